@@ -1,0 +1,80 @@
+"""Everything that a catalogue folder says, by id."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from portal.model.mould import Mould, Trial
+from portal.model.part import Part
+from portal.model.picture import Picture
+from portal.model.sample import LimitSample
+from portal.model.scope import Scope
+from portal.model.shop import Customer, Shop
+from portal.model.standard import DefectClass, VisualStandard
+from portal.model.tag import Finding
+
+
+@dataclass(frozen=True)
+class Catalogue:
+    """All records by id; `broken` names what is there but can't be read, with its file and line.
+
+    Keys of `broken` are a kind (`part`, `customer`, `defect`, `standard`, `scope`, `limit sample`, `mould`,
+    `trial`) and an id (`small-clear/3` for a standard, `M-118/T2` for a trial).
+    """
+
+    shop: Shop
+    defects: dict[str, DefectClass] = field(default_factory=dict)
+    standards: dict[str, dict[str, VisualStandard]] = field(default_factory=dict)
+    scopes: dict[str, Scope] = field(default_factory=dict)
+    limit_samples: dict[str, LimitSample] = field(default_factory=dict)
+    customers: dict[str, Customer] = field(default_factory=dict)
+    parts: dict[str, Part] = field(default_factory=dict)
+    moulds: dict[str, Mould] = field(default_factory=dict)
+    broken: dict[tuple[str, str], str] = field(default_factory=dict)
+
+    def trials(self) -> Iterator[tuple[Mould, Trial]]:
+        """Every trial with its mould."""
+        for mould in self.moulds.values():
+            for trial in mould.trials.values():
+                yield mould, trial
+
+    def trials_of(self, part: str) -> Iterator[tuple[Mould, Trial]]:
+        """The trials whose mould makes that part, in the order of their dates."""
+        found = [
+            (mould, trial)
+            for mould, trial in self.trials()
+            if any(cavity.part == part for cavity in mould.cavities.values())
+        ]
+        yield from sorted(found, key=lambda pair: (pair[1].date, pair[0].id, pair[1].id))
+
+    def findings(self) -> Iterator["Found"]:
+        """Every finding with the picture under which it is written, in the order of files."""
+        for mould, trial in self.trials():
+            for picture in trial.pictures:
+                for finding in picture.tag.findings if picture.tag else ():
+                    yield Found(finding, picture, trial, mould)
+
+    def part_of(self, mould: Mould, cavity: str | None) -> str | None:
+        """The part that the cavity makes; where no cavity is named, the mould's only part, if it has just one."""
+        if cavity is not None:
+            return mould.cavities[cavity].part if cavity in mould.cavities else None
+        parts = {each.part for each in mould.cavities.values()}
+        return parts.pop() if len(parts) == 1 else None
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A finding where it is written."""
+
+    finding: Finding
+    picture: Picture
+    trial: Trial
+    mould: Mould
+
+    def pictures(self) -> tuple[Picture, ...]:
+        """All pictures of the trial on which the finding has shapes, its own first."""
+        also = tuple(
+            picture
+            for picture in self.trial.pictures
+            if picture.tag and any(more.finding == self.finding.id for more in picture.tag.also)
+        )
+        return (self.picture, *also)

@@ -1,0 +1,54 @@
+"""A picture of a trial, and what its file says of itself."""
+
+from dataclasses import dataclass
+
+from portal.model.base import Record
+from portal.model.scalars import Frame
+from portal.model.tag import Tag
+
+
+class Picture(Record):
+    """A picture file of a trial with its tag, if it has one."""
+
+    file: str
+    """Path within the catalogue folder, with `/`; the key of everything that is known of the picture."""
+    tag: Tag | None = None
+    tag_broken: str | None = None
+    """`file:line` of the tag where it is there but can't be read."""
+
+    @property
+    def name(self) -> str:
+        """The file's own name."""
+        return self.file.rpartition("/")[2]
+
+
+@dataclass(frozen=True, slots=True)
+class PictureFacts:
+    """What a picture's file says of itself, before any pixel is touched.
+
+    `stored` is the stored frame before orientation; `orientation` is the Exif value 1 to 8.
+    """
+
+    sha256: str
+    stored: Frame
+    orientation: int = 1
+    taken: str | None = None
+    """Exif DateTimeOriginal as `2026-03-04T15:12:07`, as the camera wrote it; no zone unless the camera gave one."""
+    declared: Frame | None = None
+    """The size that Exif says the picture had, where it differs from `stored` (a resized copy)."""
+
+    @property
+    def upright(self) -> Frame:
+        """The frame once the picture is upright."""
+        return self.stored.turned if self.orientation >= 5 else self.stored
+
+
+@dataclass(frozen=True, slots=True)
+class PictureUnreadable:
+    """A picture file that can't be shown, and why."""
+
+    reason: str
+    hint: str | None = None
+
+
+Facts = PictureFacts | PictureUnreadable

@@ -1,0 +1,217 @@
+"""Scalars that a file holds as text: lengths with units, days, moments, frames, points.
+
+Every scalar of a catalogue file arrives as the text that stands there; the type of the field decides
+what it means. Each type here reads its text once and keeps it, so that what was agreed is shown as written.
+"""
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Annotated, Any, TypeVar
+
+from pydantic import BeforeValidator, PlainSerializer, StringConstraints
+
+UM_PER_INCH = 25_400.0
+"""Exact: 1 inch = 25.4 mm by definition (International yard and pound agreement, 1959)."""
+
+_UM_PER_UNIT = {"nm": 0.001, "um": 1.0, "µm": 1.0, "μm": 1.0, "mm": 1000.0, "cm": 10_000.0, "m": 1e6, "in": UM_PER_INCH}
+_NUMBER = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)"
+_QUANTITY = re.compile(rf"({_NUMBER})\s*(\S.*)?")
+
+
+@dataclass(frozen=True, slots=True)
+class Length:
+    """A length in micrometres and the text in which it was written."""
+
+    um: float
+    text: str
+
+    @property
+    def unit(self) -> str:
+        """The unit as written: `mm`, `um`, `in` ..."""
+        return self.text.lstrip("+-.0123456789 ")
+
+    @property
+    def decimals(self) -> int:
+        """How many digits were written after the decimal point."""
+        number = self.text.removesuffix(self.unit).strip()
+        return len(number.partition(".")[2])
+
+
+@dataclass(frozen=True, slots=True)
+class Ratio:
+    """A plain ratio, written as a percentage."""
+
+    value: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Angle:
+    """An angle in degrees."""
+
+    degrees: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """Width and height of a picture in pixels."""
+
+    width: int
+    height: int
+
+    def __str__(self) -> str:
+        return f"{self.width}x{self.height}"
+
+    @property
+    def turned(self) -> "Frame":
+        """The same frame on its side."""
+        return Frame(self.height, self.width)
+
+
+@dataclass(frozen=True, slots=True)
+class Points:
+    """Points of a shape in pixels of the upright picture: x right, y down, first pixel's corner (0, 0)."""
+
+    xy: tuple[tuple[float, float], ...]
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """A time as it was written; an offset is kept, the day is never shifted."""
+
+    text: str
+
+    @property
+    def day(self) -> date:
+        """The day as written."""
+        return date.fromisoformat(self.text[:10])
+
+
+T = TypeVar("T")
+
+
+def _reader(read: Callable[[str], T]) -> BeforeValidator:
+    def validate(value: Any) -> Any:
+        return read(value) if isinstance(value, str) else value
+
+    return BeforeValidator(validate)
+
+
+def read_length(text: str) -> Length:
+    """Read `0.15 mm`, `150 um`, `150 µm`, `0.006 in`; a bare number is refused."""
+    match = _QUANTITY.fullmatch(text.strip())
+    if match is None:
+        raise ValueError(f"`{text}` is not a length; write a number and a unit, as `0.15 mm`, `150 um` or `0.006 in`")
+    number, unit = match.groups()
+    if unit is None:
+        raise ValueError(f"`{text}` has no unit; write `{text} mm`, `{text} um` or `{text} in`")
+    if unit not in _UM_PER_UNIT:
+        raise ValueError(f"`{unit}` is not a unit of length; known are mm, um, µm, nm, cm, m, in")
+    return Length(float(number) * _UM_PER_UNIT[unit], text.strip())
+
+
+def read_ratio(text: str) -> Ratio:
+    """Read `0.2 %`."""
+    match = _QUANTITY.fullmatch(text.strip())
+    if match is None or match.group(2) != "%":
+        raise ValueError(f"`{text}` is not a percentage; write it as `0.2 %`")
+    return Ratio(float(match.group(1)) / 100, text.strip())
+
+
+def read_angle(text: str) -> Angle:
+    """Read `6 deg`."""
+    match = _QUANTITY.fullmatch(text.strip())
+    if match is None or match.group(2) not in {"deg", "°"}:
+        raise ValueError(f"`{text}` is not an angle; write it as `6 deg`")
+    return Angle(float(match.group(1)), text.strip())
+
+
+def read_frame(text: str) -> Frame:
+    """Read `4000x3000`."""
+    match = re.fullmatch(r"([1-9]\d{0,5})x([1-9]\d{0,5})", text.strip())
+    if match is None:
+        raise ValueError(f"`{text}` is not a picture size; write width x height in pixels, as `4000x3000`")
+    return Frame(int(match.group(1)), int(match.group(2)))
+
+
+def read_points(text: str) -> Points:
+    """Read `1203.5,844 1210,851.25`."""
+    point = re.compile(rf"({_NUMBER}),({_NUMBER})")
+    pairs = []
+    for word in text.split():
+        match = point.fullmatch(word)
+        if match is None:
+            raise ValueError(f"`{word}` is not a point; write x,y in pixels, points apart by a blank")
+        pairs.append((float(match.group(1)), float(match.group(2))))
+    if not pairs:
+        raise ValueError("no points; write x,y in pixels, points apart by a blank")
+    return Points(tuple(pairs), " ".join(text.split()))
+
+
+def read_day(text: str) -> date:
+    """Read `2026-03-04`."""
+    try:
+        if re.fullmatch(r"\d{4}-\d{2}-\d{2}", text):
+            return date.fromisoformat(text)
+    except ValueError:
+        pass
+    raise ValueError(f"`{text}` is not a date; write year-month-day, as `2026-03-04`")
+
+
+def read_moment(text: str) -> Moment:
+    """Read `2026-03-04T15:12`, with seconds and an offset where they are known."""
+    shape = r"\d{4}-\d{2}-\d{2}[T ]\d{2}:\d{2}(:\d{2}(\.\d+)?)?(Z|[+-]\d{2}:\d{2})?"
+    try:
+        if re.fullmatch(shape, text):
+            datetime.fromisoformat(text)
+            return Moment(text)
+    except ValueError:
+        pass
+    raise ValueError(f"`{text}` is not a time; write `2026-03-04T15:12`")
+
+
+def read_yes_no(text: str) -> bool:
+    """Read `true` or `false`."""
+    if text not in {"true", "false"}:
+        raise ValueError(f"`{text}` is not `true` or `false`")
+    return text == "true"
+
+
+def read_whole(text: str) -> int:
+    """Read a whole number of at least 0."""
+    if not re.fullmatch(r"\d{1,9}", text):
+        raise ValueError(f"`{text}` is not a whole number")
+    return int(text)
+
+
+def read_number(text: str) -> float:
+    """Read a plain decimal number."""
+    if not re.fullmatch(_NUMBER, text):
+        raise ValueError(f"`{text}` is not a number")
+    return float(text)
+
+
+def _as_text(value: Any) -> str:
+    return str(getattr(value, "text", value))
+
+
+_SAID = PlainSerializer(_as_text, return_type=str, when_used="json")
+
+LengthField = Annotated[Length, _reader(read_length), _SAID]
+RatioField = Annotated[Ratio, _reader(read_ratio), _SAID]
+AngleField = Annotated[Angle, _reader(read_angle), _SAID]
+FrameField = Annotated[Frame, _reader(read_frame), _SAID]
+PointsField = Annotated[Points, _reader(read_points), _SAID]
+Day = Annotated[date, _reader(read_day), _SAID]
+MomentField = Annotated[Moment, _reader(read_moment), _SAID]
+YesNo = Annotated[bool, _reader(read_yes_no)]
+Whole = Annotated[int, _reader(read_whole)]
+Number = Annotated[float, _reader(read_number)]
+Text = Annotated[str, StringConstraints(min_length=1, max_length=20_000)]
+Sha256 = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
+FindingId = Annotated[str, StringConstraints(pattern=r"^[0-9A-HJKMNP-TV-Z]{4}$")]
+"""Four characters of Crockford's base 32: no I, L, O or U."""

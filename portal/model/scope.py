@@ -1,0 +1,116 @@
+"""Microscopes with their cameras, settings and calibrations."""
+
+from enum import StrEnum
+from typing import Annotated
+
+from portal.model.base import FROM_PATH, Record
+from portal.model.scalars import (
+    AngleField,
+    Day,
+    FrameField,
+    LengthField,
+    MomentField,
+    PointsField,
+    RatioField,
+    Text,
+    Whole,
+    YesNo,
+)
+
+
+class ScopeType(StrEnum):
+    """How the microscope is built."""
+
+    COMMON_MAIN_OBJECTIVE = "common main objective"
+    GREENOUGH = "Greenough"
+    COMPOUND = "compound"
+    NONE = "none"
+
+
+class CameraPath(StrEnum):
+    """Which path the camera looks through."""
+
+    LEFT = "left"
+    RIGHT = "right"
+    BOTH = "both"
+    VERTICAL = "vertical"
+
+
+class Tilt(Record):
+    """How far the camera's axis leans from the vertical."""
+
+    angle: AngleField
+    u: AngleField
+    direction: AngleField | None = None
+    """In the stored frame, from x, clockwise."""
+
+
+class Optics(Record):
+    """What the setting is made of."""
+
+    objective: Text
+    auxiliary: Text | None = None
+    zoom: Text
+    click_stop: YesNo
+    adapter: Text
+    camera: Text
+    binning: Text
+
+
+class Certificate(Record):
+    """The artefact's certificate."""
+
+    number: Text
+    u: LengthField
+
+
+class Calibration(Record):
+    """Micrometres per pixel of the stored frame, with standard uncertainties that include the certificate's."""
+
+    id: Text
+    frame: FrameField
+    x: LengthField
+    u_x: LengthField
+    y: LengthField
+    u_y: LengthField
+    artefact: Text
+    certificate: Certificate | None = None
+    date: Day
+    valid_until: Day
+    by: Text
+    evidence: tuple[Text, ...] = ()
+
+
+class ScaleCheck(Record):
+    """A picture of the graticule, to see whether the calibration still holds."""
+
+    picture: Text
+    points: PointsField
+    length: LengthField
+    at: MomentField
+    by: Text
+
+
+class Setting(Record):
+    """One setting of a scope: its optics and what it was calibrated to."""
+
+    optics: Optics
+    calibrations: tuple[Calibration, ...]
+    checks: tuple[ScaleCheck, ...] = ()
+    return_u: RatioField | None = None
+    """Standard uncertainty of the zoom's return to this setting."""
+    distortion: RatioField | None = None
+    """Largest difference of the scale over the calibrated field (half-width)."""
+
+
+class Scope(Record):
+    """`scopes/<slug>.yaml`."""
+
+    format: Whole
+    type: ScopeType
+    camera_path: CameraPath | None = None
+    tilt: Tilt | None = None
+    working_distance: LengthField | None = None
+    settings: dict[str, Setting]
+    id: Annotated[str, FROM_PATH]
+    file: Annotated[str, FROM_PATH]

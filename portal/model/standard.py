@@ -1,0 +1,137 @@
+"""Defect classes, visual standards, conditions, criteria."""
+
+from typing import Annotated
+
+from pydantic import Field
+
+from portal.model.base import FROM_PATH, Record
+from portal.model.scalars import AngleField, Day, LengthField, Number, Text, Whole, YesNo
+from portal.model.terms import Characteristic, Concern, Decision, Edge, Prevails, Rank, Rule, Severity
+
+
+class DefectClass(Record):
+    """`defects/<slug>.md`: the catalogue's term for one kind of cosmetic defect."""
+
+    format: Whole
+    terms: dict[str, tuple[Text, ...]]
+    """By language; the first of a language is the term, the others are synonyms."""
+    edge: Edge = Edge.SHARP
+    concern: Concern | None = None
+    look: Text | None = None
+    causes: Text | None = None
+    hazards: Text | None = None
+    source: Text | None = None
+    checked_by: Text | None = None
+    """Who checked the terms; where nobody did, a page says so."""
+    prose: Annotated[str, FROM_PATH] = ""
+    id: Annotated[str, FROM_PATH]
+    file: Annotated[str, FROM_PATH]
+
+    def term(self, language: str = "en") -> str:
+        """The term in that language, else in English, else in the first language given."""
+        words = self.terms.get(language) or self.terms.get("en") or next(iter(self.terms.values()))
+        return words[0]
+
+
+class Light(Record):
+    """The light of a condition."""
+
+    kind: Text
+    angle: AngleField | None = None
+    illuminance: Text | None = None
+
+
+class Condition(Record):
+    """How a piece is looked at: an agreed, named record."""
+
+    instrument: Text
+    magnification: Number | None = None
+    """Total visual magnification; none where the eye is unaided."""
+    light: Light
+    distance: LengthField | None = None
+    time: Text | None = None
+    background: Text | None = None
+    turn: YesNo | None = None
+    state: Text | None = None
+
+
+class Limit(Record):
+    """An agreed limit of one characteristic."""
+
+    characteristic: Characteristic
+    max: LengthField | None = None
+    min: LengthField | None = None
+
+
+class LimitSamples(Record):
+    """The pair that a criterion points at."""
+
+    last_good: Text | None = None
+    first_bad: Text | None = None
+
+
+class CountBand(Record):
+    """How many are allowed in a band of sizes."""
+
+    from_: LengthField | None = Field(default=None, alias="from")
+    to: LengthField | None = None
+    max: Whole
+    per: Text | dict[str, LengthField]
+
+
+class Source(Record):
+    """Where a criterion comes from."""
+
+    document: Text
+    revision: Text | None = None
+    note: Text | None = None
+
+
+class Agreement(Record):
+    """Who agreed, and when."""
+
+    party: Text
+    by: Text
+    date: Day
+
+
+class Criterion(Record):
+    """What is agreed for one defect class in one zone class (or zone) under one condition."""
+
+    id: Text
+    revision: Text
+    rank: Rank | None = None
+    defect: Text
+    zone_class: Text | None = None
+    zone: Text | None = None
+    condition: Text
+    severity: Severity
+    rule: Rule
+    limits: tuple[Limit, ...] = ()
+    count: tuple[CountBand, ...] = ()
+    spacing: LengthField | None = None
+    smallest_counted: LengthField | None = None
+    line_if_longer_than_twice_width: YesNo | None = None
+    edge_drawn: Text | None = None
+    limit_samples: LimitSamples | None = None
+    prevails: Prevails | None = None
+    decision: Decision = Decision.GUARDED
+    concern: Concern | None = None
+    source: Source
+    agreed: Agreement | None = None
+
+
+class VisualStandard(Record):
+    """`standards/<slug>/<revision>.yaml`: one revision; every revision stays."""
+
+    format: Whole
+    name: Text
+    effective: Day
+    owner: Text
+    """`shop` or a customer's slug."""
+    zone_classes: dict[str, Text]
+    conditions: dict[str, Condition]
+    criteria: tuple[Criterion, ...]
+    id: Annotated[str, FROM_PATH]
+    revision: Annotated[str, FROM_PATH]
+    file: Annotated[str, FROM_PATH]
