@@ -1,0 +1,111 @@
+"""Puts sentences into words: the message catalogues, and quantities in the reader's unit."""
+
+import gettext
+from collections.abc import Callable
+from datetime import date
+from functools import cache
+from io import BytesIO
+from pathlib import Path
+
+from babel.dates import format_date
+from babel.lists import format_list
+from babel.messages.catalog import Catalog
+from babel.messages.mofile import write_mo
+from babel.messages.pofile import read_po
+
+from portal import resources
+from portal.model import show
+from portal.model.say import Chance, DefectTerm, Quantity, Say, Several, Value
+from portal.model.scalars import Length
+
+
+class UnknownMessage(KeyError):
+    """A key that no message catalogue of the language holds; a mistake in the program, not of the user."""
+
+
+def po_files(language: str) -> tuple[Path, ...]:
+    """The message catalogues of a language, one for each room."""
+    return tuple(sorted((resources.templates() / "locale" / language).glob("*.po")))
+
+
+@cache
+def _translations(language: str) -> gettext.GNUTranslations:
+    merged = Catalog(locale=language)
+    for path in po_files(language):
+        with path.open("rb") as file:
+            for message in read_po(file, locale=language, abort_invalid=True):
+                if message.id:
+                    merged.add(message.id, message.string)
+    compiled = BytesIO()
+    write_mo(compiled, merged)
+    compiled.seek(0)
+    return gettext.GNUTranslations(compiled)
+
+
+def _locale(language: str) -> str:
+    return "en_GB" if language == "en" else language
+
+
+class Speaker:
+    """Says things in one language and one unit of length (`mm` or `in`)."""
+
+    def __init__(self, language: str, unit: str, terms: Callable[[str], str]) -> None:
+        self.language = language
+        self.unit = unit
+        self._terms = terms
+        self._words = _translations(language)
+
+    def say(self, say: Say) -> str:
+        """The sentence in words."""
+        return self.text(say.key, **dict(say.values))
+
+    def text(self, key: str, /, **values: Value) -> str:
+        """The message of that key with its values filled in; a whole number `n` chooses singular or plural."""
+        n = values.get("n")
+        found = self._words.ngettext(key, key, n) if isinstance(n, int) else key
+        if found == key:
+            found = self._words.gettext(key)
+        if found == key:
+            raise UnknownMessage(f"no message `{key}` in language `{self.language}`")
+        return found.format_map({name: self.value(value) for name, value in values.items()})
+
+    def knows(self, key: str) -> bool:
+        """Whether the language has a message of that key."""
+        return self._words.gettext(key) != key or self._words.ngettext(key, key, 1) != key
+
+    def value(self, value: Value) -> str:
+        """One value as text."""
+        match value:
+            case Say():
+                return self.say(value)
+            case Several():
+                return format_list([self.value(item) for item in value.items], locale=_locale(self.language))
+            case DefectTerm():
+                return self._terms(value.id)
+            case Length():
+                return show.as_agreed(value)
+            case Quantity():
+                return self.quantity(value)
+            case Chance():
+                return show.percent(value.value)
+            case date():
+                return self.day(value)
+            case _:
+                return str(value)
+
+    def quantity(self, quantity: Quantity) -> str:
+        """A value with its ±, in the unit of what it is held against, else in the reader's."""
+        unit = quantity.like.unit if quantity.like else self.unit
+        decimals = 0 if quantity.like is None else quantity.like.decimals
+        return show.measured(
+            quantity.um,
+            quantity.expanded_um,
+            "mm" if unit in {"cm", "m", "nm"} else unit,
+            power=quantity.power,
+            against_um=quantity.against_um,
+            least_decimals=decimals if quantity.expanded_um is None else 0,
+        )
+
+    def day(self, day: date) -> str:
+        """A date written out: `4 March 2026`."""
+        return format_date(day, format="d MMMM y", locale=_locale(self.language))
