@@ -28,6 +28,8 @@ class Scale:
     """Relative standard uncertainty of the zoom's return; None where the scope doesn't state it."""
     distortion: float | None = None
     tilt_deg: float | None = None
+    tilt_u_deg: float | None = None
+    """Standard uncertainty of the tilt."""
     tilt_direction: float | None = None
     working_distance_um: float | None = None
 
@@ -52,7 +54,7 @@ class Term:
 
     name: str
     """Key of the message catalogue below `term.`: scale, return, parallax, perspective, distortion, pointing,
-    pixel, edge, surface, base, greatest, chords, instrument, repeats."""
+    pixel, edge, surface, base, greatest, roughness, chords, instrument, repeats."""
     u: float
     distribution: str = Basis.NORMAL
     dof: float = float("inf")
