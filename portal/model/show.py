@@ -5,7 +5,7 @@ from decimal import ROUND_HALF_EVEN, Decimal
 
 from portal.model.scalars import UM_PER_INCH, Length
 
-_UNIT_UM = {"mm": 1000.0, "in": UM_PER_INCH, "um": 1.0, "µm": 1.0, "nm": 0.001, "cm": 10_000.0, "m": 1e6}
+_UNIT_UM = {"mm": 1000.0, "in": UM_PER_INCH, "um": 1.0, "µm": 1.0, "μm": 1.0, "nm": 0.001, "cm": 10_000.0, "m": 1e6}
 MINUS = "\u2212"
 
 
