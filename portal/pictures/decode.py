@@ -1,0 +1,162 @@
+"""Decodes a picture file of any kind once, into the pixels and colours it stores: not yet upright, not yet sRGB."""
+
+import sys
+import warnings
+from collections.abc import Callable
+from dataclasses import dataclass
+from io import BytesIO
+
+import numpy as np
+from PIL import Image, UnidentifiedImageError
+
+from portal.model.say import Say
+from portal.pictures.colour import is_srgb
+from portal.pictures.depth import U16, range_note, real_to_8_bits, whole_to_8_bits
+from portal.pictures.facts import describe
+from portal.pictures.header import kind_of
+from portal.pictures.jpeg import ENDS_EARLY, read_jpeg
+from portal.pictures.kinds import AS_WHAT, HEAD, Kind
+from portal.pictures.png import read_png
+from portal.pictures.tiff import read_tiff
+from portal.problem import PortalError
+
+Notes = tuple[Say, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Decoded:
+    """Stored pixels of 8 bits, their profile, and what has to be said of them."""
+
+    image: Image.Image
+    icc: bytes | None
+    notes: Notes = ()
+    as_is: bytes | None = None
+    """A clean file that shows these very pixels, where they need no change of colour."""
+
+
+def decode(data: bytes) -> Decoded:
+    """Decode a picture file; PortalError where it is damaged or of a form that isn't read."""
+    kind = kind_of(data[:HEAD])
+    try:
+        with warnings.catch_warnings(action="ignore"):  # what it warns of is metadata, which is never used
+            return _DECODERS.get(kind, _other)(data, kind)
+    except PortalError:
+        raise
+    except UnidentifiedImageError as error:
+        raise PortalError(f"a {kind.value} of a form that isn't read", hint=AS_WHAT) from error
+    except MemoryError as error:
+        raise PortalError("not enough memory to read it") from error
+    except Exception as error:  # a crafted file can raise anything in the reading library
+        if "truncated" in str(error) or (kind is Kind.TIFF and read_tiff(data).ends_early()):
+            raise PortalError(ENDS_EARLY) from error
+        raise PortalError(f"damaged file: can't be decoded ({describe(error)})") from error
+
+
+def _jpeg(data: bytes, kind: Kind) -> Decoded:
+    found = read_jpeg(data)
+    clean = found.stripped(data)
+    image = _load(clean, kind)
+    plain = found.shown_everywhere and (found.icc is None or is_srgb(found.icc, image.mode))
+    return Decoded(image, None if plain else found.icc, as_is=clean if plain else None)
+
+
+def _png(data: bytes, kind: Kind) -> Decoded:
+    if read_png(data).bits < 16:
+        return _shallow(_load(data, kind))
+    return _deep(lambda: _open(data, kind), declared=16)
+
+
+def _tiff(data: bytes, kind: Kind) -> Decoded:
+    tiff = read_tiff(data)
+    if tiff.bits > 8 and tiff.in_planes:
+        raise PortalError("a TIFF of more than 8 bits with each colour by itself, which isn't read", hint=AS_WHAT)
+    unturned = tiff.unturned()
+
+    def reopen() -> Image.Image:
+        image = _open(unturned, kind)
+        image.seek(tiff.page)
+        image.info.pop("xmp", None)  # the reading library would turn the picture by it
+        return image
+
+    if tiff.bits > 8:
+        decoded = _deep(reopen, declared=tiff.bits, white_is_zero=tiff.white_is_zero)
+    else:
+        image = reopen()
+        image.load()
+        decoded = _shallow(image)
+    if tiff.pages == 1:
+        return decoded
+    note = Say.of("picture.page", page=tiff.page + 1, pages=tiff.pages)
+    return Decoded(decoded.image, decoded.icc, (*decoded.notes, note))
+
+
+def _other(data: bytes, kind: Kind) -> Decoded:
+    image = _load(data, kind)
+    moving = getattr(image, "is_animated", False)
+    decoded = _shallow(image)
+    return Decoded(image, decoded.icc, (Say.of("picture.first_of_several"),) if moving else ())
+
+
+def _open(data: bytes, kind: Kind) -> Image.Image:
+    return Image.open(BytesIO(data), formats=[kind.value])
+
+
+def _load(data: bytes, kind: Kind) -> Image.Image:
+    image = _open(data, kind)
+    image.load()
+    return image
+
+
+def _shallow(image: Image.Image) -> Decoded:
+    return Decoded(image, image.info.get("icc_profile"))
+
+
+def _deep(reopen: Callable[[], Image.Image], *, declared: int, white_is_zero: bool = False) -> Decoded:
+    """Decode samples of more than 8 bits."""
+    image = reopen()
+    swapped = _swapped(image)
+    image.load()
+    icc = image.info.get("icc_profile")
+    if image.mode in {"I", "F"}:
+        pixels, note = real_to_8_bits(np.asarray(image), white_is_zero=white_is_zero)
+    elif image.mode.startswith("I;16"):
+        values: U16 = np.asarray(image, dtype=np.uint16)
+        pixels, note = whole_to_8_bits(
+            values, declared=declared, for_display=icc is not None, white_is_zero=white_is_zero
+        )
+    elif swapped and icc is None:
+        return _two_bytes(image, reopen(), swapped)
+    else:
+        return Decoded(image, icc, (range_note(16),))
+    return Decoded(Image.fromarray(pixels), icc, (note,))
+
+
+def _two_bytes(high: Image.Image, again: Image.Image, swapped: str) -> Decoded:
+    """Colours of 16 bits, of which the reading library gives only the upper byte: the lower one is read as if it were.
+
+    Transparency uses all 16 bits, so its upper byte is enough.
+    """
+    tile = again.tile[0]  # type: ignore[attr-defined]  # every picture of a file has it
+    args = swapped if isinstance(tile.args, str) else (swapped, *tile.args[1:])
+    again.tile = [one._replace(args=args) for one in again.tile]  # type: ignore[attr-defined]  # as above
+    again.load()
+    values = np.asarray(high)[..., :3].astype(np.uint16) << 8
+    values |= np.asarray(again)[..., :3]
+    pixels, note = whole_to_8_bits(values, declared=16, for_display=False)
+    image = Image.fromarray(pixels)
+    if high.mode == "RGBA":
+        image.putalpha(high.getchannel("A"))
+    return Decoded(image, None, (note,))
+
+
+def _swapped(image: Image.Image) -> str | None:
+    """The raw mode that reads the lower byte of each 16-bit colour, for the modes that have one."""
+    args = image.tile[0].args  # type: ignore[attr-defined]  # every picture of a file has it
+    name, _, order = (args if isinstance(args, str) else args[0]).partition(";16")
+    if name not in {"RGB", "RGBA", "RGBX"} or order not in {"B", "L", "N"}:
+        return None
+    native = "L" if sys.byteorder == "little" else "B"
+    return f"{name};16{'B' if (native if order == 'N' else order) == 'L' else 'L'}"
+
+
+_DECODERS: dict[Kind, Callable[[bytes, Kind], Decoded]] = {Kind.JPEG: _jpeg, Kind.PNG: _png, Kind.TIFF: _tiff}

@@ -1,0 +1,126 @@
+"""The files derived from a picture: itself at full size, divided by whole numbers, and parts of it.
+
+Nothing of the original's metadata is in any of them. A JPEG that needs no change keeps its coded pixels; everything
+else becomes a JPEG of quality 90 without colour subsampling, also what came as PNG or TIFF: a derived file is for
+the eye, points are drawn and measured in the original's pixels, and a lossless copy would be ten times as large.
+
+A divided picture is the mean over squares of `divide` pixels, so its scale is exactly `divide` times coarser. Where
+the size is no multiple, the last column and row are means over what is left: they stand for fewer pixels than the
+others, and a page that lays the copy over the original's frame gives it `divide * width` pixels, not the frame's.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from hashlib import sha256
+from io import BytesIO
+from pathlib import Path
+
+import PIL
+from PIL import Image
+
+from portal.model.picture import PictureFacts, PictureUnreadable
+from portal.model.say import Say
+from portal.pictures.facts import read_bytes, read_facts
+from portal.pictures.store import keep
+from portal.pictures.upright import Upright, upright
+from portal.problem import PortalError
+
+PICTURES_VERSION = 1
+"""Raised whenever the same picture comes out as other bytes."""
+
+QUALITY = 90
+
+Box = tuple[int, int, int, int]
+"""left, top, right, bottom in pixels of the upright picture; right and bottom are outside."""
+
+
+@dataclass(frozen=True, slots=True)
+class Whole:
+    """The whole picture, each side divided by a whole number."""
+
+    divide: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Crop:
+    """A part of the picture, each side divided by a whole number; what lies outside of the picture is left out."""
+
+    box: Box
+    divide: int = 1
+
+
+Want = Whole | Crop
+
+
+@dataclass(frozen=True, slots=True)
+class Derived:
+    """A derived file: its name and size in pixels, and the part of the upright picture that it shows."""
+
+    want: Want
+    name: str
+    width: int
+    height: int
+    divide: int
+    box: Box
+    sha256: str
+    bytes: int
+    notes: tuple[Say, ...] = ()
+    """What has to be said of how the pixels came about, such as the range of values that is shown."""
+
+
+def want_key(source_sha256: str, want: Want) -> str:
+    """A name for what a want of a source comes to: the same key means the same bytes."""
+    box = ",".join(str(side) for side in want.box) if isinstance(want, Crop) else "whole"
+    return f"{PICTURES_VERSION}/{PIL.__version__}/{source_sha256}/{box}/{want.divide}"
+
+
+def derive(
+    path: Path, facts: PictureFacts, wants: Sequence[Want], out: Path
+) -> tuple[Derived, ...] | PictureUnreadable:
+    """Write every wanted file of a picture into a folder, decoding it once; a damaged picture gives its reason."""
+    try:
+        picture = upright(_same_bytes(path, facts), facts)
+    except PortalError as error:
+        return PictureUnreadable(str(error), error.hint)
+    return tuple(_derive(picture, want, out) for want in wants)
+
+
+def verify(path: Path) -> PictureUnreadable | None:
+    """Decode a picture to its end, and tell what is wrong with it."""
+    facts = read_facts(path)
+    if isinstance(facts, PictureUnreadable):
+        return facts
+    found = derive(path, facts, (), path.parent)
+    return found if isinstance(found, PictureUnreadable) else None
+
+
+def _same_bytes(path: Path, facts: PictureFacts) -> bytes:
+    data = read_bytes(path)
+    if sha256(data).hexdigest() != facts.sha256:
+        raise PortalError("the file changed while it was being read", hint="wait until it is copied, then build again")
+    return data
+
+
+def _derive(picture: Upright, want: Want, out: Path) -> Derived:
+    whole = (0, 0, *picture.image.size)
+    box = _inside(want.box, picture.image) if isinstance(want, Crop) else whole
+    if want.divide > 1:
+        image = picture.image.reduce(want.divide, box)
+    else:
+        image = picture.image if box == whole else picture.image.crop(box)
+    as_is = picture.as_is if image is picture.image else None
+    content, size = as_is or _encode(image), image.size
+    kept = keep(out, content, ending=".jpg")
+    return Derived(want, kept.name, *size, want.divide, box, kept.sha256, kept.bytes, picture.notes)
+
+
+def _inside(box: Box, image: Image.Image) -> Box:
+    """The box within the picture; of one that lies outside, the nearest pixel."""
+    left, top = min(max(box[0], 0), image.width - 1), min(max(box[1], 0), image.height - 1)
+    return left, top, max(min(box[2], image.width), left + 1), max(min(box[3], image.height), top + 1)
+
+
+def _encode(image: Image.Image) -> bytes:
+    buffer = BytesIO()
+    image.save(buffer, "JPEG", quality=QUALITY, subsampling=0)
+    return buffer.getvalue()

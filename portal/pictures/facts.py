@@ -1,0 +1,48 @@
+"""The facts of a picture file: its hash, its stored frame, its orientation, when it was taken."""
+
+import hashlib
+from pathlib import Path
+
+from portal.model.picture import PictureFacts, PictureUnreadable
+from portal.pictures.header import MEGAPIXELS, kind_of, read_header
+from portal.pictures.kinds import HEAD
+from portal.problem import PortalError
+
+MOST_BYTES = 4_000_000_000
+
+
+def read_facts(path: Path, *, megapixels: float = MEGAPIXELS) -> PictureFacts | PictureUnreadable:
+    """Read what a picture's file says of itself, without decoding a pixel; never raises for what the file holds."""
+    try:
+        data = read_bytes(path)
+        header = read_header(data, megapixels=megapixels)
+    except PortalError as error:
+        return PictureUnreadable(str(error), error.hint)
+    except Exception as error:  # a crafted header can raise anything in the reading library
+        return PictureUnreadable(f"damaged file: its header can't be read ({describe(error)})")
+    exif = header.exif
+    return PictureFacts(
+        sha256=hashlib.sha256(data).hexdigest(),
+        stored=header.stored,
+        orientation=exif.orientation,
+        taken=exif.taken,
+        declared=exif.declared if exif.declared != header.stored else None,
+    )
+
+
+def read_bytes(path: Path) -> bytes:
+    """The bytes of a file of a kind that is read; PortalError where it can't be opened or isn't of one."""
+    try:
+        with path.open("rb") as file:
+            kind_of(file.read(HEAD))
+            if path.stat().st_size > MOST_BYTES:
+                raise PortalError("the file is larger than 4 GB", hint="save a part of the picture at full size")
+            file.seek(0)
+            return file.read()
+    except OSError as error:
+        raise PortalError(f"can't be opened: {error.strerror or error}") from error
+
+
+def describe(error: Exception) -> str:
+    """What an exception of the reading library says, on one line."""
+    return " ".join(str(error).split())[:200] or type(error).__name__

@@ -1,0 +1,83 @@
+"""Reads the header of a picture of any kind, and refuses a picture that is too large before it is decoded."""
+
+from dataclasses import dataclass
+from io import BytesIO
+
+from PIL import Image
+
+from portal.model.scalars import Frame
+from portal.pictures.exif import Exif, read_exif
+from portal.pictures.jpeg import read_jpeg
+from portal.pictures.kinds import AS_WHAT, HEAD, Kind, describe_stranger, sniff
+from portal.pictures.png import read_png
+from portal.pictures.tiff import read_tiff
+from portal.problem import PortalError
+
+MEGAPIXELS = 250
+"""The largest picture that is decoded; decoding takes about 4 bytes a pixel, some kinds three times that."""
+
+Image.MAX_IMAGE_PIXELS = None  # our own limit is checked here first, and its message says what to do
+
+
+@dataclass(frozen=True, slots=True)
+class Header:
+    """What the header of a picture says."""
+
+    kind: Kind
+    stored: Frame
+    exif: Exif
+
+
+def read_header(data: bytes, *, megapixels: float = MEGAPIXELS) -> Header:
+    """Read a header; PortalError where the kind isn't read, the file is damaged or the picture too large."""
+    kind = kind_of(data[:HEAD])
+    header = _HEADERS.get(kind, _other)(data, kind, megapixels)
+    check_size(header.stored, megapixels)
+    return header
+
+
+def kind_of(head: bytes) -> Kind:
+    """The kind of picture whose file begins so; PortalError where it isn't read."""
+    kind = sniff(head)
+    if kind is None:
+        raise PortalError(f"this is {describe_stranger(head)}, which isn't read", hint=AS_WHAT)
+    return kind
+
+
+def check_size(frame: Frame, megapixels: float) -> None:
+    """Raise PortalError where a frame is empty or larger than the limit."""
+    if not (frame.width and frame.height):
+        raise PortalError(f"damaged file: its header says {frame} pixels")
+    found = frame.width * frame.height / 1e6
+    if found > megapixels:
+        raise PortalError(
+            f"its header says {frame} pixels, {found:.0f} megapixels, more than the {megapixels:g} that are read",
+            hint="save a smaller picture, or a part of it at full size",
+        )
+
+
+def _jpeg(data: bytes, kind: Kind, megapixels: float) -> Header:
+    found = read_jpeg(data)
+    return Header(kind, found.stored, read_exif(found.exif))
+
+
+def _png(data: bytes, kind: Kind, megapixels: float) -> Header:
+    found = read_png(data)
+    return Header(kind, found.stored, read_exif(found.exif))
+
+
+def _tiff(data: bytes, kind: Kind, megapixels: float) -> Header:
+    found = read_tiff(data)
+    if found.tile != Frame(0, 0):
+        check_size(found.tile, megapixels)
+    return Header(kind, found.stored, found.exif)
+
+
+def _other(data: bytes, kind: Kind, megapixels: float) -> Header:
+    """The kinds whose headers the reading library reads without decoding."""
+    with Image.open(BytesIO(data), formats=[kind.value]) as image:
+        exif = image.info.get("exif", b"")
+        return Header(kind, Frame(*image.size), read_exif(exif.removeprefix(b"Exif\0\0")))
+
+
+_HEADERS = {Kind.JPEG: _jpeg, Kind.PNG: _png, Kind.TIFF: _tiff}

@@ -1,0 +1,167 @@
+"""Walks the segments of a JPEG file, and strips it to those that its pixels need.
+
+Markers and layout: ITU-T T.81 annex B; which colours a file holds: JFIF 1.02 and the rules that the widespread
+decoders follow where no marker says it.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import Enum
+
+from portal.model.scalars import Frame
+from portal.pictures.kinds import AS_WHAT
+from portal.problem import PortalError
+
+ENDS_EARLY = "damaged file: ends early"
+
+_SOI, _EOI, _SOS, _COM = 0xD8, 0xD9, 0xDA, 0xFE
+_APP0, _APP1, _APP2, _APP14 = 0xE0, 0xE1, 0xE2, 0xEE
+_STANDALONE = {0x01, *range(0xD0, 0xD8)}
+_FRAMES = {*range(0xC0, 0xD0)} - {0xC4, 0xC8, 0xCC}
+_KEPT = {*range(0xC0, 0xE0)} - _STANDALONE - {_SOI, _EOI, 0xC8}
+"""Tables, frame and scan headers with their data; what applications add is E0 and above."""
+
+_EXIF, _ICC, _JFIF, _ADOBE = b"Exif\0", b"ICC_PROFILE\0", b"JFIF\0", b"Adobe"
+_PLAIN_JFIF = b"\xff\xe0\x00\x10JFIF\0\x01\x01\x00\x00\x01\x00\x01\x00\x00"
+"""Density 1:1 without a unit: it says the pixels are square, and nothing else."""
+
+
+class Inks(Enum):
+    """What the components of a JPEG stand for."""
+
+    GREY = "grey"
+    YCC = "brightness and two colour differences"
+    RGB = "red, green, blue"
+    CMYK = "four inks"
+    YCCK = "four inks, three of them as brightness and colour differences"
+
+
+_MARKED = {Inks.RGB: 0, Inks.CMYK: 0, Inks.YCCK: 2}
+"""The transform that an Adobe marker names for colours which nothing else tells apart."""
+
+
+@dataclass(frozen=True, slots=True)
+class Segment:
+    """One segment, from its marker to its end; that of a scan includes the coded pixels."""
+
+    marker: int
+    start: int
+    end: int
+
+
+@dataclass(frozen=True, slots=True)
+class Jpeg:
+    """What a JPEG's markers say, and where the segments lie that its pixels need."""
+
+    stored: Frame
+    coding: int
+    """The marker of its frame: C0 baseline, C1 extended, C2 progressive …"""
+    bits: int
+    inks: Inks
+    exif: bytes
+    icc: bytes | None
+    kept: tuple[Segment, ...]
+
+    @property
+    def shown_everywhere(self) -> bool:
+        """Whether any browser shows it: 8 bits, Huffman coded, grey or colour."""
+        return self.bits == 8 and self.coding in {0xC0, 0xC1, 0xC2} and self.inks in {Inks.GREY, Inks.YCC, Inks.RGB}
+
+    def stripped(self, data: bytes) -> bytes:
+        """The same coded pixels without metadata, comment, profile, thumbnail, second picture or trailing bytes."""
+        view = memoryview(data)
+        return b"".join((b"\xff\xd8", self._colour_marker(), *(view[s.start : s.end] for s in self.kept), b"\xff\xd9"))
+
+    def _colour_marker(self) -> bytes:
+        transform = _MARKED.get(self.inks)
+        return _PLAIN_JFIF if transform is None else b"\xff\xee\x00\x0eAdobe\0\x64\0\0\0\0" + bytes([transform])
+
+
+def read_jpeg(data: bytes) -> Jpeg:
+    """Read the first picture of a JPEG file to its very end; PortalError where it ends early or has no frame."""
+    notes = _Notes()
+    kept = []
+    for segment in segments(data):
+        if segment.marker in _KEPT:
+            kept.append(segment)
+        notes.take(segment.marker, data[segment.start + 4 : min(segment.end, segment.start + 65_537)])
+    return notes.jpeg(tuple(kept))
+
+
+def segments(data: bytes) -> Iterator[Segment]:
+    """The segments between start and end of the first picture; PortalError where the data ends before it."""
+    at = 2
+    while True:
+        at = data.find(b"\xff", at)
+        if at < 0 or at + 2 > len(data):
+            raise PortalError(ENDS_EARLY)
+        marker = data[at + 1]
+        if marker == _EOI:
+            return
+        if marker in {0x00, 0xFF} or marker in _STANDALONE:
+            at += 1 if marker == 0xFF else 2
+            continue
+        end = at + 2 + int.from_bytes(data[at + 2 : at + 4], "big")
+        if marker == _SOS:
+            end = _end_of_scan(data, end)
+        if end > len(data):
+            raise PortalError(ENDS_EARLY)
+        yield Segment(marker, at, end)
+        at = end
+
+
+def _end_of_scan(data: bytes, at: int) -> int:
+    """Where the next marker begins that is neither a stuffed byte nor a restart."""
+    while 0 <= (at := data.find(b"\xff", at)) < len(data) - 1:
+        following = data[at + 1]
+        if following and not 0xD0 <= following <= 0xD7 and following != 0xFF:
+            return at
+        at += 1 if following == 0xFF else 2
+    raise PortalError(ENDS_EARLY)
+
+
+class _Notes:
+    """Gathers what the markers say on the way through a file."""
+
+    def __init__(self) -> None:
+        self.frame: tuple[int, bytes] | None = None
+        self.jfif = False
+        self.adobe: int | None = None
+        self.exif = b""
+        self.icc: dict[int, bytes] = {}
+
+    def take(self, marker: int, payload: bytes) -> None:
+        if marker in _FRAMES:
+            if self.frame:
+                raise PortalError("a JPEG of several layers, which isn't read", hint=AS_WHAT)
+            self.frame = (marker, payload)
+        elif marker == _APP0 and payload.startswith(_JFIF):
+            self.jfif = True
+        elif marker == _APP14 and payload.startswith(_ADOBE) and len(payload) >= 12:
+            self.adobe = payload[11]
+        elif marker == _APP1 and payload.startswith(_EXIF) and not self.exif:
+            self.exif = payload[6:]
+        elif marker == _APP2 and payload.startswith(_ICC) and len(payload) > 14:
+            self.icc.setdefault(payload[12], payload[14:])
+
+    def jpeg(self, kept: tuple[Segment, ...]) -> Jpeg:
+        if self.frame is None or len(self.frame[1]) < 6 + 3 * self.frame[1][5]:
+            raise PortalError("damaged file: a JPEG without a frame")
+        if not any(segment.marker == _SOS for segment in kept):
+            raise PortalError(ENDS_EARLY)
+        coding, head = self.frame
+        stored = Frame(int.from_bytes(head[3:5], "big"), int.from_bytes(head[1:3], "big"))
+        inks = self._inks(bytes(head[6 : 6 + 3 * head[5] : 3]))
+        icc = b"".join(self.icc[number] for number in sorted(self.icc)) or None
+        return Jpeg(stored, coding, head[0], inks, self.exif, icc, kept)
+
+    def _inks(self, names: bytes) -> Inks:
+        if len(names) == 1:
+            return Inks.GREY
+        if len(names) == 3:
+            if self.jfif or self.adobe not in {None, 0}:
+                return Inks.YCC
+            return Inks.RGB if self.adobe == 0 or names == b"RGB" else Inks.YCC
+        if len(names) == 4:
+            return Inks.CMYK if self.adobe in {None, 0} else Inks.YCCK
+        raise PortalError(f"a JPEG of {len(names)} components, which isn't read", hint=AS_WHAT)

@@ -1,0 +1,84 @@
+"""What a TIFF's first full-size page says before any pixel. Tags: TIFF revision 6.0."""
+
+from dataclasses import dataclass
+
+from portal.model.scalars import Frame
+from portal.pictures.exif import ORIENTATION, Exif, exif_of
+from portal.pictures.ifd import BrokenDirectory, Directory, all_directories
+from portal.problem import PortalError
+
+_SUBFILE, _WIDTH, _HEIGHT, _BITS, _PHOTOMETRIC = 254, 256, 257, 258, 262
+_PLANES = 284
+_STRIPS, _STRIP_BYTES, _TILES, _TILE_BYTES = 273, 279, 324, 325
+_TILE_WIDTH, _TILE_HEIGHT = 322, 323
+_REDUCED = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Tiff:
+    """The page that is the picture: the first that is no reduced copy of another."""
+
+    directory: Directory
+    page: int
+    """Its index among `pages`."""
+    pages: int
+
+    @property
+    def stored(self) -> Frame:
+        """Its frame as stored."""
+        return Frame(self.directory.number(_WIDTH, 0), self.directory.number(_HEIGHT, 0))
+
+    @property
+    def tile(self) -> Frame:
+        """The frame of one tile, 0x0 where it has none."""
+        return Frame(self.directory.number(_TILE_WIDTH, 0), self.directory.number(_TILE_HEIGHT, 0))
+
+    @property
+    def bits(self) -> int:
+        """Bits of one sample, as the file declares them."""
+        return self.directory.number(_BITS, 1)
+
+    @property
+    def white_is_zero(self) -> bool:
+        """Whether the smallest value is white."""
+        return self.directory.number(_PHOTOMETRIC, 1) == 0
+
+    @property
+    def in_planes(self) -> bool:
+        """Whether each colour is stored by itself."""
+        return self.directory.number(_PLANES, 1) == 2
+
+    @property
+    def exif(self) -> Exif:
+        """What its tags and its Exif directory say."""
+        return exif_of(self.directory)
+
+    def ends_early(self) -> bool:
+        """Whether some of its pixels are said to lie past the end of the file."""
+        d = self.directory
+        starts = d.numbers(_STRIPS) or d.numbers(_TILES)
+        sizes = d.numbers(_STRIP_BYTES) or d.numbers(_TILE_BYTES)
+        return any(at + size > len(d.data) for at, size in zip(starts, sizes, strict=False))
+
+    def unturned(self) -> bytes:
+        """The file with orientation 1 in this page, so that the reading library doesn't turn it by itself."""
+        entry = self.directory.entries.get(ORIENTATION)
+        if entry is None or self.exif.orientation == 1:
+            return self.directory.data
+        changed = bytearray(self.directory.data)
+        size = entry.size // entry.count
+        changed[entry.at : entry.at + size] = (1).to_bytes(size, self.directory.order)
+        return bytes(changed)
+
+
+def read_tiff(data: bytes) -> Tiff:
+    """Read the pages of a TIFF; PortalError where there is none with a size."""
+    try:
+        pages = all_directories(data)
+    except BrokenDirectory as error:
+        raise PortalError(f"damaged file: {error}") from error
+    full = (n for n, page in enumerate(pages) if not page.number(_SUBFILE, 0) & _REDUCED)
+    page = next(full, 0)
+    if sum(entry.size for entry in pages[page].entries.values()) > len(data) + 4096:
+        raise PortalError("damaged file: its tags say they are larger than the file")
+    return Tiff(pages[page], page, len(pages))

@@ -1,0 +1,66 @@
+"""The picture as everybody sees it: upright, in sRGB, on white, 8 bits."""
+
+from dataclasses import dataclass
+
+from PIL import Image
+
+from portal.model.picture import PictureFacts
+from portal.model.say import Say
+from portal.pictures.colour import on_white, to_srgb
+from portal.pictures.decode import Decoded, decode
+from portal.problem import PortalError
+
+_TURNS = {
+    2: Image.Transpose.FLIP_LEFT_RIGHT,
+    3: Image.Transpose.ROTATE_180,
+    4: Image.Transpose.FLIP_TOP_BOTTOM,
+    5: Image.Transpose.TRANSPOSE,
+    6: Image.Transpose.ROTATE_270,
+    7: Image.Transpose.TRANSVERSE,
+    8: Image.Transpose.ROTATE_90,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Upright:
+    """Upright pixels of mode L or RGB in sRGB, and what has to be said of how they came about."""
+
+    image: Image.Image
+    notes: tuple[Say, ...] = ()
+    as_is: bytes | None = None
+    """A clean JPEG of these very pixels that was never decoded, where the file has one."""
+
+
+def upright(data: bytes, facts: PictureFacts) -> Upright:
+    """Decode a picture file and set it upright; PortalError where it is damaged or of a form that isn't read."""
+    decoded = decode(data)
+    if decoded.image.size != (facts.stored.width, facts.stored.height):
+        raise PortalError("damaged file: its header and its pixels differ in size")
+    image, notes = _flat(decoded)
+    turn = _TURNS.get(facts.orientation)
+    if turn is not None:
+        image = image.transpose(turn)
+    image.info.clear()  # the writing library would copy a comment from it
+    return Upright(image, notes, decoded.as_is if turn is None else None)
+
+
+def _flat(decoded: Decoded) -> tuple[Image.Image, tuple[Say, ...]]:
+    base, alpha = _split(decoded.image)
+    image, notes = to_srgb(base, decoded.icc)
+    notes = decoded.notes + notes
+    if alpha is None:
+        return image, notes
+    return on_white(image, alpha), (*notes, Say.of("picture.on_white"))
+
+
+def _split(image: Image.Image) -> tuple[Image.Image, Image.Image | None]:
+    """A picture as L, RGB, CMYK or LAB, and its transparency where it has some."""
+    if image.mode in {"L", "RGB", "CMYK", "LAB"} and "transparency" not in image.info:
+        return image, None
+    if image.mode == "1":
+        return image.convert("L"), None
+    if not image.has_transparency_data:
+        return image.convert("RGB"), None
+    rgba = image.convert("RGBA")
+    alpha = rgba.getchannel("A")
+    return rgba.convert("RGB"), None if alpha.getextrema() == (255, 255) else alpha
