@@ -1,0 +1,1 @@
+"""From drawn points and a scale to characteristics with their uncertainty; pure functions, no disk."""
