@@ -1,0 +1,33 @@
+"""Writes a file so that there is always a whole one: beside it first, then in its place."""
+
+import os
+import secrets
+from pathlib import Path
+
+
+def write_whole(path: Path, content: bytes) -> None:
+    """Put content in the place of a file; killed at any moment, the old or the new file is there, whole."""
+    beside = path.with_name(f".{path.name[:80]}.{secrets.token_hex(6)}.tmp")
+    try:
+        with beside.open("xb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        beside.replace(path)
+    except BaseException:
+        beside.unlink(missing_ok=True)
+        raise
+    _settle(path.parent)
+
+
+def _settle(folder: Path) -> None:
+    """Make the new name durable too, where the system lets a folder be synchronised."""
+    if os.name != "posix":
+        return
+    handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
+    try:
+        os.fsync(handle)
+    except OSError:
+        pass
+    finally:
+        os.close(handle)

@@ -1,0 +1,40 @@
+"""Names that are good as a page's address and as a file's name on every system."""
+
+import hashlib
+import re
+import unicodedata
+
+_SLUG = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]*")
+_RESERVED = re.compile(r"(?:con|prn|aux|nul|com[0-9]|lpt[0-9])(?:\.|$)", re.IGNORECASE)
+_LONGEST = 60
+
+
+def is_slug(name: str) -> bool:
+    """Whether a name can stand as it is: plain letters, digits, `.`, `_`, `-`, and allowed on Windows."""
+    return bool(_SLUG.fullmatch(name)) and not name.endswith(".") and not _RESERVED.match(name)
+
+
+def slug(name: str) -> str:
+    """The name itself where it is a slug, else its ASCII form and six hex digits of its NFC form's SHA-256."""
+    if is_slug(name):
+        return name
+    composed = unicodedata.normalize("NFC", name)
+    mark = hashlib.sha256(composed.encode("utf-8", "surrogatepass")).hexdigest()[:6]
+    return f"{_plain(composed)}-{mark}"
+
+
+def same_name(name: str) -> str:
+    """What two names share that no file system of Windows or macOS can tell apart."""
+    return unicodedata.normalize("NFC", unicodedata.normalize("NFC", name).casefold())
+
+
+def _plain(name: str) -> str:
+    ascii_only = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode()
+    plain = re.sub(r"[^A-Za-z0-9._]+", "-", ascii_only).strip("-._")[:_LONGEST].rstrip("-._") or "x"
+    return plain.replace(".", "-") if _RESERVED.match(plain) else plain
+
+
+def natural(name: str) -> tuple[object, ...]:
+    """The key that sorts names as a person counts: `c2` before `c10`."""
+    parts = re.split(r"([0-9]+)", same_name(name))
+    return (*((int(part), "") if number % 2 else (-1, part) for number, part in enumerate(parts)), (-2, name))
