@@ -1,0 +1,71 @@
+"""Judging beside a limit sample: better, same, worse, cannot tell; no ± and no probability."""
+
+from collections.abc import Iterator
+
+from portal.judge.case import Case, Ruling, decided, not_judged
+from portal.model.result import Verdict
+from portal.model.sample import LimitSample
+from portal.model.say import Say, Several
+from portal.model.standard import Criterion
+from portal.model.terms import Compared, VerdictWord
+
+_WORDS = {
+    Compared.BETTER: VerdictWord.CONFORMS,
+    Compared.SAME: VerdictWord.CONFORMS,
+    Compared.WORSE: VerdictWord.DOES_NOT_CONFORM,
+    Compared.CANNOT_TELL: VerdictWord.UNDECIDED,
+}
+
+
+def named(criterion: Criterion) -> tuple[str, ...]:
+    """The limit samples that the criterion points at, last good first."""
+    pair = criterion.limit_samples
+    return tuple(each for each in (pair.last_good, pair.first_bad) if each) if pair else ()
+
+
+def judge(ruling: Ruling) -> Verdict:
+    """The verdict that the inspector's comparison comes to, or why there is none."""
+    case, names = ruling.case, named(ruling.criterion)
+    found = [case.samples[name] for name in names if name in case.samples]
+    if not found:
+        why = _missing(names, case)
+        return not_judged(Say.of("verdict.no-sample", why=why), why)
+    samples = Several(tuple(sample.id for sample in found))
+    if case.finding.compared is None:
+        sentence = Say.of("verdict.not-compared", n=len(found), samples=samples)
+        return not_judged(sentence, Say.of("reason.not-compared"))
+    sentence = Say.of(
+        f"verdict.compared-{case.finding.compared.value.replace(' ', '-')}",
+        n=len(found),
+        samples=samples,
+        condition=ruling.criterion.condition,
+    )
+    cannot_tell = case.finding.compared is Compared.CANNOT_TELL
+    verdict = decided(
+        _WORDS[case.finding.compared], sentence, reason=Say.of("reason.cannot-tell") if cannot_tell else None
+    )
+    return _warned(verdict, found, case)
+
+
+def _missing(names: tuple[str, ...], case: Case) -> Say:
+    for name in names:
+        if ("limit sample", name) in case.broken:
+            return Say.of("reason.sample-broken", sample=name, where=case.broken["limit sample", name])
+    if names:
+        return Say.of("reason.sample-unknown", n=len(names), samples=Several(names))
+    return Say.of("reason.sample-unnamed")
+
+
+def _warned(verdict: Verdict, samples: list[LimitSample], case: Case) -> Verdict:
+    sentence = verdict.sentence
+    for warning in _warnings(samples, case):
+        sentence = Say.of("verdict.with-warning", sentence=sentence, warning=warning)
+    return Verdict(verdict.word, verdict.key, sentence, verdict.reason)
+
+
+def _warnings(samples: list[LimitSample], case: Case) -> Iterator[Say]:
+    for sample in samples:
+        if sample.expires is not None and sample.expires < case.day:
+            yield Say.of("verdict.sample.expired", sample=sample.id, day=sample.expires)
+        if sample.replaced_by is not None:
+            yield Say.of("verdict.sample.replaced", sample=sample.id, by=sample.replaced_by)
