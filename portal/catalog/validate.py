@@ -131,12 +131,19 @@ class _Shaper:
             self.fault(path, *sentence(details))
 
 
+def _child(data: Any, step: int | str) -> Any:
+    if isinstance(data, list):
+        return data[step] if isinstance(step, int) else None
+    return data.get(step) if isinstance(data, dict) else None
+
+
 def _path(where: tuple[int | str, ...], data: Any) -> FieldPath:
     """The checker's location as a path of the file: names of alternatives in it are no fields."""
     path: list[str] = []
     for number, step in enumerate(where, start=1):
-        if (isinstance(data, dict) and step in data) or (isinstance(data, list) and isinstance(step, int)):
-            data = data[step]
+        inner = _child(data, step)
+        if inner is not None:
+            data = inner
         elif number < len(where) or not isinstance(data, dict):
             continue
         path.append(str(step))

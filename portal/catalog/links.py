@@ -1,5 +1,0 @@
-from portal.catalog.shelf import Shelf
-
-
-def check_links(shelf: Shelf) -> None:
-    """All references."""
