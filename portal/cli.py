@@ -1,0 +1,163 @@
+"""The command line: parse, call, print. Each command imports its work when it runs."""
+
+import os
+import sys
+from datetime import date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, NoReturn
+
+import typer
+
+if TYPE_CHECKING:
+    from portal.problem import PortalError
+
+app = typer.Typer(
+    name="portal",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+    help="Agree on how a small moulded part may look: pictures at true scale, judged, asked about, on record.",
+)
+
+CatalogArgument = Annotated[
+    Path, typer.Argument(metavar="[CATALOG]", help="The catalogue's folder", show_default="the one you stand in")
+]
+JobsOption = Annotated[int, typer.Option("--jobs", min=1, max=64, help="How many processes work on pictures")]
+DayOption = Annotated[
+    datetime | None,
+    typer.Option(formats=["%Y-%m-%d"], help="The day that pages take as today", show_default="today"),
+]
+JOBS = max(1, min(os.cpu_count() or 1, 8))
+
+
+@app.command(epilog="Example: portal demo my-demo --build-only")
+def demo(
+    folder: Annotated[Path, typer.Argument(metavar="[DIR]", help="Where the copy goes")] = Path("portal-demo"),
+    build_only: Annotated[bool, typer.Option("--build-only", help="Stop after building")] = False,
+    port: Annotated[int, typer.Option(min=0, max=65535, help="Port on loopback; 0 takes a free one")] = 8118,
+) -> None:
+    """Copy the sample catalogue, build its site, serve it on this machine only."""
+    from portal.tasks.demo import build_demo
+
+    built = build_demo(folder, as_of=date.today(), processes=JOBS)
+    print(f"built {built.out / 'index.html'}")
+    if built.said:
+        print(built.said, file=sys.stderr)
+    if not build_only and built.exit_code == 0:
+        from portal.web.serve import serve_site
+
+        serve_site(built.out, port=port, ready=lambda address: print(f"open {address} (stop with Ctrl+C)", flush=True))
+    raise typer.Exit(built.exit_code)
+
+
+@app.command(epilog="Example: portal new our-catalogue")
+def new(folder: Annotated[Path, typer.Argument(metavar="DIR", help="A new or empty folder")]) -> None:
+    """Write a starter catalogue: defect classes, an empty standard to agree, one scope, part and mould."""
+    from portal.tasks.new import new as write_new
+
+    for file in write_new(folder):
+        print(folder / file)
+    print(f"next: fill in {folder / 'catalog.yaml'}, then `portal check {folder}`")
+
+
+@app.command(epilog="Example: portal check our-catalogue")
+def check(catalog: CatalogArgument = Path(), jobs: JobsOption = JOBS) -> None:
+    """Name every problem with its file and line, and every gap in what was looked at."""
+    from portal.tasks.check import check as check_folder
+
+    checked = check_folder(catalog, processes=jobs)
+    for problem in checked.problems:
+        print(f"{'warning: ' if problem.warning else ''}{problem}")
+    for gap in checked.gaps:
+        print(f"gap: {gap}")
+    wrong = sum(1 for problem in checked.problems if not problem.warning)
+    print(f"{checked.summary or catalog}: {wrong} problems, {len(checked.gaps)} gaps")
+    raise typer.Exit(checked.exit_code)
+
+
+@app.command(epilog="Example: portal build our-catalogue --out review-site")
+def build(
+    catalog: CatalogArgument = Path(),
+    out: Annotated[Path | None, typer.Option(help="Where the site goes", show_default="CATALOG/site/shop")] = None,
+    as_of: DayOption = None,
+    jobs: JobsOption = JOBS,
+) -> None:
+    """Build the site: front page, part pages, review pages, picture pages."""
+    from portal.tasks.build import build as build_site
+
+    day = as_of.date() if as_of else date.today()
+    built = build_site(catalog, out=out, as_of=day, processes=jobs, told=_progress())
+    if built.said:
+        print(built.said, file=sys.stderr)
+    how = "nothing changed" if built.nothing_changed else f"{built.changed} files written"
+    print(f"{built.out / 'index.html'}: {how}")
+    raise typer.Exit(built.exit_code)
+
+
+@app.command(epilog="Example: portal findings our-catalogue --csv findings.csv")
+def findings(
+    catalog: CatalogArgument = Path(),
+    as_json: Annotated[bool, typer.Option("--json", help="Print a JSON list")] = False,
+    csv: Annotated[
+        Path | None, typer.Option(help="Write a CSV file (a spreadsheet drops leading zeros when it opens one)")
+    ] = None,
+    jobs: JobsOption = JOBS,
+) -> None:
+    """List every finding: one row per finding and characteristic, measured and judged."""
+    from portal.tasks.findings import findings as list_findings
+    from portal.tasks.findings import to_csv, to_json
+
+    found = list_findings(catalog, processes=jobs)
+    if csv:
+        csv.write_bytes(to_csv(found.rows))
+    if as_json:
+        print(to_json(found.rows))
+    elif not csv:
+        for row in found.rows:
+            measured = f"{row.characteristic} {row.value} ± {row.expanded_uncertainty} {row.unit}" if row.value else ""
+            where = f"{row.part} {row.mould} {row.trial} cavity {row.cavity}"
+            print(f"{row.id}  {where}  {row.defect}, zone {row.zone}  {measured}  {row.verdict}: {row.reason}")
+    for problem in found.problems:
+        print(problem, file=sys.stderr)
+    raise typer.Exit(found.exit_code)
+
+
+def _progress() -> "_Progress | None":
+    return _Progress() if sys.stderr.isatty() else None
+
+
+class _Progress:
+    """Shows how far long work is, on a terminal only."""
+
+    def __call__(self, what: str, done: int, of: int) -> None:
+        print(f"\r{what}: {done} of {of}", end="\n" if done == of else "", file=sys.stderr, flush=True)
+
+
+def _refused(error: "PortalError") -> NoReturn:
+    print(f"portal: {error}", file=sys.stderr)
+    for problem in getattr(getattr(error, "reading", None), "problems", ()):
+        print(problem, file=sys.stderr)
+    if error.hint:
+        print(f"    {error.hint}", file=sys.stderr)
+    raise SystemExit(error.code)
+
+
+def main() -> None:
+    """Run the program; what a user can cause ends in a sentence, never in a traceback."""
+    from portal.problem import PortalError
+
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(encoding="utf-8")
+    try:
+        app()
+    except PortalError as error:
+        _refused(error)
+    except OSError as error:
+        print(f"portal: {error.filename or ''}: {error.strerror or error}", file=sys.stderr)
+        raise SystemExit(3) from None
+
+
+if __name__ == "__main__":
+    main()

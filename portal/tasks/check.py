@@ -1,0 +1,192 @@
+"""`portal check`: what is wrong, with file and line, and what is still missing.
+
+Here stand the checks that need two rooms, such as a point outside its picture.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from portal.model.picture import Picture, PictureFacts, PictureUnreadable
+from portal.model.sample import Side
+from portal.model.scalars import Frame, Points
+from portal.model.standard import Criterion
+from portal.model.tag import BaseAndPoint, Shape
+from portal.problem import FieldPath, Problem
+from portal.tasks.gather import Gathered, Unreadable, gather
+
+
+@dataclass(frozen=True)
+class Checked:
+    """Problems, which make a check fail, and gaps, which are work."""
+
+    problems: tuple[Problem, ...]
+    gaps: tuple[str, ...]
+    summary: str = ""
+
+    @property
+    def exit_code(self) -> int:
+        """1 where a file is wrong; gaps and warnings are 0."""
+        return 1 if any(not problem.warning for problem in self.problems) else 0
+
+
+def check(folder: Path, *, processes: int = 1) -> Checked:
+    """Every problem and every gap of a catalogue folder."""
+    try:
+        gathered = gather(folder, processes=processes)
+    except Unreadable as unreadable:
+        return Checked(unreadable.reading.problems, ())
+    return Checked(problems_of(gathered), tuple(_gaps(gathered)), _summary(gathered))
+
+
+def problems_of(gathered: Gathered) -> tuple[Problem, ...]:
+    """All problems once, by file and line."""
+    found = {
+        *gathered.reading.problems,
+        *_of_picture_files(gathered),
+        *_of_tags(gathered),
+        *_of_views(gathered),
+        *_of_limit_samples(gathered),
+    }
+    return tuple(sorted(found, key=lambda problem: problem.order))
+
+
+def _of_picture_files(gathered: Gathered) -> Iterator[Problem]:
+    for file, facts in gathered.facts.items():
+        if isinstance(facts, PictureUnreadable):
+            yield Problem(file, 0, "", f"can't be shown: {facts.reason}", hint=facts.hint)
+
+
+def _of_tags(gathered: Gathered) -> Iterator[Problem]:
+    for _, trial in gathered.catalogue.trials():
+        for picture in trial.pictures:
+            facts = gathered.facts.get(picture.file)
+            if picture.tag and isinstance(facts, PictureFacts):
+                yield from _of_tag(gathered, picture, facts)
+
+
+def _of_tag(gathered: Gathered, picture: Picture, facts: PictureFacts) -> Iterator[Problem]:
+    tag = picture.tag
+    if tag is None:
+        return
+
+    def problem(path: FieldPath, message: str, hint: str | None = None) -> Problem:
+        return Problem(tag.file, gathered.reading.places.line(tag.file, path), ".".join(path), message, hint)
+
+    if tag.picture.sha256 != facts.sha256:
+        yield problem(
+            ("picture", "sha256"),
+            f"`{picture.name}` was replaced since it was tagged; nothing on it is measured",
+            f"confirm the new picture with its SHA-256: {facts.sha256}",
+        )
+        return
+    if tag.picture.stored != facts.stored:
+        yield problem(("picture", "stored"), f"says {tag.picture.stored}, the picture's stored frame is {facts.stored}")
+    for path, points in _drawn(picture):
+        for x, y in points.xy:
+            if not _inside(x, y, facts.upright):
+                yield problem(path, f"{x:g},{y:g} is outside the picture, which is {facts.upright} upright")
+                break
+
+
+def _drawn(picture: Picture) -> Iterator[tuple[FieldPath, Points]]:
+    tag = picture.tag
+    if tag is None:
+        return
+    for number, finding in enumerate(tag.findings):
+        yield from _of_shapes(("findings", str(number), "shapes"), finding.shapes)
+    for number, more in enumerate(tag.also):
+        yield from _of_shapes(("also", str(number), "shapes"), more.shapes)
+    for number, mask in enumerate(tag.masks):
+        yield ("masks", str(number)), mask
+
+
+def _of_shapes(path: FieldPath, shapes: tuple[Shape, ...]) -> Iterator[tuple[FieldPath, Points]]:
+    for number, shape in enumerate(shapes):
+        if isinstance(shape, BaseAndPoint):
+            yield (*path, str(number), "base"), shape.base
+            yield (*path, str(number), "point"), shape.point
+        else:
+            yield (*path, str(number), "points"), shape.points
+
+
+def _inside(x: float, y: float, frame: Frame) -> bool:
+    return 0 <= x <= frame.width and 0 <= y <= frame.height
+
+
+def _of_views(gathered: Gathered) -> Iterator[Problem]:
+    for part in gathered.catalogue.parts.values():
+        for name, view in part.views.items():
+            facts = gathered.facts.get(f"parts/{part.id}/{view.reference}")
+            if not isinstance(facts, PictureFacts):
+                continue
+            for zone, sees in view.sees.items():
+                outside = [xy for xy in (sees.outline.xy if sees.outline else ()) if not _inside(*xy, facts.upright)]
+                if outside:
+                    path = ("views", name, "sees", zone, "outline")
+                    line = gathered.reading.places.line(part.file, path)
+                    x, y = outside[0]
+                    yield Problem(
+                        part.file,
+                        line,
+                        ".".join(path),
+                        f"{x:g},{y:g} is outside the reference picture, which is {facts.upright} upright",
+                    )
+
+
+def _of_limit_samples(gathered: Gathered) -> Iterator[Problem]:
+    for sample in gathered.catalogue.limit_samples.values():
+        for number, picture in enumerate(sample.pictures):
+            facts = gathered.facts.get(f"{sample.folder}/{picture.file}")
+            if isinstance(facts, PictureFacts) and facts.sha256 != picture.sha256:
+                path = ("pictures", str(number), "sha256")
+                yield Problem(
+                    sample.file,
+                    gathered.reading.places.line(sample.file, path),
+                    ".".join(path),
+                    f"`{picture.file}` was replaced since it was agreed",
+                    f"its SHA-256 is now {facts.sha256}",
+                )
+    for standards in gathered.catalogue.standards.values():
+        for standard in standards.values():
+            for criterion in standard.criteria:
+                yield from _of_own_limit(gathered, criterion)
+
+
+def _of_own_limit(gathered: Gathered, criterion: Criterion) -> Iterator[Problem]:
+    """A last good piece whose value lies beyond its own limit, a first bad one within it."""
+    pair = criterion.limit_samples
+    if pair is None or len(criterion.limits) != 1:
+        return
+    limit = criterion.limits[0]
+    for id_ in (pair.last_good, pair.first_bad):
+        sample = gathered.catalogue.limit_samples.get(id_ or "")
+        if sample is None or sample.value is None:
+            continue
+        value = sample.value.um
+        inside = (limit.max is None or value <= limit.max.um) and (limit.min is None or value >= limit.min.um)
+        if inside != (sample.side is Side.LAST_GOOD):
+            where = "beyond" if not inside else "within"
+            yield Problem(
+                sample.file,
+                gathered.reading.places.line(sample.file, ("value",)),
+                "value",
+                f"a {sample.side} sample with {sample.value.text} lies {where} its own limit in {criterion.id}",
+            )
+
+
+def _gaps(gathered: Gathered) -> Iterator[str]:
+    for result in gathered.results:
+        for frame in result.sheet:
+            if frame.missing:
+                yield (
+                    f"{result.part.id}, {result.mould} {result.trial}: cavity {frame.cavity}, view {frame.view}: "
+                    f"{frame.missing} of {frame.required} not looked at"
+                    + (" (a picture is required)" if frame.reason == "picture" else "")
+                )
+
+
+def _summary(gathered: Gathered) -> str:
+    findings = sum(1 for _ in gathered.catalogue.findings())
+    pictures = sum(len(trial.pictures) for _, trial in gathered.catalogue.trials())
+    return f"{len(gathered.catalogue.parts)} parts, {pictures} pictures, {findings} findings"

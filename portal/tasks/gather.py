@@ -1,0 +1,126 @@
+"""Gathers what every command needs: the catalogue, what its pictures say of themselves, the assessments."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import Any
+
+from portal.assess import assess_trial, scales
+from portal.catalog import Reading, read
+from portal.model.catalogue import Catalogue
+from portal.model.picture import Facts, PictureFacts, PictureUnreadable
+from portal.model.result import NoScale, Scale, TrialResult
+from portal.model.scalars import Frame
+from portal.pictures.many import facts_many
+from portal.problem import PortalError
+from portal.tasks.inputs import Stamp, stamps
+from portal.tasks.manifest import Manifest
+
+Told = Callable[[str, int, int], None]
+"""Told how far long work is: what, how many done, of how many."""
+
+
+@dataclass(frozen=True)
+class Gathered:
+    """All that is known before anything is written."""
+
+    folder: Path
+    reading: Reading
+    catalogue: Catalogue
+    facts: Mapping[str, Facts]
+    scales: Mapping[str, Scale | NoScale]
+    results: tuple[TrialResult, ...]
+    stamps: Mapping[str, Stamp]
+
+
+def gather(folder: Path, *, known: Manifest | None = None, processes: int = 1, told: Told | None = None) -> Gathered:
+    """Read a catalogue folder, look at its pictures (those that surely haven't changed are remembered), assess."""
+    found = stamps(folder)
+    if "catalog.yaml" not in found:
+        raise PortalError(
+            f"{folder} is not a catalogue: there is no catalog.yaml in it",
+            hint="name the catalogue's folder, or make one with `portal new DIR`",
+            code=2,
+        )
+    reading = read(folder)
+    if reading.catalogue is None:
+        raise Unreadable(reading)
+    facts = _facts(folder, reading.catalogue, known=known, stamps=found, processes=processes, told=told)
+    return Gathered(
+        folder=folder,
+        reading=reading,
+        catalogue=reading.catalogue,
+        facts=facts,
+        scales=scales(reading.catalogue, facts),
+        results=assess_all(reading.catalogue, facts),
+        stamps=found,
+    )
+
+
+class Unreadable(PortalError):
+    """`catalog.yaml` can't be read, so that nothing can be said of the rest."""
+
+    def __init__(self, reading: Reading) -> None:
+        super().__init__("catalog.yaml can't be read", code=1)
+        self.reading = reading
+
+
+def assess_all(catalogue: Catalogue, facts: Mapping[str, Facts]) -> tuple[TrialResult, ...]:
+    """Every part's every trial, from old to new."""
+    return tuple(
+        assess_trial(part, mould, trial, facts, catalogue)
+        for part in catalogue.parts.values()
+        for mould, trial in catalogue.trials_of(part.id)
+    )
+
+
+def picture_files(catalogue: Catalogue) -> tuple[str, ...]:
+    """Every picture that a catalogue shows: of trials, of limit samples, of views."""
+    of_trials = [picture.file for _, trial in catalogue.trials() for picture in trial.pictures]
+    of_samples = [
+        f"{sample.folder}/{picture.file}" for sample in catalogue.limit_samples.values() for picture in sample.pictures
+    ]
+    of_views = [
+        f"parts/{part.id}/{view.reference}"
+        for part in catalogue.parts.values()
+        for view in part.views.values()
+        if view.reference
+    ]
+    return tuple(dict.fromkeys([*of_trials, *of_samples, *of_views]))
+
+
+def _facts(
+    folder: Path,
+    catalogue: Catalogue,
+    *,
+    known: Manifest | None,
+    stamps: Mapping[str, Stamp],
+    processes: int,
+    told: Told | None,
+) -> dict[str, Facts]:
+    wanted = [file for file in picture_files(catalogue) if (folder / file).is_file()]
+    facts = {
+        file: facts_from_data(known.facts[file])
+        for file in wanted
+        if known and file in known.facts and known.trusts(file, stamps.get(file, (-1, 0)))
+    }
+    missing = [file for file in wanted if file not in facts]
+    looked = facts_many((folder / file for file in missing), threads=2 * processes)
+    for number, (file, fact) in enumerate(zip(missing, looked, strict=True), start=1):
+        facts[file] = fact
+        if told:
+            told("pictures looked at", number, len(missing))
+    return facts
+
+
+def facts_to_data(facts: Facts) -> dict[str, Any]:
+    """Plain data for the manifest."""
+    return asdict(facts)
+
+
+def facts_from_data(data: Mapping[str, Any]) -> Facts:
+    """What `facts_to_data` gave."""
+    if "reason" in data:
+        return PictureUnreadable(**data)
+    frames = {name: Frame(**data[name]) if data[name] else None for name in ("stored", "declared")}
+    return PictureFacts(**{**data, **frames})

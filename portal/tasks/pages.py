@@ -1,0 +1,113 @@
+"""Between what was gathered and what is written: derived pictures, reused where nothing about them changed."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from pydantic import TypeAdapter
+
+from portal import __version__
+from portal.model.picture import PictureFacts, PictureUnreadable
+from portal.pictures.derive import Derived, Want, want_key
+from portal.pictures.many import Job, derive_many
+from portal.problem import Problem
+from portal.site import Page, SiteInput, plan, render, static
+from portal.tasks.gather import Gathered, Told
+from portal.tasks.manifest import Manifest
+
+_DERIVED: TypeAdapter[Derived] = TypeAdapter(Derived)
+
+
+def site_input(gathered: Gathered, *, problems: Sequence[Problem], audience: str, as_of: date) -> SiteInput:
+    """What pages are made from."""
+    return SiteInput(
+        catalogue=gathered.catalogue,
+        audience=audience,
+        results=gathered.results,
+        facts=gathered.facts,
+        scales=gathered.scales,
+        problems=tuple(problems),
+        as_of=as_of,
+        version=__version__,
+    )
+
+
+@dataclass(frozen=True)
+class DerivedPictures:
+    """What came of the pages' wants, by picture, and the pictures that turned out to be damaged."""
+
+    by_file: Mapping[str, tuple[Derived, ...]]
+    unreadable: Mapping[str, PictureUnreadable]
+    keys: Mapping[str, Derived]
+
+    def names(self) -> tuple[str, ...]:
+        """The files' names, each once."""
+        return tuple(dict.fromkeys(each.name for found in self.by_file.values() for each in found))
+
+    def problems(self) -> tuple[Problem, ...]:
+        """A problem for each damaged picture."""
+        return tuple(
+            Problem(file, 0, "", f"can't be shown: {why.reason}", hint=why.hint)
+            for file, why in self.unreadable.items()
+        )
+
+    def to_data(self) -> dict[str, Any]:
+        """Plain data for the manifest, by the key of what it was made from."""
+        return {key: _DERIVED.dump_python(each, mode="json") for key, each in self.keys.items()}
+
+
+def derive_wanted(
+    site: SiteInput, folder: Path, assets: Path, *, known: Manifest | None, processes: int, told: Told | None
+) -> DerivedPictures:
+    """Make every derived picture that the pages want; one that the last build made from the same bytes is kept."""
+    by_file: dict[str, tuple[Derived, ...]] = {}
+    keys: dict[str, Derived] = {}
+    jobs: dict[str, Job] = {}
+    for file, wants in plan(site).items():
+        facts = site.facts.get(file)
+        if not isinstance(facts, PictureFacts):
+            continue
+        kept = _kept(known, assets, facts, wants)
+        if kept is None:
+            jobs[file] = Job(folder / file, facts, tuple(wants), assets)
+        else:
+            by_file[file] = kept
+    progress = (lambda done: told("pictures made ready", done, len(jobs))) if told else None
+    unreadable: dict[str, PictureUnreadable] = {}
+    for file, found in zip(jobs, derive_many(jobs.values(), processes=processes, progress=progress), strict=True):
+        if isinstance(found, PictureUnreadable):
+            unreadable[file] = found
+        else:
+            by_file[file] = found
+    for file, each in by_file.items():
+        facts = site.facts[file]
+        if isinstance(facts, PictureFacts):
+            keys.update({want_key(facts.sha256, derived.want): derived for derived in each})
+    return DerivedPictures(by_file, unreadable, keys)
+
+
+def pages(site: SiteInput, derived: DerivedPictures) -> Iterator[Page]:
+    """Static files first, then pages, the front page last."""
+    yield from static()
+    yield from render(site, derived.by_file, derived.unreadable)
+
+
+def _kept(
+    known: Manifest | None, assets: Path, facts: PictureFacts, wants: Sequence[Want]
+) -> tuple[Derived, ...] | None:
+    """The files of the last build, if it made all that is wanted and they are still there."""
+    if known is None:
+        return None
+    found: list[Derived] = []
+    for want in wants:
+        data = known.derived.get(want_key(facts.sha256, want))
+        if data is None:
+            return None
+        derived = _DERIVED.validate_python(data)
+        path = assets / derived.name
+        if not path.is_file() or path.stat().st_size != derived.bytes:
+            return None
+        found.append(derived)
+    return tuple(found)
