@@ -24,11 +24,6 @@ SURFACE_TILT_DEG = 5.0
 CORNER_DEG = 50.0
 """An outline that turns by this much at one point has a corner there; below, it may be a curve drawn with chords."""
 
-ROUGHNESS_ALIKE = {Drawn.BY_HAND: 0.0, Drawn.EDGE_FOUND: 0.5}
-"""Pointing makes a line of many points longer than it is, fully where neighbouring errors are independent and not
-at all where they are alike. Clicks are independent; of an edge finder's neighbouring points nothing is known, so
-half of it is taken off and the other half stays in the budget."""
-
 ARC_POINTS = 5
 """Fewer points than these are never taken for an arc."""
 

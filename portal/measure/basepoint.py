@@ -10,7 +10,7 @@ from portal.measure.fit import Fit, fit_circle, fit_line
 from portal.measure.greatest import greatest
 from portal.measure.sketch import Array, EdgeShift, Lean, NotDrawn, Pair, Pixels, Sketch, root_sum
 from portal.model import student
-from portal.model.result import Term
+from portal.model.result import Basis, Term
 from portal.model.terms import Edge
 
 LEAST_POINTS = 3
@@ -108,4 +108,4 @@ def _greatest_of(
         return 0.0, ()
     sigmas = [float(np.hypot(*(fit.away(tip) * pixels.click_um))) for tip in tips[rivals]]
     corrected, rest = greatest(side * distances[rivals], sigmas)
-    return side * (side * float(distances[winner]) - corrected), (Term("greatest", rest),)
+    return side * (side * float(distances[winner]) - corrected), (Term("greatest", rest, Basis.RECTANGULAR),)

@@ -8,6 +8,7 @@ import numpy.typing as npt
 from portal.measure.sketch import Array, NotDrawn
 
 Indices = npt.NDArray[np.intp]
+_Corner = tuple[float, float, int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,18 +16,34 @@ class Calliper:
     """A distance between two parallel jaws.
 
     `weights` has shape (n,): the value is the weighted sum of the points' positions along `direction`, so that its
-    gradient by the points is weights x direction. `ends` are the two ends of the distance, µm.
+    gradient by the points is weights x direction. `ends` are the two ends of the distance, µm, the second one
+    farther along `direction`; `jaws` are the points that lie there, by index.
     """
 
     value: float
     direction: Array
     weights: Array
     ends: tuple[Array, Array]
+    jaws: tuple[int, int]
 
     @property
     def gradient(self) -> Array:
         """The value's derivative by each point, shape (n, 2)."""
         return self.weights[:, None] * self.direction
+
+
+@dataclass(frozen=True, slots=True)
+class Widths:
+    """Widths of a hull across each of its sides; all arrays by side, shape (m,) or (m, 2).
+
+    `opposite` is the hull's corner farthest from the side, `share` where its foot lies along the side (0 to 1 from
+    the side's first corner to its second; outside that the width is no smallest one).
+    """
+
+    values: Array
+    normals: Array
+    opposite: Indices
+    share: Array
 
 
 def convex_hull(points: Array) -> Indices:
@@ -35,13 +52,13 @@ def convex_hull(points: Array) -> Indices:
     Andrew's monotone chain: O(n log n). Points have shape (n, 2).
     """
     order = np.lexsort((points[:, 1], points[:, 0]))
-    listed = [(float(x), float(y), int(i)) for (x, y), i in zip(points[order], order, strict=True)]
+    listed = [(x, y, i) for (x, y), i in zip(points[order].tolist(), order.tolist(), strict=True)]
     lower, upper = _chain(listed), _chain(listed[::-1])
     return np.array([i for _, _, i in lower[:-1] + upper[:-1]], dtype=np.intp)
 
 
-def _chain(listed: list[tuple[float, float, int]]) -> list[tuple[float, float, int]]:
-    chain: list[tuple[float, float, int]] = []
+def _chain(listed: list[_Corner]) -> list[_Corner]:
+    chain: list[_Corner] = []
     for point in listed:
         while len(chain) > 1 and _turn(chain[-2], chain[-1], point) <= 0:
             chain.pop()
@@ -49,40 +66,53 @@ def _chain(listed: list[tuple[float, float, int]]) -> list[tuple[float, float, i
     return chain
 
 
-def _turn(a: tuple[float, float, int], b: tuple[float, float, int], c: tuple[float, float, int]) -> float:
+def _turn(a: _Corner, b: _Corner, c: _Corner) -> float:
     return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+
+
+def distances(corners: Array) -> Array:
+    """All distances between points of shape (m, 2), shape (m, m)."""
+    return np.hypot(
+        corners[:, None, 0] - corners[None, :, 0],
+        corners[:, None, 1] - corners[None, :, 1],
+    )
+
+
+def widths(corners: Array) -> Widths:
+    """The widths of a convex outline, its corners in the order of the turn from x to y, across each side."""
+    sides = np.roll(corners, -1, axis=0) - corners
+    lengths = np.hypot(sides[:, 0], sides[:, 1])
+    normals = np.column_stack([-sides[:, 1], sides[:, 0]]) / lengths[:, None]
+    reach = normals @ corners.T - (normals * corners).sum(axis=1)[:, None]
+    opposite = reach.argmax(axis=1)
+    share = ((corners[opposite] - corners) * sides).sum(axis=1) / lengths**2
+    return Widths(reach.max(axis=1), normals, opposite, share)
 
 
 def largest_calliper(points: Array, hull: Indices) -> Calliper:
     """The largest distance of two points: the largest Feret diameter."""
     corners = points[hull]
-    apart = np.hypot(
-        corners[:, None, 0] - corners[None, :, 0],
-        corners[:, None, 1] - corners[None, :, 1],
-    )
+    apart = distances(corners)
     i, j = divmod(int(apart.argmax()), len(corners))
     value = float(apart[i, j])
     if value == 0:
         raise NotDrawn("no-length")
     weights = np.zeros(len(points))
     weights[hull[i]], weights[hull[j]] = 1.0, -1.0
-    return Calliper(value, (corners[i] - corners[j]) / value, weights, (corners[j], corners[i]))
+    ends = (corners[j], corners[i])
+    return Calliper(value, (corners[i] - corners[j]) / value, weights, ends, (int(hull[j]), int(hull[i])))
 
 
 def smallest_calliper(points: Array, hull: Indices) -> Calliper:
     """The smallest distance of two parallel lines that hold the outline between them; one of them lies on a side."""
     corners = points[hull]
-    sides = np.roll(corners, -1, axis=0) - corners
-    lengths = np.hypot(sides[:, 0], sides[:, 1])
-    normals = np.column_stack([-sides[:, 1], sides[:, 0]]) / lengths[:, None]
-    reach = normals @ corners.T - (normals * corners).sum(axis=1)[:, None]
-    farthest = reach.max(axis=1)
-    i = int(farthest.argmin())
-    k, value = int(reach[i].argmax()), float(farthest[i])
-    following = (i + 1) % len(corners)
-    share = float((corners[k] - corners[i]) @ sides[i]) / float(lengths[i]) ** 2
+    across = widths(corners)
+    i = int(across.values.argmin())
+    k, following = int(across.opposite[i]), (i + 1) % len(corners)
+    value, share = float(across.values[i]), float(across.share[i])
     weights = np.zeros(len(points))
     weights[hull[k]] = 1.0
     weights[hull[i]], weights[hull[following]] = share - 1, -share
-    foot = corners[k] - value * normals[i]
-    return Calliper(value, normals[i], weights, (foot, corners[k]))
+    normal: Array = across.normals[i]
+    ends = (corners[k] - value * normal, corners[k])
+    return Calliper(value, normal, weights, ends, (int(hull[i]), int(hull[k])))

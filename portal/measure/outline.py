@@ -2,12 +2,17 @@
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import numpy.typing as npt
 
+from portal.measure.chords import Sides, half_added, left_out_area, left_out_beyond, left_out_length
 from portal.measure.hull import Calliper, Indices, convex_hull, largest_calliper, smallest_calliper
+from portal.measure.jaws import bias_of_largest, bias_of_smallest
+from portal.measure.roughness import as_rough_as_seen, roughness
 from portal.measure.sketch import Array, EdgeShift, Lean, NotDrawn, Pair, Pixels, Sketch
+from portal.model.result import Basis, Term
 from portal.model.terms import Characteristic, Edge
 
 _ROWS = 128
@@ -15,15 +20,19 @@ _ROWS = 128
 
 
 def outline(points: Sequence[Pair], pixels: Pixels, *, edge: Edge, characteristic: Characteristic) -> Sketch:
-    """What an outline of three or more points comes to; the last point joins the first."""
+    """What an outline of three or more points comes to; the last point joins the first.
+
+    Straight lines between points of a curve, the roughness that pointing adds, and the jaws' choice of the outermost
+    points are corrected for; what of that is doubtful is in the sketch's own terms.
+    """
     um = _closed(pixels.um(points))
     if characteristic is Characteristic.AREA:
         return area(um, edge)
     if characteristic is Characteristic.EQUIVALENT_DIAMETER:
         return equivalent_diameter(um, edge)
     if characteristic is Characteristic.PERIMETER:
-        return perimeter(um, edge)
-    return _by_calliper(um, pixels, edge, characteristic)
+        return perimeter(um, pixels, edge)
+    return callipers(um, pixels, edge, characteristic)
 
 
 def _closed(um: Array) -> Array:
@@ -33,18 +42,14 @@ def _closed(um: Array) -> Array:
         raise NotDrawn("three-points-at-least", n=len(kept))
     if crosses_itself(kept):
         raise NotDrawn("crosses-itself")
-    if abs(signed_area(kept)) < 1e-9 * _lengths(kept).sum() ** 2:
+    steps = np.roll(kept, -1, axis=0) - kept
+    if abs(signed_area(kept)) < 1e-9 * float(np.hypot(steps[:, 0], steps[:, 1]).sum()) ** 2:
         raise NotDrawn("no-area")
     return kept
 
 
-def _sides(um: Array) -> Array:
-    return np.roll(um, -1, axis=0) - um
-
-
-def _lengths(um: Array) -> Array:
-    sides = _sides(um)
-    return np.hypot(sides[:, 0], sides[:, 1])
+def _sides(um: Array) -> Sides:
+    return Sides.of(um, clockwise=math.copysign(1, signed_area(um)))
 
 
 def signed_area(um: Array) -> float:
@@ -86,20 +91,21 @@ def _cross(a: Array, b: Array) -> Array:
 
 def area(um: Array, edge: Edge) -> Sketch:
     """Area inside, µm²."""
-    signed = signed_area(um)
+    signed, sides = signed_area(um), _sides(um)
     before, after = np.roll(um, 1, axis=0), np.roll(um, -1, axis=0)
-    gradient = (
-        0.5 * math.copysign(1, signed) * np.column_stack([after[:, 1] - before[:, 1], before[:, 0] - after[:, 0]])
-    )
-    span = largest_calliper(um, convex_hull(um)).value
+    chord = (after - before) * math.copysign(0.5, signed)
+    gradient = np.column_stack([chord[:, 1], -chord[:, 0]])
+    correction, extra = half_added(left_out_area(sides))
     return Sketch(
-        value=abs(signed),
+        value=abs(signed) - correction,
         points=um,
         gradient=gradient,
         pointed=gradient,
-        edges=(EdgeShift(float(_lengths(um).sum()), edge),),
-        leans=(Lean(span),),
+        edges=(EdgeShift(float(sides.lengths.sum()), edge),),
+        leans=(Lean(largest_calliper(um, convex_hull(um)).value),),
         power=2,
+        correction=correction,
+        extra=extra,
     )
 
 
@@ -115,43 +121,59 @@ def equivalent_diameter(um: Array, edge: Edge) -> Sketch:
         pointed=whole.gradient * by_area,
         edges=tuple(EdgeShift(each.sensitivity * by_area, each.edge) for each in whole.edges),
         leans=tuple(Lean(each.sensitivity * by_area) for each in whole.leans),
+        correction=2 * math.sqrt((whole.value + whole.correction) / math.pi) - diameter,
+        extra=tuple(replace(term, u=term.u * by_area) for term in whole.extra),
     )
 
 
-def perimeter(um: Array, edge: Edge) -> Sketch:
+def perimeter(um: Array, pixels: Pixels, edge: Edge) -> Sketch:
     """Length around, µm."""
-    lengths = _lengths(um)
-    units = _sides(um) / lengths[:, None]
-    gradient = np.roll(units, 1, axis=0) - units
+    sides, seen = _sides(um), as_rough_as_seen(um, pixels, closed=True)
+    gradient = np.roll(sides.units, 1, axis=0) - sides.units
+    across = float(np.sqrt((seen.click_um**2).mean()))
+    added, chords = half_added(left_out_length(sides, across_um=across))
+    rough, extra = roughness(sides.lengths, sides.units, seen)
     return Sketch(
-        value=float(lengths.sum()),
+        value=float(sides.lengths.sum()) - rough - added,
         points=um,
         gradient=gradient,
         pointed=gradient,
         edges=(EdgeShift(2 * math.pi, edge),),
         leans=(Lean(2.0),),
+        correction=rough + added,
+        extra=(*chords, *extra),
     )
 
 
-def _by_calliper(um: Array, pixels: Pixels, edge: Edge, characteristic: Characteristic) -> Sketch:
-    hull = convex_hull(um)
-    if characteristic is Characteristic.WIDTH:
-        return _callipers(um, pixels, edge, (smallest_calliper(um, hull),))
-    if characteristic is Characteristic.DIAMETER:
-        return _callipers(um, pixels, edge, (largest_calliper(um, hull), smallest_calliper(um, hull)))
-    return _callipers(um, pixels, edge, (largest_calliper(um, hull),))
-
-
-def _callipers(um: Array, pixels: Pixels, edge: Edge, parts: tuple[Calliper, ...]) -> Sketch:
-    """The mean of one or two callipers; its dimension line is that of the first."""
-    gradient = np.mean([part.gradient for part in parts], axis=0)
-    first = parts[0]
+def callipers(um: Array, pixels: Pixels, edge: Edge, characteristic: Characteristic) -> Sketch:
+    """The largest calliper, the smallest (width), or the mean of both (diameter), µm."""
+    hull, sides, seen = convex_hull(um), _sides(um), as_rough_as_seen(um, pixels, closed=True)
+    parts = []
+    if characteristic is not Characteristic.WIDTH:
+        largest = largest_calliper(um, hull)
+        parts.append((largest, *bias_of_largest(um, hull, largest, seen)))
+    if characteristic in (Characteristic.WIDTH, Characteristic.DIAMETER):
+        smallest = smallest_calliper(um, hull)
+        parts.append((smallest, *bias_of_smallest(um, hull, smallest, seen)))
+    share, first = 1 / len(parts), parts[0][0]
+    gradient = share * np.sum([part.gradient for part, _, _ in parts], axis=0)
+    added, chords = half_added(share * sum(_beyond(sides, part) for part, _, _ in parts))
+    bias = share * sum(bias for _, bias, _ in parts)
+    rest = share * math.hypot(*(rest for _, _, rest in parts))
     return Sketch(
-        value=sum(part.value for part in parts) / len(parts),
+        value=share * sum(part.value for part, _, _ in parts) - bias - added,
         points=um,
         gradient=gradient,
         pointed=gradient,
         edges=(EdgeShift(2.0, edge, first.direction if len(parts) == 1 else None),),
-        leans=tuple(Lean(1 / len(parts), part.direction) for part in parts),
+        leans=tuple(Lean(share, part.direction) for part, _, _ in parts),
         trace=(pixels.px(first.ends[0]), pixels.px(first.ends[1])),
+        correction=bias + added,
+        extra=(*chords, Term("greatest", rest, Basis.RECTANGULAR)),
     )
+
+
+def _beyond(sides: Sides, part: Calliper) -> float:
+    """What a curve through the points adds at both jaws, µm."""
+    near, far = part.jaws
+    return left_out_beyond(sides, near, -part.direction) + left_out_beyond(sides, far, part.direction)

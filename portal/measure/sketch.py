@@ -1,7 +1,7 @@
 """What a drawn shape comes to in micrometres, before its budget."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -31,6 +31,8 @@ class Pixels:
     x_um: float
     y_um: float
     drawn: Drawn
+    roughness: float = 1.0
+    """Share of the assumed pointing that the points themselves show, at most 1."""
 
     @staticmethod
     def of(scale: Scale, drawn: Drawn) -> "Pixels":
@@ -55,7 +57,12 @@ class Pixels:
     @property
     def click_um(self) -> Array:
         """Both together: the standard uncertainty of a point's x and y, µm."""
-        return np.hypot(self.pointing_um, self.grid_um)
+        both: Array = self.roughness * np.hypot(self.pointing_um, self.grid_um)
+        return both
+
+    def calmer(self, roughness: float) -> "Pixels":
+        """The same with points that show only that share of the assumed pointing; never more than all of it."""
+        return replace(self, roughness=min(1.0, roughness))
 
     def um(self, points: Sequence[Pair]) -> Array:
         """Points in micrometres, shape (n, 2)."""

@@ -1,0 +1,83 @@
+"""Straight lines between points of a curved outline leave something out: how much, from how the outline turns.
+
+A side of length L along which a smooth curve turns by an angle a lies inside it by s = L a / 8 at its middle; it
+leaves out an area of 2/3 L s and is shorter than the curve by L a² / 24 (circle segment, small angles). Whether the
+points were set on a curve or mark a true polygon isn't known: half of it is added and the other half, either way,
+stays in the budget. From 50 degrees on a turn is a corner and no curve.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from portal.measure import assumed
+from portal.measure.budget import rectangular
+from portal.measure.sketch import Array
+from portal.model.result import Basis, Term
+
+
+@dataclass(frozen=True, slots=True)
+class Sides:
+    """Sides of a closed outline, each from its point to the next, and the turn at each point; all of shape (n,).
+
+    `turns` in radians, positive where the outline is convex; `curved` where a turn may belong to a curve.
+    """
+
+    lengths: Array
+    units: Array
+    turns: Array
+
+    @staticmethod
+    def of(um: Array, *, clockwise: float) -> "Sides":
+        """The sides of an outline of shape (n, 2); `clockwise` is 1 where it runs from x to y, else -1."""
+        steps = np.roll(um, -1, axis=0) - um
+        lengths = np.hypot(steps[:, 0], steps[:, 1])
+        units = steps / lengths[:, None]
+        before = np.roll(units, 1, axis=0)
+        sine = before[:, 0] * units[:, 1] - before[:, 1] * units[:, 0]
+        return Sides(lengths, units, clockwise * np.arctan2(sine, (before * units).sum(axis=1)))
+
+    @property
+    def curved(self) -> npt.NDArray[np.bool_]:
+        """Whether the turn at each point is below that of a corner."""
+        below: npt.NDArray[np.bool_] = np.abs(self.turns) < np.radians(assumed.CORNER_DEG)
+        return below
+
+    @property
+    def bends(self) -> Array:
+        """How far a curve would turn along each side: the mean turn of those of its ends that are no corners."""
+        turns, counts = np.where(self.curved, self.turns, 0.0), self.curved.astype(np.float64)
+        return (turns + np.roll(turns, -1)) / np.maximum(counts + np.roll(counts, -1), 1.0)
+
+
+def left_out_area(sides: Sides) -> float:
+    """Area between the outline and a curve through its points, µm²; negative where it is hollow."""
+    return float((sides.lengths**2 * sides.bends).sum()) / 12
+
+
+def left_out_length(sides: Sides, *, across_um: float) -> float:
+    """How much longer a curve through the points is, µm; `across_um` is the pointing, which makes turns of its own."""
+    bends = sides.bends**2 - (across_um / sides.lengths) ** 2
+    return max(0.0, float((sides.lengths * bends).sum()) / 24)
+
+
+def left_out_beyond(sides: Sides, point: int, direction: Array) -> float:
+    """How far a curve through the points reaches beyond one of them along a unit vector that points outwards, µm.
+
+    The curve turns evenly round the point; it is farthest out where its tangent lies across the direction, at most
+    half of the point's turn away.
+    """
+    turn = abs(float(sides.turns[point]))
+    if turn == 0 or not sides.curved[point]:
+        return 0.0
+    tangent = sides.units[point] + sides.units[point - 1]
+    tangent = tangent / float(np.hypot(*tangent))
+    away = min(abs(float(np.arcsin(np.clip(tangent @ direction, -1, 1)))), turn / 2)
+    reach = float(sides.lengths[point] + sides.lengths[point - 1]) / 2
+    return reach / turn * away**2 / 2
+
+
+def half_added(left_out: float) -> tuple[float, tuple[Term, ...]]:
+    """The correction to take off (negative: something is added) and the term of what stays open."""
+    return -left_out / 2, (Term("chords", rectangular(left_out / 2), Basis.RECTANGULAR),)
