@@ -97,3 +97,10 @@ def percent(chance: float) -> str:
     if chance < 0.01:
         return "< 1 %" if chance > 0 else "0 %"
     return f"{fixed(100 * chance, 0)} %"
+
+
+def about(um: float, unit: str, *, digits: int = 2, power: int = 1) -> str:
+    """A value to that many significant digits, as a term of a budget or the width of a picture deserves."""
+    value = in_unit(um, unit, power=power)
+    exponent = math.floor(math.log10(abs(value))) if value and math.isfinite(value) else 0
+    return f"{fixed(value, max(0, digits - 1 - exponent))} {unit_text(unit, power=power)}"
