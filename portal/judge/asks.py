@@ -86,7 +86,7 @@ def _question(kind: str, cases: list[Asked], cavities: tuple[str, ...]) -> Say:
 
 
 def _key(kind: str, case: Asked) -> str:
-    if kind == "undecided" and case.assessment.verdict.key == "verdict.cannot-tell":
+    if kind == "undecided" and case.assessment.verdict.key == "verdict.compared-cannot-tell":
         return "ask.undecided.sample"
     return f"ask.{kind}"
 
