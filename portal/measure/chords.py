@@ -2,8 +2,8 @@
 
 A side of length L along which a smooth curve turns by an angle a lies inside it by s = L a / 8 at its middle; it
 leaves out an area of 2/3 L s and is shorter than the curve by L a² / 24 (circle segment, small angles). Whether the
-points were set on a curve or mark a true polygon isn't known: half of it is added and the other half, either way,
-stays in the budget. From 50 degrees on a turn is a corner and no curve.
+points were set on a curve or mark a true polygon isn't known, a curve is likelier: all of it is added, and as much
+either way stays in the budget, rectangular, so that none is possible too. From 50 degrees on a turn is a corner.
 """
 
 from dataclasses import dataclass
@@ -45,6 +45,15 @@ class Sides:
         return below
 
     @property
+    def outward(self) -> float:
+        """How much longer the way around gets for each µm that the outline grows by on all sides.
+
+        2 pi for a smooth one; at a corner that turns by t the sides grow by 2 tan(t/2), up to a turn of 120 degrees.
+        """
+        widest = np.radians(120)
+        return max(2 * np.pi, float(2 * np.tan(np.clip(self.turns, -widest, widest) / 2).sum()))
+
+    @property
     def bends(self) -> Array:
         """How far a curve would turn along each side: the mean turn of those of its ends that are no corners."""
         turns, counts = np.where(self.curved, self.turns, 0.0), self.curved.astype(np.float64)
@@ -78,6 +87,6 @@ def left_out_beyond(sides: Sides, point: int, direction: Array) -> float:
     return reach / turn * away**2 / 2
 
 
-def half_added(left_out: float) -> tuple[float, tuple[Term, ...]]:
+def added(left_out: float) -> tuple[float, tuple[Term, ...]]:
     """The correction to take off (negative: something is added) and the term of what stays open."""
-    return -left_out / 2, (Term("chords", rectangular(left_out / 2), Basis.RECTANGULAR),)
+    return -left_out, (Term("chords", rectangular(left_out), Basis.RECTANGULAR),)

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import numpy.typing as npt
 
-from portal.measure.chords import Sides, half_added, left_out_area, left_out_beyond, left_out_length
+from portal.measure.chords import Sides, added, left_out_area, left_out_beyond, left_out_length
 from portal.measure.hull import Calliper, Indices, convex_hull, largest_calliper, smallest_calliper
 from portal.measure.jaws import bias_of_largest, bias_of_smallest
 from portal.measure.roughness import as_rough_as_seen, roughness
@@ -95,7 +95,7 @@ def area(um: Array, edge: Edge) -> Sketch:
     before, after = np.roll(um, 1, axis=0), np.roll(um, -1, axis=0)
     chord = (after - before) * math.copysign(0.5, signed)
     gradient = np.column_stack([chord[:, 1], -chord[:, 0]])
-    correction, extra = half_added(left_out_area(sides))
+    correction, extra = added(left_out_area(sides))
     return Sketch(
         value=abs(signed) - correction,
         points=um,
@@ -131,16 +131,16 @@ def perimeter(um: Array, pixels: Pixels, edge: Edge) -> Sketch:
     sides, seen = _sides(um), as_rough_as_seen(um, pixels, closed=True)
     gradient = np.roll(sides.units, 1, axis=0) - sides.units
     across = float(np.sqrt((seen.click_um**2).mean()))
-    added, chords = half_added(left_out_length(sides, across_um=across))
+    curved, chords = added(left_out_length(sides, across_um=across))
     rough, extra = roughness(sides.lengths, sides.units, seen)
     return Sketch(
-        value=float(sides.lengths.sum()) - rough - added,
+        value=float(sides.lengths.sum()) - rough - curved,
         points=um,
         gradient=gradient,
         pointed=gradient,
-        edges=(EdgeShift(2 * math.pi, edge),),
+        edges=(EdgeShift(sides.outward, edge),),
         leans=(Lean(2.0),),
-        correction=rough + added,
+        correction=rough + curved,
         extra=(*chords, *extra),
     )
 
@@ -157,18 +157,18 @@ def callipers(um: Array, pixels: Pixels, edge: Edge, characteristic: Characteris
         parts.append((smallest, *bias_of_smallest(um, hull, smallest, seen)))
     share, first = 1 / len(parts), parts[0][0]
     gradient = share * np.sum([part.gradient for part, _, _ in parts], axis=0)
-    added, chords = half_added(share * sum(_beyond(sides, part) for part, _, _ in parts))
+    curved, chords = added(share * sum(_beyond(sides, part) for part, _, _ in parts))
     bias = share * sum(bias for _, bias, _ in parts)
     rest = share * math.hypot(*(rest for _, _, rest in parts))
     return Sketch(
-        value=share * sum(part.value for part, _, _ in parts) - bias - added,
+        value=share * sum(part.value for part, _, _ in parts) - bias - curved,
         points=um,
         gradient=gradient,
         pointed=gradient,
         edges=(EdgeShift(2.0, edge, first.direction if len(parts) == 1 else None),),
         leans=tuple(Lean(share, part.direction) for part, _, _ in parts),
         trace=(pixels.px(first.ends[0]), pixels.px(first.ends[1])),
-        correction=bias + added,
+        correction=bias + curved,
         extra=(*chords, Term("greatest", rest, Basis.RECTANGULAR)),
     )
 
