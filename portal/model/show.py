@@ -71,7 +71,15 @@ def measured(
     decimals = max(least_decimals, 3 if expanded is None else decimals_for(expanded))
     decimals = digits_needed(um, decimals, unit, against_um=against_um, power=power)
     value = f"{fixed(in_unit(um, unit, power=power), decimals)} {name}"
-    return value if expanded is None else f"{value} ± {fixed(expanded, decimals)} {name}"
+    return value if expanded is None else f"{value} ± {_rounded_up(expanded, decimals)} {name}"
+
+
+def _rounded_up(expanded: float, decimals: int) -> str:
+    """U, so that no less doubt is claimed than there is; what exceeds a digit by under a twentieth of it is that digit.
+
+    JCGM 100:2008 7.2.6: it may sometimes be appropriate to round uncertainties up.
+    """
+    return fixed(math.floor(expanded * 10.0**decimals + 0.95) / 10.0**decimals, decimals)
 
 
 def as_agreed(length: Length) -> str:
