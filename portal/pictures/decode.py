@@ -5,9 +5,10 @@ import warnings
 from collections.abc import Callable
 from dataclasses import dataclass
 from io import BytesIO
+from typing import Any
 
 import numpy as np
-from PIL import Image, UnidentifiedImageError
+from PIL import Image, ImageFile, UnidentifiedImageError
 
 from portal.model.say import Say
 from portal.pictures.colour import is_srgb
@@ -21,6 +22,7 @@ from portal.pictures.tiff import read_tiff
 from portal.problem import PortalError
 
 Notes = tuple[Say, ...]
+Args = tuple[Any, ...] | str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +74,7 @@ def _tiff(data: bytes, kind: Kind) -> Decoded:
         raise PortalError("a TIFF of more than 8 bits with each colour by itself, which isn't read", hint=AS_WHAT)
     unturned = tiff.unturned()
 
-    def reopen() -> Image.Image:
+    def reopen() -> ImageFile.ImageFile:
         image = _open(unturned, kind)
         image.seek(tiff.page)
         image.info.pop("xmp", None)  # the reading library would turn the picture by it
@@ -97,11 +99,11 @@ def _other(data: bytes, kind: Kind) -> Decoded:
     return Decoded(image, decoded.icc, (Say.of("picture.first_of_several"),) if moving else ())
 
 
-def _open(data: bytes, kind: Kind) -> Image.Image:
+def _open(data: bytes, kind: Kind) -> ImageFile.ImageFile:
     return Image.open(BytesIO(data), formats=[kind.value])
 
 
-def _load(data: bytes, kind: Kind) -> Image.Image:
+def _load(data: bytes, kind: Kind) -> ImageFile.ImageFile:
     image = _open(data, kind)
     image.load()
     return image
@@ -111,7 +113,7 @@ def _shallow(image: Image.Image) -> Decoded:
     return Decoded(image, image.info.get("icc_profile"))
 
 
-def _deep(reopen: Callable[[], Image.Image], *, declared: int, white_is_zero: bool = False) -> Decoded:
+def _deep(reopen: Callable[[], ImageFile.ImageFile], *, declared: int, white_is_zero: bool = False) -> Decoded:
     """Decode samples of more than 8 bits."""
     image = reopen()
     swapped = _swapped(image)
@@ -131,16 +133,14 @@ def _deep(reopen: Callable[[], Image.Image], *, declared: int, white_is_zero: bo
     return Decoded(Image.fromarray(pixels), icc, (note,))
 
 
-def _two_bytes(high: Image.Image, again: Image.Image, swapped: str) -> Decoded:
-    """Colours of 16 bits, of which the reading library gives only the upper byte: the lower one is read as if it were.
+def _two_bytes(high: Image.Image, again: ImageFile.ImageFile, swapped: str) -> Decoded:
+    """Colours of 16 bits, of which the reading library gives only the upper byte: it is made to take the lower for it.
 
     Transparency uses all 16 bits, so its upper byte is enough.
     """
-    tile = again.tile[0]  # type: ignore[attr-defined]  # every picture of a file has it
-    args = swapped if isinstance(tile.args, str) else (swapped, *tile.args[1:])
-    again.tile = [one._replace(args=args) for one in again.tile]  # type: ignore[attr-defined]  # as above
+    again.tile = [tile._replace(args=_with_raw_mode(tile.args, swapped)) for tile in again.tile]
     again.load()
-    values = np.asarray(high)[..., :3].astype(np.uint16) << 8
+    values: U16 = np.asarray(high, dtype=np.uint16)[..., :3] << np.uint16(8)
     values |= np.asarray(again)[..., :3]
     pixels, note = whole_to_8_bits(values, declared=16, for_display=False)
     image = Image.fromarray(pixels)
@@ -149,14 +149,23 @@ def _two_bytes(high: Image.Image, again: Image.Image, swapped: str) -> Decoded:
     return Decoded(image, None, (note,))
 
 
-def _swapped(image: Image.Image) -> str | None:
+def _swapped(image: ImageFile.ImageFile) -> str | None:
     """The raw mode that reads the lower byte of each 16-bit colour, for the modes that have one."""
-    args = image.tile[0].args  # type: ignore[attr-defined]  # every picture of a file has it
-    name, _, order = (args if isinstance(args, str) else args[0]).partition(";16")
-    if name not in {"RGB", "RGBA", "RGBX"} or order not in {"B", "L", "N"}:
+    name, _, order = _raw_mode(image.tile[0].args).partition(";16")
+    if name not in {"RGB", "RGBA", "RGBX"} or order not in _OTHER_BYTE:
         return None
-    native = "L" if sys.byteorder == "little" else "B"
-    return f"{name};16{'B' if (native if order == 'N' else order) == 'L' else 'L'}"
+    return f"{name};16{_OTHER_BYTE[order]}"
 
+
+def _raw_mode(args: Args) -> str:
+    return args if isinstance(args, str) else str(args[0]) if args else ""
+
+
+def _with_raw_mode(args: Args, mode: str) -> Args:
+    return (mode, *args[1:]) if isinstance(args, tuple) else mode
+
+
+_OTHER_BYTE = {"L": "B", "B": "L", "N": "B" if sys.byteorder == "little" else "L"}
+"""The byte order that takes the lower byte of a 16-bit sample for its upper one; N is the machine's own."""
 
 _DECODERS: dict[Kind, Callable[[bytes, Kind], Decoded]] = {Kind.JPEG: _jpeg, Kind.PNG: _png, Kind.TIFF: _tiff}

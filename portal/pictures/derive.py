@@ -78,10 +78,9 @@ def derive(
     path: Path, facts: PictureFacts, wants: Sequence[Want], out: Path
 ) -> tuple[Derived, ...] | PictureUnreadable:
     """Write every wanted file of a picture into a folder, decoding it once; a damaged picture gives its reason."""
-    try:
-        picture = upright(_same_bytes(path, facts), facts)
-    except PortalError as error:
-        return PictureUnreadable(str(error), error.hint)
+    picture = _read(path, facts)
+    if isinstance(picture, PictureUnreadable):
+        return picture
     return tuple(_derive(picture, want, out) for want in wants)
 
 
@@ -90,8 +89,15 @@ def verify(path: Path) -> PictureUnreadable | None:
     facts = read_facts(path)
     if isinstance(facts, PictureUnreadable):
         return facts
-    found = derive(path, facts, (), path.parent)
+    found = _read(path, facts)
     return found if isinstance(found, PictureUnreadable) else None
+
+
+def _read(path: Path, facts: PictureFacts) -> Upright | PictureUnreadable:
+    try:
+        return upright(_same_bytes(path, facts), facts)
+    except PortalError as error:
+        return PictureUnreadable(str(error), error.hint)
 
 
 def _same_bytes(path: Path, facts: PictureFacts) -> bytes:

@@ -4,7 +4,8 @@ from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from itertools import islice
-from multiprocessing import get_context
+from multiprocessing import get_all_start_methods, get_context
+from multiprocessing.context import BaseContext
 from typing import TypeVar
 
 T = TypeVar("T")
@@ -41,24 +42,30 @@ def run_all(
         for number, thing in numbered:
             done(number, work(thing))
     else:
-        while suspects := _run(work, numbered, min(processes, _MOST_PROCESSES), done):
-            for number, thing in suspects.items():
-                # Alone in a process of its own, a thing that dies can only have killed itself.
-                if _run(work, iter([(number, thing)]), 1, done):
+        while suspects := _run(work, numbered, done, processes=min(processes, _MOST_PROCESSES), ahead=_AHEAD):
+            one_by_one = iter(suspects.items())
+            # Where only one is under way, it can only have killed the process itself.
+            while killers := _run(work, one_by_one, done, processes=1, ahead=1):
+                for number, thing in killers.items():
                     done(number, died(thing))
     return [results[number] for number in sorted(results)]
 
 
 def _run(
-    work: Callable[[T], R], numbered: Iterator[tuple[int, T]], processes: int, done: Callable[[int, R], None]
+    work: Callable[[T], R],
+    numbered: Iterator[tuple[int, T]],
+    done: Callable[[int, R], None],
+    *,
+    processes: int,
+    ahead: int,
 ) -> dict[int, T]:
     """Work until nothing is left or a process dies; what was then under way comes back."""
     pending: dict[int, T] = {}
     futures: dict[Future[R], int] = {}
-    with ProcessPoolExecutor(processes, mp_context=get_context("spawn")) as pool:
+    with ProcessPoolExecutor(processes, mp_context=_context(work)) as pool:
         try:
             while True:
-                for number, thing in islice(numbered, _AHEAD * processes - len(futures)):
+                for number, thing in islice(numbered, ahead * processes - len(futures)):
                     pending[number] = thing
                     futures[pool.submit(work, thing)] = number
                 if not futures:
@@ -68,3 +75,12 @@ def _run(
                     del pending[futures.pop(future)]
         except BrokenProcessPool:
             return pending
+
+
+def _context(work: object) -> BaseContext:
+    """Fresh processes: forked from one that has loaded the work and has no threads, else, as on Windows, spawned."""
+    if "forkserver" not in get_all_start_methods():
+        return get_context("spawn")
+    context = get_context("forkserver")
+    context.set_forkserver_preload([getattr(work, "__module__", __name__)])
+    return context

@@ -20,6 +20,8 @@ _TURNS = {
     8: Image.Transpose.ROTATE_90,
 }
 
+_GREYS = {"L", "LA", "La"}
+
 
 @dataclass(frozen=True, slots=True)
 class Upright:
@@ -61,6 +63,6 @@ def _split(image: Image.Image) -> tuple[Image.Image, Image.Image | None]:
         return image.convert("L"), None
     if not image.has_transparency_data:
         return image.convert("RGB"), None
-    rgba = image.convert("RGBA")
-    alpha = rgba.getchannel("A")
-    return rgba.convert("RGB"), None if alpha.getextrema() == (255, 255) else alpha
+    rgba = (image.convert("LA") if image.mode == "La" else image).convert("RGBA")
+    base, alpha = rgba.getchannel("R") if image.mode in _GREYS else rgba.convert("RGB"), rgba.getchannel("A")
+    return base, None if alpha.getextrema() == (255, 255) else alpha

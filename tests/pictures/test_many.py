@@ -1,0 +1,81 @@
+"""Many pictures at once."""
+
+import multiprocessing
+import os
+import signal
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from portal.model.picture import PictureFacts, PictureUnreadable
+from portal.pictures.derive import Whole
+from portal.pictures.many import Job, derive_many, facts_many
+from tests.pictures.make import dirty_jpeg, encoded, known, scene, tiff
+
+
+def folder_of_jobs(folder: Path, count: int) -> list[Job]:
+    """Pictures with a damaged one in the middle."""
+    jobs = []
+    for number in range(count):
+        path = folder / f"{number}.jpg"
+        path.write_bytes(dirty_jpeg(scene(seed=number), orientation=1 + number % 8))
+        jobs.append(Job(path, known(path), (Whole(), Whole(4)), folder / "out"))
+    bad = folder / "bad.tif"
+    bad.write_bytes(tiff(np.zeros((64, 64), np.uint8))[:-9])
+    jobs.insert(count // 2, Job(bad, known(bad), (Whole(),), folder / "out"))
+    return jobs
+
+
+@pytest.mark.parametrize("processes", [1, 2])
+def test_one_damaged_picture_leaves_all_others(processes: int, tmp_path: Path) -> None:
+    """Results come in the order of the jobs, the damaged one with its reason; progress reaches the end."""
+    counts: list[int] = []
+    jobs = folder_of_jobs(tmp_path, 6)
+    found = derive_many(jobs, processes=processes, progress=counts.append)
+    assert found[3] == PictureUnreadable("damaged file: ends early")
+    good = [each for each in found if isinstance(each, tuple)]
+    assert len(good) == 6 and all(len(each) == 2 for each in good)
+    assert counts == list(range(1, 8))
+
+
+def test_the_number_of_processes_changes_nothing(tmp_path: Path) -> None:
+    """The same records, the same files."""
+    (tmp_path / "a").mkdir()
+    (tmp_path / "b").mkdir()
+    one = derive_many(folder_of_jobs(tmp_path / "a", 4), processes=1)
+    two = derive_many(folder_of_jobs(tmp_path / "b", 4), processes=2)
+    assert one == two
+    for path in (tmp_path / "a" / "out").iterdir():
+        assert path.read_bytes() == (tmp_path / "b" / "out" / path.name).read_bytes()
+
+
+def test_a_killed_process_takes_no_picture_along(tmp_path: Path) -> None:
+    """One is killed from outside as soon as the first picture is done; every picture still has its files."""
+    jobs = folder_of_jobs(tmp_path, 12)
+    killed: list[int] = []
+
+    def kill_one(done: int) -> None:
+        workers = multiprocessing.active_children()
+        if not killed and workers and workers[0].pid:
+            killed.append(workers[0].pid)
+            os.kill(workers[0].pid, getattr(signal, "SIGKILL", signal.SIGTERM))
+
+    found = derive_many(jobs, processes=2, progress=kill_one)
+    assert len(killed) == 1
+    assert sum(isinstance(each, tuple) for each in found) == 12
+    names = {each.name for derived in found if isinstance(derived, tuple) for each in derived}
+    assert {path.name for path in (tmp_path / "out").iterdir()} == names
+
+
+def test_facts_of_many_come_in_order(tmp_path: Path) -> None:
+    """Readable or not, each in its place."""
+    (tmp_path / "a.jpg").write_bytes(dirty_jpeg(scene()))
+    (tmp_path / "b.txt").write_bytes(b"text")
+    (tmp_path / "c.png").write_bytes(encoded(scene(seed=2), "PNG"))
+    counts: list[int] = []
+    paths = [tmp_path / name for name in ("a.jpg", "b.txt", "c.png", "gone.png")]
+    found = facts_many(paths, threads=2, progress=counts.append)
+    assert [type(each) for each in found] == [PictureFacts, PictureUnreadable, PictureFacts, PictureUnreadable]
+    assert found[0] == known(tmp_path / "a.jpg")
+    assert counts == [1, 2, 3, 4]

@@ -1,0 +1,69 @@
+"""Work in several processes, of which any may die."""
+
+import os
+from collections.abc import Iterator
+from functools import partial
+
+import pytest
+
+from portal.pictures.pool import run_all
+
+
+def double(number: int) -> int:
+    """Twice the number; 13 kills the process that works on it, 99 raises."""
+    if number == 13:
+        os._exit(9)
+    if number == 99:
+        raise OSError("disk full")
+    return 2 * number
+
+
+def lost(number: int) -> int:
+    """What stands for a number that killed its process."""
+    return -number
+
+
+@pytest.mark.parametrize("processes", [1, 2])
+def test_results_come_in_the_order_of_the_things(processes: int) -> None:
+    """However many processes there are."""
+    assert run_all(double, range(12), processes=processes, died=lost) == [2 * number for number in range(12)]
+
+
+def test_a_thing_that_kills_its_process_is_told_and_all_others_are_done() -> None:
+    """Two killers among twelve, one right behind the other."""
+    things = [1, 2, 3, 13, 13, 4, 5, 6, 7, 8, 9, 10]
+    want = [2, 4, 6, -13, -13, 8, 10, 12, 14, 16, 18, 20]
+    assert run_all(double, things, processes=2, died=lost) == want
+
+
+def test_progress_counts_what_is_done_to_the_end() -> None:
+    """The killed one counts too."""
+    seen: list[int] = []
+    run_all(double, [1, 13, 2], processes=2, died=lost, progress=seen.append)
+    assert seen == [1, 2, 3]
+
+
+@pytest.mark.parametrize("processes", [1, 2])
+def test_what_the_work_raises_is_raised(processes: int) -> None:
+    """A full disk is no fault of a picture."""
+    with pytest.raises(OSError, match="disk full"):
+        run_all(double, [1, 99, 2], processes=processes, died=lost)
+
+
+def test_things_are_taken_only_as_they_are_worked_on() -> None:
+    """Of a thousand, no more than a few are ever taken ahead of what is done, so memory stays flat."""
+    taken, most = 0, 0
+
+    def things() -> Iterator[int]:
+        nonlocal taken
+        for number in range(1000):
+            taken += 1
+            yield number
+
+    def watch(done: int) -> None:
+        nonlocal most
+        most = max(most, taken - done)
+
+    run_all(partial(pow, 2, mod=7), things(), processes=2, died=lost, progress=watch)
+    assert taken == 1000
+    assert 0 < most <= 8
