@@ -1,0 +1,137 @@
+"""What lies at hand while pages are made: records by name, scales, derived pictures, words."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from portal.model.catalogue import Found
+from portal.model.mould import Mould, Trial
+from portal.model.picture import Picture, PictureFacts, PictureUnreadable
+from portal.model.result import NoScale, Scale, TrialResult
+from portal.model.say import Say
+from portal.model.shop import Shared, Unit
+from portal.model.standard import VisualStandard
+from portal.pictures.derive import Derived, Want
+from portal.site.address import Addresses, asset
+from portal.site.audience import SHOP, may_show
+from portal.site.inputs import SiteInput
+from portal.site.words import Speaker, po_files
+
+FALLBACK = "en"
+
+
+@dataclass(frozen=True, slots=True)
+class Image:
+    """A derived picture of the site: its path, its size, and by how much it was divided."""
+
+    path: str
+    width: int
+    height: int
+    divide: int
+
+
+@dataclass(frozen=True)
+class Desk:
+    """Everything a page maker looks up; derived pictures by file and what was wanted."""
+
+    site: SiteInput
+    addresses: Addresses
+    derived: Mapping[str, Mapping[Want, Derived]]
+    unreadable: Mapping[str, PictureUnreadable]
+    speakers: Mapping[str, Speaker]
+
+    def speaker(self, customer: str | None = None) -> Speaker:
+        """Speaks in the unit of that customer; the shop's own pages are in mm."""
+        known = self.site.catalogue.customers.get(customer or self.site.audience)
+        return self.speakers["in" if known and known.unit is Unit.INCH else "mm"]
+
+    def shows(self, what: Shared) -> bool:
+        """Whether this audience sees such a thing."""
+        return may_show(what, audience=self.site.audience, shared=self.site.catalogue.shop.share)
+
+    @property
+    def for_shop(self) -> bool:
+        """Whether the site is the shop's own."""
+        return self.site.audience == SHOP
+
+    def person(self, key: str) -> str:
+        """The name of one of the shop's people."""
+        known = self.site.catalogue.shop.people.get(key)
+        return known.name if known else key
+
+    def facts(self, file: str) -> PictureFacts | None:
+        """What a picture's file says of itself, if it can be shown."""
+        known = self.site.facts.get(file)
+        return known if isinstance(known, PictureFacts) and file not in self.unreadable else None
+
+    def why_unreadable(self, file: str) -> Say | str:
+        """Why a picture can't be shown."""
+        known = self.unreadable.get(file) or self.site.facts.get(file)
+        return known.reason if isinstance(known, PictureUnreadable) else Say.of("picture.not_there")
+
+    def scale(self, file: str) -> Scale | NoScale:
+        """The scale of a picture, or why it has none."""
+        return self.site.scales.get(file, NoScale(Say.of("picture.scale_unknown")))
+
+    def image(self, file: str, want: Want) -> Image | None:
+        """A derived picture, or None where it couldn't be made."""
+        found = self.derived.get(file, {}).get(want)
+        return Image(asset(found.name), found.width, found.height, found.divide) if found else None
+
+    def mould(self, result: TrialResult) -> Mould:
+        """The mould of a result."""
+        return self.site.catalogue.moulds[result.mould]
+
+    def trial(self, result: TrialResult) -> Trial:
+        """The trial of a result."""
+        return self.mould(result).trials[result.trial]
+
+    @cached_property
+    def found(self) -> Mapping[tuple[str, str, str], Found]:
+        """Every finding by mould, trial and id."""
+        return {(each.mould.id, each.trial.id, each.finding.id): each for each in self.site.catalogue.findings()}
+
+    @cached_property
+    def pictures(self) -> Mapping[str, tuple[Mould, Trial, Picture]]:
+        """Every picture of a trial by file."""
+        return {
+            picture.file: (mould, trial, picture)
+            for mould, trial in self.site.catalogue.trials()
+            for picture in trial.pictures
+        }
+
+    def standard(self, name: str | None) -> VisualStandard | None:
+        """A standard by `<slug>/<revision>`."""
+        slug, _, revision = (name or "").partition("/")
+        return self.site.catalogue.standards.get(slug, {}).get(revision)
+
+
+def desk_for(
+    site: SiteInput,
+    derived: Mapping[str, tuple[Derived, ...]] | None = None,
+    unreadable: Mapping[str, PictureUnreadable] | None = None,
+) -> Desk:
+    """A desk for that site."""
+    return Desk(
+        site=site,
+        addresses=Addresses(site.catalogue),
+        derived={file: {each.want: each for each in many} for file, many in (derived or {}).items()},
+        unreadable=unreadable or {},
+        speakers={unit: _speaker(site, unit) for unit in ("mm", "in")},
+    )
+
+
+def _speaker(site: SiteInput, unit: str) -> Speaker:
+    language = _language(site)
+
+    def term(defect: str) -> str:
+        known = site.catalogue.defects.get(defect)
+        return known.term(language) if known else defect
+
+    return Speaker(language, unit, term)
+
+
+def _language(site: SiteInput) -> str:
+    customer = site.catalogue.customers.get(site.audience)
+    wanted = [customer.language.value] if customer else list(site.catalogue.shop.languages[:1])
+    return next((language for language in wanted if po_files(language)), FALLBACK)

@@ -1,0 +1,154 @@
+"""A part's page: its trials side by side, its zones, what is agreed for it."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from portal.model.part import Part
+from portal.model.result import Applied, TrialResult
+from portal.model.say import Say
+from portal.model.slug import natural
+from portal.model.standard import Criterion
+from portal.model.terms import Rank
+from portal.site.card import anchor_of
+from portal.site.criteria import CriterionLine, criterion_line
+from portal.site.desk import Desk
+from portal.site.front import TrialLine, results_of, trial_line, unread_trials
+from portal.site.marks import word_key, worst_of
+from portal.site.titleblock import TitleBlock, part_block
+from portal.site.zonemap import ZoneMap, zone_map
+
+
+@dataclass(frozen=True, slots=True)
+class HistoryCell:
+    """What a cavity came to in one trial: one mark for each finding."""
+
+    word: str | None
+    findings: tuple[tuple[str, str, str], ...]
+    """Finding, address of its card, word."""
+    missing: int
+
+
+@dataclass(frozen=True, slots=True)
+class HistoryRow:
+    """One cavity (of one view, where it isn't the cavity as a whole) over the trials."""
+
+    cavity: str
+    cells: tuple[HistoryCell | None, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ZoneLine:
+    """One zone of the part."""
+
+    name: str
+    class_: str
+    described: str | None
+    kind: Say
+    concern: Say | None
+
+
+@dataclass(frozen=True, slots=True)
+class StandardBlock:
+    """A standard in its newest revision in force, with the criteria that hold for the part."""
+
+    name: Say
+    effective: Say
+    criteria: tuple[CriterionLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PartPage:
+    """All that a part's page says."""
+
+    title: Say
+    block: TitleBlock
+    trials: tuple[TrialLine, ...]
+    """From old to new."""
+    rows: tuple[HistoryRow, ...]
+    zones: tuple[ZoneLine, ...]
+    maps: tuple[ZoneMap, ...]
+    standards: tuple[StandardBlock, ...]
+    precedence: tuple[Say, ...]
+    unread: tuple[tuple[str, str, str], ...]
+
+
+def part_page(desk: Desk, part: Part) -> PartPage:
+    """The page of a part."""
+    results = results_of(desk, part.id)
+    moulds = tuple({each.mould: desk.mould(each) for each in results}.values())
+    return PartPage(
+        title=Say.of("part.title", part=part.name, number=part.numbers.shop),
+        block=part_block(desk, part, moulds=moulds),
+        trials=tuple(trial_line(desk, each) for each in results),
+        rows=tuple(_rows(desk, results)),
+        zones=tuple(_zones(desk, part)),
+        maps=tuple(found for found in (zone_map(desk, part, view) for view in part.views) if found),
+        standards=tuple(_standards(desk, part, results)),
+        precedence=tuple(Say.of(f"rank.{rank.value}") for rank in part.precedence),
+        unread=tuple(
+            (f"{mould}/{trial}", where, desk.addresses.review(part.id, mould, trial))
+            for mould, trial, where in unread_trials(desk, part.id)
+        ),
+    )
+
+
+def _rows(desk: Desk, results: tuple[TrialResult, ...]) -> Iterator[HistoryRow]:
+    for mark in sorted({mark for each in results for mark in each.cavities}, key=natural):
+        yield HistoryRow(mark, tuple(_cell(desk, each, mark) for each in results))
+
+
+def _cell(desk: Desk, result: TrialResult, mark: str) -> HistoryCell | None:
+    if mark not in result.cavities:
+        return None
+    own = [each for each in result.assessments if each.cavity == mark]
+    page = desk.addresses.review(result.part.id, result.mould, result.trial)
+    worst = worst_of([result.cavities[mark].word])
+    return HistoryCell(
+        word=word_key(worst) if worst else None,
+        findings=tuple(
+            (each.finding, f"{page}#{anchor_of(each.finding)}", word_key(each.verdict.word)) for each in own
+        ),
+        missing=sum(1 for frame in result.sheet if frame.cavity == mark and frame.missing),
+    )
+
+
+def _zones(desk: Desk, part: Part) -> Iterator[ZoneLine]:
+    described: dict[str, str] = {}
+    for name in reversed(part.standards):
+        for revision in desk.site.catalogue.standards.get(name, {}).values():
+            described.update(revision.zone_classes)
+    for name, zone in part.zones.items():
+        concern = Say.of(f"concern.{zone.concern.value}") if zone.concern else None
+        yield ZoneLine(name, zone.class_, described.get(zone.class_), Say.of(f"zone.{zone.kind.value}"), concern)
+
+
+def _standards(desk: Desk, part: Part, results: tuple[TrialResult, ...]) -> Iterator[StandardBlock]:
+    speaker = desk.speaker(part.customer)
+
+    def line(own: Criterion, rank: Rank, standard: str | None, file: str) -> CriterionLine:
+        return criterion_line(desk, Applied(own, own.rank or rank, standard, file), speaker)
+
+    if part.criteria:
+        yield StandardBlock(
+            Say.of("part.own_criteria"),
+            Say.of("part.in_its_file"),
+            tuple(line(own, Rank.PART, None, part.file) for own in part.criteria),
+        )
+    newest = desk.trial(results[-1]).standards if results else {}
+    for name in part.standards:
+        revisions = desk.site.catalogue.standards.get(name, {})
+        revision = newest.get(name) or (max(revisions, key=lambda each: revisions[each].effective) if revisions else "")
+        known = revisions.get(revision)
+        if known is None:
+            continue
+        rank = Rank.SHOP_STANDARD if known.owner == "shop" else Rank.CUSTOMER_STANDARD
+        yield StandardBlock(
+            Say.of("part.standard", name=known.name, revision=known.revision),
+            Say.of("part.effective", day=known.effective),
+            tuple(line(own, rank, f"{name}/{revision}", known.file) for own in known.criteria if _holds(own, part)),
+        )
+
+
+def _holds(own: Criterion, part: Part) -> bool:
+    classes = {zone.class_ for zone in part.zones.values()}
+    return own.zone in part.zones if own.zone else own.zone_class in classes

@@ -1,0 +1,279 @@
+"""A picture's own page: the whole picture at every zoom, with what was found on it."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from portal.model.ladder import rungs
+from portal.model.mould import Mould, Trial
+from portal.model.part import Part
+from portal.model.picture import Picture
+from portal.model.result import Assessment, NoScale, Scale
+from portal.model.say import DefectTerm, Say
+from portal.model.shop import Shared
+from portal.model.show import about
+from portal.model.tag import Finding, Shape
+from portal.pictures.derive import Want, Whole
+from portal.site.card import anchor_of
+from portal.site.dates import Dated, dated
+from portal.site.desk import Desk, Image
+from portal.site.drawn import extent, lines_of
+from portal.site.marks import word_key
+from portal.site.view import Bar, bar_of, path_data
+from portal.site.words import Speaker
+
+_FITTED_PIXELS = 1400
+
+
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """What was drawn of one finding, and where its label stands (percent of the picture)."""
+
+    finding: str
+    term: Say
+    word: str
+    lines: tuple[tuple[str, str], ...]
+    """Path data and kind."""
+    spots: tuple[tuple[float, float], ...]
+    x: float
+    y: float
+
+
+@dataclass(frozen=True, slots=True)
+class FindingLine:
+    """One finding of the picture with its verdict."""
+
+    finding: str
+    term: Say
+    word: str
+    sentence: Say
+    address: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class PicturePage:
+    """All that a picture's page says."""
+
+    title: Say
+    marking: Say | str
+    name: str
+    caption: str | None
+    shop_note: str | None
+    alt: Say
+    fitted: Image | None
+    sizes: tuple[Image, ...]
+    """From small to full."""
+    width: int
+    height: int
+    ratio: float
+    """Height of a pixel over its width."""
+    outlines: tuple[Outline, ...]
+    bar: Bar | None
+    no_scale: Say | None
+    data: dict[str, object]
+    facts: tuple[tuple[Say, Say | str], ...]
+    findings: tuple[FindingLine, ...]
+    dated: Dated
+    tag_broken: str | None
+    missing: Say | str | None
+    before: str | None
+    after: str | None
+    reviews: tuple[tuple[str, str], ...]
+    part_page: str | None
+
+
+def sizes_of(desk: Desk, file: str) -> tuple[Whole, ...]:
+    """A quarter, a half and all of a picture, as far as they are worth their own file."""
+    facts = desk.facts(file)
+    if facts is None:
+        return ()
+    smaller = [Whole(divide) for divide in (4, 2) if facts.upright.width // divide >= 700]
+    return (*smaller, Whole(1))
+
+
+def picture_wants(desk: Desk, file: str) -> Iterator[tuple[str, Want]]:
+    """The derived pictures that a picture's page needs."""
+    for want in sizes_of(desk, file):
+        yield file, want
+
+
+def picture_page(desk: Desk, picture: Picture, mould: Mould, trial: Trial, marking: Say | str) -> PicturePage:
+    """The page of a trial's picture."""
+    part = _part(desk, picture, mould)
+    speaker = desk.speaker(part.customer if part else None)
+    facts, scale = desk.facts(picture.file), desk.scale(picture.file)
+    images = tuple(
+        found for found in (desk.image(picture.file, want) for want in sizes_of(desk, picture.file)) if found
+    )
+    width, height = (facts.upright.width, facts.upright.height) if facts else (3, 2)
+    scaled = scale if isinstance(scale, Scale) else None
+    verdicts = _verdicts(desk, mould, trial)
+    names = [each.file for each in trial.pictures]
+    place = names.index(picture.file)
+    return PicturePage(
+        title=Say.of("picture.title", name=picture.name),
+        marking=marking,
+        name=picture.name,
+        caption=picture.tag.caption if picture.tag else None,
+        shop_note=picture.tag.shop_note if picture.tag and desk.shows(Shared.SHOP_NOTES) else None,
+        alt=_alt(picture),
+        fitted=_fitted(images),
+        sizes=images,
+        width=width,
+        height=height,
+        ratio=scaled.y_um / scaled.x_um if scaled else 1.0,
+        outlines=tuple(_outlines(picture, trial, width, height, verdicts)),
+        bar=bar_of(width * scaled.x_um, speaker.unit) if scaled else None,
+        no_scale=scale.reason if isinstance(scale, NoScale) else None,
+        data=_data(images, width, height, scaled, speaker),
+        facts=tuple(_facts(desk, picture, scaled, speaker, width)),
+        findings=tuple(_findings(desk, picture, trial, verdicts)),
+        dated=dated(desk, picture, trial),
+        tag_broken=picture.tag_broken if desk.for_shop else None,
+        missing=None if images else desk.why_unreadable(picture.file),
+        before=desk.addresses.picture(names[place - 1]) if place else None,
+        after=desk.addresses.picture(names[place + 1]) if place + 1 < len(names) else None,
+        reviews=tuple(_reviews(desk, mould, trial, part)),
+        part_page=desk.addresses.part(part.id) if part else None,
+    )
+
+
+def _fitted(images: tuple[Image, ...]) -> Image | None:
+    """The smallest size that is still sharp when it fills a page."""
+    return next((each for each in images if each.width >= _FITTED_PIXELS), images[-1] if images else None)
+
+
+def _part(desk: Desk, picture: Picture, mould: Mould) -> Part | None:
+    cavity = picture.tag.cavity if picture.tag else None
+    return desk.site.catalogue.parts.get(desk.site.catalogue.part_of(mould, cavity) or "")
+
+
+def _alt(picture: Picture) -> Say:
+    tag = picture.tag
+    if tag and tag.cavity and tag.view:
+        return Say.of("picture.alt_tagged", cavity=tag.cavity, view=tag.view, name=picture.name)
+    return Say.of("picture.alt", name=picture.name)
+
+
+def _verdicts(desk: Desk, mould: Mould, trial: Trial) -> dict[str, tuple[Assessment, str]]:
+    return {
+        each.finding: (each, desk.addresses.review(result.part.id, mould.id, trial.id))
+        for result in desk.site.results
+        if (result.mould, result.trial) == (mould.id, trial.id)
+        for each in result.assessments
+    }
+
+
+def _drawn(picture: Picture, trial: Trial) -> Iterator[tuple[Finding, tuple[Shape, ...]]]:
+    """The findings of a picture with what was drawn of each, also those that are written under another one."""
+    if picture.tag is None:
+        return
+    all_of = {each.id: each for other in trial.pictures if other.tag for each in other.tag.findings}
+    for finding in picture.tag.findings:
+        yield finding, finding.shapes
+    for more in picture.tag.also:
+        if more.finding in all_of:
+            yield all_of[more.finding], more.shapes
+
+
+def _outlines(
+    picture: Picture, trial: Trial, width: int, height: int, verdicts: dict[str, tuple[Assessment, str]]
+) -> Iterator[Outline]:
+    for finding, shapes in _drawn(picture, trial):
+        own = verdicts.get(finding.id)
+        measured = [each for each in own[0].measured() if each.picture == picture.file] if own else []
+        covered = extent(shapes, measured)
+        if covered is None:
+            continue
+        lines = [line for shape in shapes for line in lines_of(shape)]
+        yield Outline(
+            finding=finding.id,
+            term=Say.of("card.term", term=DefectTerm(finding.defect)),
+            word=word_key(own[0].verdict.word) if own else "not-judged",
+            lines=(
+                *(
+                    (path_data(list(line.points), closed=line.closed), line.kind)
+                    for line in lines
+                    if line.kind != "spot"
+                ),
+                *(
+                    (path_data(list(each.trace), closed=False), "dimension")
+                    for each in measured
+                    if len(each.trace) == 2
+                ),
+            ),
+            spots=tuple(
+                (100 * line.points[0][0] / width, 100 * line.points[0][1] / height)
+                for line in lines
+                if line.kind == "spot"
+            ),
+            x=round(100 * covered.right / width, 3),
+            y=round(100 * covered.top / height, 3),
+        )
+
+
+def _data(
+    images: tuple[Image, ...], width: int, height: int, scale: Scale | None, speaker: Speaker
+) -> dict[str, object]:
+    """What the page's script needs: sizes, the scale, the ladder of bars."""
+    return {
+        "width": width,
+        "height": height,
+        "um": [scale.x_um, scale.y_um] if scale else None,
+        "rungs": [[rung.um, rung.label] for rung in rungs(speaker.unit)],
+        "sizes": [[each.path, each.width * each.divide, each.height * each.divide, each.divide] for each in images],
+    }
+
+
+def _facts(
+    desk: Desk, picture: Picture, scale: Scale | None, speaker: Speaker, width: int
+) -> Iterator[tuple[Say, Say | str]]:
+    tag = picture.tag
+    if tag is None:
+        yield Say.of("picture.tag"), Say.of("picture.untagged")
+        return
+    for key, value in (("cavity", tag.cavity), ("shot", tag.shot), ("piece", tag.piece), ("view", tag.view)):
+        if value is not None:
+            yield Say.of(f"picture.{key}"), str(value)
+    if scale:
+        yield Say.of("picture.field"), about(width * scale.x_um, speaker.unit)
+        yield Say.of("picture.setting"), Say.of("picture.setting_of", scope=scale.scope, setting=scale.setting)
+        yield Say.of("picture.calibration"), _calibration(desk, scale)
+        yield (
+            Say.of("picture.pixel"),
+            Say.of("picture.pixel_size", x=about(scale.x_um, "um", digits=4), y=about(scale.y_um, "um", digits=4)),
+        )
+    elif tag.scope:
+        yield (
+            Say.of("picture.setting"),
+            Say.of("picture.setting_of", scope=tag.scope, setting=tag.setting or Say.of("title.none")),
+        )
+    yield Say.of("picture.made"), Say.of(f"made.{tag.made.value}")
+
+
+def _calibration(desk: Desk, scale: Scale) -> Say | str:
+    scope = desk.site.catalogue.scopes.get(scale.scope)
+    setting = scope.settings.get(scale.setting) if scope else None
+    known = next((each for each in setting.calibrations if each.id == scale.calibration), None) if setting else None
+    if known is None:
+        return scale.calibration
+    return Say.of("picture.calibration_of", id=known.id, day=known.date, until=known.valid_until)
+
+
+def _findings(
+    desk: Desk, picture: Picture, trial: Trial, verdicts: dict[str, tuple[Assessment, str]]
+) -> Iterator[FindingLine]:
+    for finding, _ in _drawn(picture, trial):
+        known = verdicts.get(finding.id)
+        term = Say.of("card.term", term=DefectTerm(finding.defect))
+        if known is None:
+            yield FindingLine(finding.id, term, "not-judged", Say.of("picture.no_verdict"), None)
+            continue
+        assessment, page = known
+        verdict = assessment.verdict
+        yield FindingLine(finding.id, term, word_key(verdict.word), verdict.sentence, f"{page}#{anchor_of(finding.id)}")
+
+
+def _reviews(desk: Desk, mould: Mould, trial: Trial, part: Part | None) -> Iterator[tuple[str, str]]:
+    for result in desk.site.results:
+        if (result.mould, result.trial) == (mould.id, trial.id) and part and result.part.id == part.id:
+            yield f"{result.part.name}, {trial.stage}", desk.addresses.review(result.part.id, mould.id, trial.id)

@@ -1,0 +1,41 @@
+"""Which derived pictures the pages need."""
+
+from collections.abc import Iterator
+
+from portal.pictures.derive import Want
+from portal.site.card import is_compact
+from portal.site.desk import Desk, desk_for
+from portal.site.inputs import SiteInput
+from portal.site.picture import picture_wants
+from portal.site.review import loose_files
+from portal.site.sheet import sheet_wants
+from portal.site.sights import card_cuts, thumb_want, wants_of
+from portal.site.zonemap import map_want, reference_file
+
+
+def plan(site: SiteInput) -> dict[str, tuple[Want, ...]]:
+    """The derived pictures that the pages need, by picture; each once, in a settled order."""
+    desk = desk_for(site)
+    found: dict[str, dict[Want, None]] = {}
+    for file, want in _wants(desk):
+        found.setdefault(file, {})[want] = None
+    return {file: tuple(sorted(wants, key=repr)) for file, wants in found.items()}
+
+
+def _wants(desk: Desk) -> Iterator[tuple[str, Want]]:
+    for file in desk.pictures:
+        yield from picture_wants(desk, file)
+    for part in desk.site.catalogue.parts.values():
+        for view in part.views:
+            file_ = reference_file(part, view)
+            want = map_want(desk, file_) if file_ else None
+            if file_ and want:
+                yield file_, want
+    for result in desk.site.results:
+        yield from sheet_wants(desk, result)
+        for file in loose_files(desk, result):
+            small = thumb_want(desk, file)
+            if small:
+                yield file, small
+        for assessment in result.assessments:
+            yield from wants_of(card_cuts(desk, assessment, result.part, compact=is_compact(assessment)))

@@ -1,0 +1,146 @@
+"""The review page: what was tried, what will be asked, every finding, every frame."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from portal.model.result import RollUp, TrialResult
+from portal.model.say import Say
+from portal.model.shop import Shared
+from portal.site.asks import AskLine, ask_lines
+from portal.site.card import Card, card_of, worst_first
+from portal.site.desk import Desk
+from portal.site.marks import word_key
+from portal.site.sheet import Sheet, Thumb, sheet_of, thumb
+from portal.site.titleblock import TitleBlock, review_block
+
+
+@dataclass(frozen=True, slots=True)
+class PieceLine:
+    """A piece and where it is."""
+
+    id: str
+    cavity: str
+    shot: int
+    place: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """Something more that is said of the trial."""
+
+    name: Say
+    value: str
+
+
+@dataclass(frozen=True, slots=True)
+class Review:
+    """All that a review page says."""
+
+    title: Say
+    marking: Say | str
+    block: TitleBlock
+    word: str
+    whole: RollUp
+    asks: tuple[AskLine, ...]
+    cards: tuple[Card, ...]
+    compact: tuple[Card, ...]
+    sheet: Sheet
+    loose: tuple[Thumb, ...]
+    """Pictures of the trial that stand in no frame."""
+    facts: tuple[Fact, ...]
+    pieces: tuple[PieceLine, ...]
+    checked: Say
+    cautions: tuple[Say | str, ...]
+    part_page: str
+    problems: tuple[str, ...]
+
+
+CAUTIONS = (
+    "visual_only",
+    "law_first",
+    "press",
+    "sharp",
+    "contamination",
+    "used",
+    "eyes",
+    "ultraviolet",
+    "confidential",
+)
+
+
+def review_of(desk: Desk, result: TrialResult) -> Review:
+    """The review page of a part in a trial."""
+    part, trial, mould = result.part, desk.trial(result), desk.mould(result)
+    speaker = desk.speaker(part.customer)
+    cards = [card_of(desk, each, part) for each in sorted(result.assessments, key=worst_first)]
+    checked = trial.checked
+    return Review(
+        title=Say.of("review.title", part=part.name, number=part.numbers.shop, stage=trial.stage),
+        marking=marking(desk, part.customer),
+        block=review_block(desk, result),
+        word=word_key(result.whole.word),
+        whole=result.whole,
+        asks=ask_lines(result, speaker),
+        cards=tuple(card for card in cards if not card.compact),
+        compact=tuple(card for card in cards if card.compact),
+        sheet=sheet_of(desk, result),
+        loose=tuple(_loose(desk, result)),
+        facts=tuple(_facts(desk, result)),
+        pieces=tuple(
+            PieceLine(each.id, each.cavity, each.shot, each.place)
+            for each in trial.pieces
+            if each.cavity in mould.cavities and mould.cavities[each.cavity].part == part.id
+        ),
+        checked=Say.of("review.checked", by=desk.person(checked.by), day=checked.at.day)
+        if checked
+        else Say.of("review.not_checked"),
+        cautions=(*(Say.of(f"caution.{key}") for key in CAUTIONS), *desk.site.catalogue.shop.cautions),
+        part_page=desk.addresses.part(part.id),
+        problems=tuple(_unread(desk, result)) if desk.for_shop else (),
+    )
+
+
+def marking(desk: Desk, customer: str) -> Say | str:
+    """The line on top of every review: the shop's own, else ours."""
+    own = desk.site.catalogue.shop.marking
+    if own:
+        return own
+    known = desk.site.catalogue.customers.get(customer)
+    return Say.of("review.marking", customer=known.name if known else customer, shop=desk.site.catalogue.shop.shop.name)
+
+
+def loose_files(desk: Desk, result: TrialResult) -> tuple[str, ...]:
+    """Pictures of the trial that show this part, or nobody knows what, and stand in no frame of the sheet."""
+    mould, trial = desk.mould(result), desk.trial(result)
+    framed = {file for frame in result.sheet for file in frame.pictures}
+    return tuple(
+        each.file
+        for each in trial.pictures
+        if each.file not in framed
+        and desk.site.catalogue.part_of(mould, each.tag.cavity if each.tag else None) in (result.part.id, None)
+    )
+
+
+def _loose(desk: Desk, result: TrialResult) -> Iterator[Thumb]:
+    for file in loose_files(desk, result):
+        yield thumb(desk, file)
+
+
+def _facts(desk: Desk, result: TrialResult) -> Iterator[Fact]:
+    trial = desk.trial(result)
+    shown = (
+        ("review.changed", trial.changed, Shared.CHANGED),
+        ("review.press", trial.press, Shared.PRESS),
+        ("review.settings", trial.settings_sheet, Shared.PRESS),
+    )
+    for key, value, what in shown:
+        if value and desk.shows(what):
+            yield Fact(Say.of(key), value)
+    if trial.hours_to_inspection is not None:
+        yield Fact(Say.of("review.hours"), f"{trial.hours_to_inspection:g}")
+
+
+def _unread(desk: Desk, result: TrialResult) -> Iterator[str]:
+    for each in desk.trial(result).pictures:
+        if each.tag_broken:
+            yield each.tag_broken

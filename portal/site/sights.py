@@ -1,0 +1,149 @@
+"""Which pictures a card shows, and which part of each: the finding, and its limit samples at the same scale."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from portal.model.catalogue import Found
+from portal.model.part import Part
+from portal.model.picture import Picture
+from portal.model.result import Assessment, Measurement, Scale
+from portal.model.sample import LimitSample, SamplePicture
+from portal.model.tag import BaseAndPoint, Shape
+from portal.pictures.derive import Want, Whole
+from portal.site.crop import Cut, Sight, common_field, cut, whole_field
+from portal.site.desk import Desk
+from portal.site.drawn import Line, anchor, extent, lines_of
+from portal.site.rect import Rect
+
+PAIR, TRIPLE = 3 / 2, 5 / 4
+_COMPACT_PIXELS = 700
+
+
+@dataclass(frozen=True)
+class CardCuts:
+    """The crops of one card; a limit sample without a crop can't be shown beside it."""
+
+    picture: str
+    main: Cut | None
+    has_scale: bool
+    lines: tuple[Line, ...]
+    aspect: float
+    samples: tuple[tuple[LimitSample, Cut | None, bool], ...]
+    """Last good first; whether it is at the same physical scale."""
+
+
+def card_cuts(desk: Desk, assessment: Assessment, part: Part, *, compact: bool) -> CardCuts:
+    """What a card shows of a finding and of the limit samples that its criterion names."""
+    found = desk.found[assessment.mould, assessment.trial, assessment.finding]
+    picture = _picture(found, assessment)
+    shapes, measured = shapes_on(picture, found), _measured_on(picture.file, assessment)
+    samples = [] if compact else list(_samples(desk, assessment))
+    aspect = TRIPLE if len(samples) > 1 else PAIR
+    main = _sight(desk, picture.file, shapes, measured)
+    lines = tuple(_lines(shapes, measured))
+    if main is None:
+        return CardCuts(picture.file, None, False, lines, aspect, tuple((each, None, False) for each, _ in samples))
+    scaled = isinstance(desk.scale(picture.file), Scale)
+    sights = [(sample, _sample_sight(desk, sample, each)) for sample, each in samples]
+    same = [sight for _, sight in sights if sight is not None and scaled and _has_scale(desk, sight.file)]
+    nothing_drawn = extent(shapes, measured) is None
+    field = whole_field(main, aspect=aspect) if nothing_drawn else common_field(main, same, aspect=aspect)
+    pixels = _COMPACT_PIXELS if compact else 1100
+    return CardCuts(
+        picture=picture.file,
+        main=cut(main, field, pixels=pixels),
+        has_scale=scaled,
+        lines=lines,
+        aspect=aspect,
+        samples=tuple(_sample_cut(sample, sight, field, sight in same, aspect) for sample, sight in sights),
+    )
+
+
+def wants_of(cuts: CardCuts) -> Iterator[tuple[str, Want]]:
+    """The derived pictures that a card needs."""
+    for part in (cuts.main, *(each for _, each, _ in cuts.samples)):
+        if part is not None:
+            yield part.file, part.want
+
+
+def shapes_on(picture: Picture, found: Found) -> tuple[Shape, ...]:
+    """What was drawn of a finding on one of its pictures."""
+    own = found.finding.shapes if picture.file == found.picture.file else ()
+    also = tuple(
+        shape
+        for more in (picture.tag.also if picture.tag else ())
+        if more.finding == found.finding.id
+        for shape in more.shapes
+    )
+    return (*own, *also)
+
+
+def sample_file(sample: LimitSample, picture: SamplePicture) -> str:
+    """The file of a limit sample's picture."""
+    return f"{sample.folder}/{picture.file}"
+
+
+def thumb_want(desk: Desk, file: str, *, pixels: int = 320) -> Whole | None:
+    """A small picture of the whole."""
+    facts = desk.facts(file)
+    return Whole(max(1, facts.upright.width // pixels)) if facts else None
+
+
+def _picture(found: Found, assessment: Assessment) -> Picture:
+    """The picture of the measurement that decides, else the one under which the finding is written."""
+    worst = max(assessment.held, key=lambda held: held.word.badness, default=None)
+    file = worst.measurement.picture if worst and worst.measurement else None
+    measured = next((each.picture for each in assessment.measured() if each.picture), None)
+    return next((each for each in found.pictures() if each.file == (file or measured)), found.picture)
+
+
+def _measured_on(file: str, assessment: Assessment) -> tuple[Measurement, ...]:
+    return tuple(each for each in assessment.measured() if each.picture == file)
+
+
+def _lines(shapes: tuple[Shape, ...], measured: tuple[Measurement, ...]) -> Iterator[Line]:
+    for shape in shapes:
+        yield from lines_of(shape)
+    based = any(isinstance(shape, BaseAndPoint) for shape in shapes)
+    for each in measured:
+        if len(each.trace) == 2 and each.trace[0] != each.trace[1]:
+            yield Line(each.trace, kind="dimension" if based else "direct")
+
+
+def _sight(desk: Desk, file: str, shapes: tuple[Shape, ...], measured: tuple[Measurement, ...] = ()) -> Sight | None:
+    facts, scale = desk.facts(file), desk.scale(file)
+    if facts is None:
+        return None
+    x, y = (scale.x_um, scale.y_um) if isinstance(scale, Scale) else (1.0, 1.0)
+    frame = facts.upright
+    middle = (frame.width / 2, frame.height / 2)
+    covers = extent(shapes, measured) or Rect(*middle, *middle)
+    return Sight(file, frame, x, y, anchor(shapes) or covers.centre, covers)
+
+
+def _samples(desk: Desk, assessment: Assessment) -> Iterator[tuple[LimitSample, SamplePicture]]:
+    named = assessment.applied.criterion.limit_samples if assessment.applied else None
+    for name in (named.last_good, named.first_bad) if named else ():
+        sample = desk.site.catalogue.limit_samples.get(name or "")
+        if sample and sample.pictures:
+            best = next((each for each in sample.pictures if _has_scale(desk, sample_file(sample, each))), None)
+            yield sample, best or sample.pictures[0]
+
+
+def _sample_sight(desk: Desk, sample: LimitSample, picture: SamplePicture) -> Sight | None:
+    return _sight(desk, sample_file(sample, picture), picture.shapes)
+
+
+def _has_scale(desk: Desk, file: str) -> bool:
+    return isinstance(desk.scale(file), Scale)
+
+
+def _sample_cut(
+    sample: LimitSample, sight: Sight | None, field: Rect, same: bool, aspect: float
+) -> tuple[LimitSample, Cut | None, bool]:
+    if sight is None:
+        return sample, None, False
+    return sample, cut(sight, field if same else whole_field(sight, aspect=aspect)), same
+
+
+Wants = Mapping[str, tuple[Want, ...]]
