@@ -204,6 +204,14 @@ def test_shapes_on_another_picture_of_the_piece_belong_to_the_finding() -> None:
     assert reading.picture == "images/b.jpg"
 
 
+def test_each_shape_is_measured_once_on_the_picture_it_was_drawn_on() -> None:
+    """Two shapes of one finding, on two pictures: two readings, the worst of them held."""
+    more = {"finding": "7K3F", "shapes": [a_height(120.0)], "by": "k-ammer", "at": "2026-03-04T15:20"}
+    found = assessed(a_catalogue(a_picture("a.jpg", a_finding("7K3F", 100.0)), a_picture("b.jpg", also=[more])))
+    assert [each.picture for each in found.measured()] == ["images/a.jpg", "images/b.jpg"]
+    assert found.held[0].measurement is found.measured()[1]
+
+
 def test_a_broken_tag_has_no_findings_and_its_trial_does_not_conform() -> None:
     """Nobody knows what stood in it."""
     broken = Picture(file="images/b.jpg", tag_broken="tags/b.jpg.yaml:4")

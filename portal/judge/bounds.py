@@ -1,15 +1,12 @@
 """Limits and the bounds of a decision as they are said: digits that never contradict the verdict."""
 
-from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
-
-from portal.judge.conformity import Limits, Region, is_above
-from portal.model import show
+from portal.judge import rounding
+from portal.judge.conformity import Limits, Region
+from portal.judge.rounding import Bound
 from portal.model.result import Measurement
-from portal.model.say import Quantity, Say
-from portal.model.scalars import Length, read_length
+from portal.model.say import Quantity, Say, Value
+from portal.model.scalars import Length
 from portal.model.standard import Limit
-
-_MOST_DECIMALS = 9
 
 
 def limits_of(limit: Limit) -> Limits:
@@ -19,31 +16,20 @@ def limits_of(limit: Limit) -> Limits:
 
 def agreed(limit: Limit) -> Say:
     """The agreed limit in words, as it was written."""
-    if limit.min and limit.max:
-        return Say.of("verdict.bound.both", min=limit.min, max=limit.max)
-    if limit.max:
-        return Say.of("verdict.bound.max", max=limit.max)
-    return Say.of("verdict.bound.min", min=_given(limit.min))
+    ends: dict[str, Value] = {name: end for name, end in (("min", limit.min), ("max", limit.max)) if end is not None}
+    return Say.of("verdict.bound.both" if len(ends) == 2 else f"verdict.bound.{next(iter(ends))}", **ends)
 
 
 def accepted(region: Region, limit: Limit, measurement: Measurement) -> Say:
     """From where to where a value is called conforming, rounded towards the inside."""
     if not region.can_accept:
         return Say.of("verdict.accept.none")
-    return _span(
-        "verdict.accept",
-        _bound(region.accept_low, limit.min, measurement, rounding=ROUND_CEILING),
-        _bound(region.accept_high, limit.max, measurement, rounding=ROUND_FLOOR),
-    )
+    return _span("verdict.accept", region.accept_low, region.accept_high, limit, measurement, inwards=True)
 
 
 def rejected(region: Region, limit: Limit, measurement: Measurement) -> Say:
     """Beyond which a value is called not conforming, rounded towards the outside."""
-    return _span(
-        "verdict.reject",
-        _bound(region.reject_below, limit.min, measurement, rounding=ROUND_FLOOR),
-        _bound(region.reject_above, limit.max, measurement, rounding=ROUND_CEILING),
-    )
+    return _span("verdict.reject", region.reject_below, region.reject_above, limit, measurement, inwards=False)
 
 
 def shown(measurement: Measurement, limit: Limit, *bounds: Say) -> Quantity:
@@ -58,32 +44,13 @@ def shown(measurement: Measurement, limit: Limit, *bounds: Say) -> Quantity:
     )
 
 
-def _given(length: Length | None) -> Length:
-    if length is None:
-        raise ValueError("a limit has a `max`, a `min`, or both")
-    return length
-
-
-def _span(key: str, low: Length | None, high: Length | None) -> Say:
-    if low is not None and high is not None:
-        return Say.of(f"{key}.both", min=low, max=high)
-    return Say.of(f"{key}.max", max=high) if high is not None else Say.of(f"{key}.min", min=_given(low))
-
-
-def _bound(um: float | None, like: Length | None, measurement: Measurement, *, rounding: str) -> Length | None:
-    """A bound to the limit's digits, to more where U deserves them or where the value lies between."""
-    if um is None or like is None:
-        return None
-    unit = "mm" if like.unit in {"cm", "m", "nm"} else like.unit
-    least = max(like.decimals if unit == like.unit else 0, show.decimals_for(show.in_unit(measurement.expanded, unit)))
-    exact = Decimal(f"{show.in_unit(um, unit):.{_MOST_DECIMALS}f}")
-    for decimals in range(least, _MOST_DECIMALS):
-        number = exact.quantize(Decimal(1).scaleb(-decimals), rounding=rounding)
-        length = read_length(f"{number:f} {unit}")
-        if _side(length.um, measurement.value) == _side(um, measurement.value):
-            return length
-    return read_length(f"{exact:f} {unit}")
-
-
-def _side(value: float, other: float) -> int:
-    return is_above(value, other) - is_above(other, value)
+def _span(
+    key: str, low_um: float | None, high_um: float | None, limit: Limit, measurement: Measurement, *, inwards: bool
+) -> Say:
+    ends = (("min", limit.min, low_um, -1), ("max", limit.max, high_um, 1))
+    lengths: dict[str, Value] = {
+        name: rounding.shown(Bound(um, sign, inwards, measurement.value, measurement.expanded), agreed)
+        for name, agreed, um, sign in ends
+        if agreed is not None and um is not None
+    }
+    return Say.of(f"{key}.both" if len(lengths) == 2 else f"{key}.{next(iter(lengths))}", **lengths)

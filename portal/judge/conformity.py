@@ -1,8 +1,7 @@
 """How a measured value stands to its limits: probability, guard bands, and what may be called conforming.
 
 A limit is a pair of `low` and `high` in the unit of the value (µm); either may be None, not both.
-Degrees of freedom below 30 take Student's t instead of the normal distribution; that border is common practice
-and written in the product's own rules.
+Degrees of freedom below 30 take Student's t instead of the normal distribution: common practice, no source.
 """
 
 import math
@@ -15,6 +14,8 @@ GUARD = 1.65
 """ISO 14253-1:2017 practice for one limit: 95 % conformance probability, rounded up from 1.645."""
 CONFIDENCE = 0.95
 _NORMAL_FROM = 30.0
+_NEARLY_ONE = math.nextafter(1.0, 0.0)
+"""What is uncertain at all is never quite certain, nor is its opposite, however far from its limits."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,12 +51,9 @@ def probability(value: float, u: float, *, limits: Limits, dof: float = math.inf
     if u <= 0:
         return 1.0 if call(value, simple(limits)) is VerdictWord.CONFORMS else 0.0
     spread = _spread(dof)
-    up_to_high = 1.0 if limits.high is None else student.cdf((limits.high - value) / u, spread)
-    if limits.low is None:
-        return up_to_high
-    if limits.high is None:
-        return student.cdf((value - limits.low) / u, spread)
-    return max(0.0, up_to_high - student.cdf((limits.low - value) / u, spread))
+    below_low = 0.0 if limits.low is None else student.cdf((limits.low - value) / u, spread)
+    above_high = 0.0 if limits.high is None else student.cdf((value - limits.high) / u, spread)
+    return min(_NEARLY_ONE, max(1.0 - _NEARLY_ONE, 1.0 - below_low - above_high))
 
 
 def guard_factor(dof: float = math.inf) -> float:

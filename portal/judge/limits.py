@@ -1,5 +1,6 @@
 """Holds measured values against agreed limits; each limit comes to one `Held`."""
 
+import math
 from collections.abc import Sequence
 
 from portal.judge import bounds, conformity
@@ -34,9 +35,19 @@ def hold(limit: Limit, readings: Sequence[Reading], *, criterion: Criterion, sof
     return _not_measured(limit, readings, criterion)
 
 
-def worst_first(held: Held) -> tuple[int, float]:
-    """A key that is highest for the worst: by word, then by probability."""
-    return (held.word.badness, -1.0 if held.probability is None else -held.probability)
+def worst_first(held: Held) -> tuple[int, float, float]:
+    """A key that is highest for the worst: by word, then by probability, then by how far outside it lies in u."""
+    return (held.word.badness, -1.0 if held.probability is None else -held.probability, _excess(held))
+
+
+def _excess(held: Held) -> float:
+    """How many u beyond the nearest limit the value lies; negative inside."""
+    measurement, limits = held.measurement, bounds.limits_of(held.limit) if held.measurement else None
+    if measurement is None or limits is None:
+        return -math.inf
+    beyond = [] if limits.high is None else [measurement.value - limits.high]
+    beyond += [] if limits.low is None else [limits.low - measurement.value]
+    return max(beyond) / measurement.u if measurement.u > 0 else max(beyond)
 
 
 def _of(characteristic: Characteristic, readings: Sequence[Reading]) -> list[Reading]:

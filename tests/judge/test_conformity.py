@@ -166,3 +166,9 @@ def test_the_two_sided_factor_falls_as_limits_part(width: float, dof: float) -> 
     """The farther apart, the smaller the guard, down to that of one limit."""
     near, far = two_sided_factor(width, dof), two_sided_factor(width * 1.5, dof)
     assert near is None or (far is not None and far <= near + 1e-9)
+
+
+@pytest.mark.parametrize("value", [-1e6, 1e6])
+def test_a_measured_value_is_never_certain(value: float) -> None:
+    """A million u from its limit a value is still not said to be inside or outside with 100 %."""
+    assert 0.0 < probability(value, 1.0, limits=Limits(high=0.0)) < 1.0

@@ -179,10 +179,30 @@ LIMITS = st.sampled_from(
 )
 
 
+def test_a_bound_that_rounds_to_nothing_has_no_sign() -> None:
+    """Called conforming from -0.00005 mm up, rounded towards the inside, is from 0.000 mm up."""
+    found = held(20.0, limit=a_limit(characteristic="height", min="-0.00505 mm"))
+    assert show.as_agreed(length(inner(found, "accept"), "min")) == "−0.00010 mm"
+    found = held(20.0, limit=a_limit(characteristic="height", min="-0.005 mm"))
+    assert show.as_agreed(length(inner(found, "accept"), "min")) == "0.000 mm"
+
+
 @settings(deadline=None)
-@given(texts=LIMITS, value=st.floats(-100, 250), u=st.floats(0.2, 40), sides=st.sampled_from(["max", "min", "both"]))
-def test_the_words_never_contradict_the_verdict(texts: tuple[str, str], value: float, u: float, sides: str) -> None:
-    """Read back from what is shown, a value lies on the same side of every bound as the verdict says."""
+@given(
+    texts=LIMITS,
+    start=st.sampled_from(["anywhere", "low", "high"]),
+    offset=st.floats(-1, 1),
+    u=st.floats(0.2, 40),
+    sides=st.sampled_from(["max", "min", "both"]),
+)
+def test_the_words_never_contradict_the_verdict(
+    texts: tuple[str, str], start: str, offset: float, u: float, sides: str
+) -> None:
+    """Read back from what is shown, a value lies on the same side of every bound as the verdict says.
+
+    Values are drawn from everywhere, and close to where a claim begins.
+    """
+    value = {"anywhere": 75 + 175 * offset, "low": 1.65 * u + offset, "high": 150 - 1.65 * u + offset}[start]
     given_limits = {"max": texts[0], "min": texts[1]}
     limit = a_limit(
         characteristic="height", **{key: given_limits[key] for key in given_limits if sides in (key, "both")}
