@@ -1,7 +1,7 @@
 """Problems in files, where records stand, and the one exception a user can cause."""
 
 import difflib
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 FieldPath = tuple[str, ...]
@@ -33,7 +33,7 @@ class Problem:
 class Places:
     """The line of each field of each file, so that any room can name where a value stands."""
 
-    lines: dict[str, dict[FieldPath, int]] = field(default_factory=dict)
+    lines: dict[str, Mapping[FieldPath, int]] = field(default_factory=dict)
 
     def line(self, file: str, path: FieldPath = ()) -> int:
         """The line of that field, else of the nearest field above it, else 1."""

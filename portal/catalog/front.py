@@ -3,6 +3,7 @@
 import re
 from dataclasses import dataclass
 
+from portal.catalog.lines import Lines
 from portal.catalog.text import Fault
 from portal.catalog.tree import Document, parse
 
@@ -30,4 +31,4 @@ def parse_page(text: str) -> Page:
 
 
 def _without(message: str) -> Page:
-    return Page(Document({}, {}, (Fault(1, message),), whole=False), "")
+    return Page(Document({}, Lines(), (Fault(1, message),), whole=False), "")

@@ -6,6 +6,7 @@ from pathlib import Path, PurePosixPath
 from portal.catalog.folder import Folder
 from portal.catalog.kinds import read_parts, read_shop, read_small
 from portal.catalog.links import check_links
+from portal.catalog.pause import no_collection
 from portal.catalog.shelf import HOMES, Shelf
 from portal.catalog.trials import read_moulds
 from portal.model.catalogue import Catalogue
@@ -24,12 +25,13 @@ class Reading:
 def read(folder: Path) -> Reading:
     """Read a catalogue folder: everything that is sound, and every problem, in the order of files and lines."""
     shelf = Shelf(Folder(folder))
-    read_shop(shelf)
-    read_small(shelf)
-    read_parts(shelf)
-    read_moulds(shelf)
-    _note_refused(shelf)
-    check_links(shelf)
+    with no_collection():
+        read_shop(shelf)
+        read_small(shelf)
+        read_parts(shelf)
+        read_moulds(shelf)
+        _note_refused(shelf)
+        check_links(shelf)
     problems = sorted(set(shelf.problems), key=lambda problem: problem.order)
     return Reading(_catalogue(shelf), tuple(problems), shelf.places)
 

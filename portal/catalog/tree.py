@@ -4,19 +4,26 @@ The events of PyYAML's parser are used and no resolver: `0123`, `12:30`, `1e3`, 
 as keys too.
 """
 
-from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 import yaml
+from yaml.events import (
+    AliasEvent,
+    DocumentStartEvent,
+    MappingEndEvent,
+    MappingStartEvent,
+    ScalarEvent,
+    SequenceEndEvent,
+    SequenceStartEvent,
+    StreamEndEvent,
+)
 
+from portal.catalog.lines import Lines, line_of_entry
 from portal.catalog.text import Fault
-from portal.problem import FieldPath
-
-Node = str | list[Any] | dict[str, Any]
 
 DEEPEST = 40
-MOST_NODES = 400_000
+MOST_NODES = 200_000
 
 _Parser: Any = yaml.CBaseLoader if yaml.__with_libyaml__ else yaml.BaseLoader
 """Asked for events only, so that its resolver and its constructor never run."""
@@ -27,7 +34,7 @@ class Document:
     """What a YAML text says: data, lines, and what is wrong with it as YAML."""
 
     data: dict[str, Any]
-    lines: dict[FieldPath, int]
+    lines: Lines
     faults: tuple[Fault, ...]
     whole: bool = True
     """Whether all of the text could be read; else what is missing in the data says nothing."""
@@ -36,134 +43,134 @@ class Document:
 def parse(text: str, *, first_line: int = 1) -> Document:
     """Read one YAML mapping; `first_line` is the line of the file on which the text begins."""
     builder = _Builder(first_line)
-    whole = False
+    parser = _Parser(text)
     try:
-        builder.build(text)
-        whole = True
+        builder.build(parser)
+        return Document(*builder.top(), tuple(builder.faults))
     except _Stop as stop:
-        builder.faults.append(stop.fault)
+        last = stop.fault
     except yaml.YAMLError as error:
-        builder.faults.append(_broken(error, text, first_line))
-    data = builder.root if isinstance(builder.root, dict) else {}
-    return Document(data, builder.lines, tuple(builder.faults), whole)
+        last = _broken(error, text, first_line)
+    finally:
+        parser.dispose()
+    return Document({}, Lines(), (*builder.faults, last), whole=False)
 
 
 class _Stop(Exception):
     """The rest of the text can't be read for sense."""
 
-    def __init__(self, fault: Fault) -> None:
-        super().__init__(fault.message)
-        self.fault = fault
-
-
-@dataclass
-class _Open:
-    """A mapping or a list that isn't closed yet."""
-
-    path: FieldPath
-    items: list[Any] | dict[str, Any]
-    key: str | None = None
-    key_lines: dict[str, int] = field(default_factory=dict)
+    def __init__(self, line: int, message: str) -> None:
+        super().__init__(message)
+        self.fault = Fault(line, message)
 
 
 class _Builder:
-    """Puts events together; no recursion, so that depth costs nothing."""
+    """Puts events together; no recursion, so that depth costs nothing.
+
+    The document is item 0 of an outermost list. `items` is the list or mapping that is open, `lines` what `Lines`
+    keeps of it, `key` the key whose value comes next.
+    """
 
     def __init__(self, first_line: int) -> None:
         self.first_line = first_line
-        self.root: Node | None = None
-        self.lines: dict[FieldPath, int] = {}
         self.faults: list[Fault] = []
-        self._open: list[_Open] = []
-        self._nodes = 0
+        self.items: Any = []
+        self.lines: Any = []
+        self.key: str | None = None
+        self.outer: list[tuple[Any, Any]] = []
+        self.opened = 0
 
-    def build(self, text: str) -> None:
-        """Read all events of the text."""
-        for event in _events(text):
-            kind = event.__class__
-            if kind is yaml.ScalarEvent:
-                self._scalar(event)
-            elif kind is yaml.MappingStartEvent:
-                self._start(event, {})
-            elif kind is yaml.SequenceStartEvent:
-                self._start(event, [])
-            elif kind is yaml.MappingEndEvent or kind is yaml.SequenceEndEvent:
-                self._open.pop()
-            elif kind is yaml.AliasEvent:
-                raise _Stop(Fault(self._line(event), f"alias `*{event.anchor}`; write the value out"))
-            elif kind is yaml.DocumentStartEvent and self.root is not None:
-                raise _Stop(Fault(self._line(event), "a second document begins; one file holds one document"))
-        if self.root is None or self.root == "":
-            raise _Stop(Fault(self.first_line, "nothing is written here"))
-        if not isinstance(self.root, dict):
-            raise _Stop(Fault(self.lines.get((), self.first_line), "expected keys with values, as `name: …`"))
+    def top(self) -> tuple[dict[str, Any], Lines]:
+        """The document's mapping and its lines."""
+        if not self.items or self.items[0] == "":
+            raise _Stop(self.first_line, "nothing is written here")
+        if not isinstance(self.items[0], dict):
+            raise _Stop(line_of_entry(self.lines[0]), "expected keys with values, as `name: …`")
+        return self.items[0], Lines(*self.lines[0])
 
-    def _line(self, event: Any) -> int:
-        return int(event.start_mark.line) + self.first_line
+    def build(self, parser: Any) -> None:
+        """Read all events; a big catalogue has millions of plain values, so these are seen to in one loop."""
+        get, first_line, nodes = parser.get_event, self.first_line, 0
+        items, lines, key = self.items, self.lines, self.key
+        while (kind := (event := get()).__class__) is not StreamEndEvent:
+            if kind is not ScalarEvent:
+                self.key = key
+                self._turn(event)
+                items, lines, key = self.items, self.lines, self.key
+                continue
+            nodes += 1
+            line = event.start_mark.line + first_line
+            if event.tag is not None or event.anchor is not None or nodes > MOST_NODES:
+                self._refuse(event, nodes)
+            if key is not None:
+                items.setdefault(key, event.value)
+                key = None
+            elif items.__class__ is list:
+                items.append(event.value)
+                lines.append(line)
+            else:
+                key = event.value
+                if key in lines:
+                    self._note_twice(key, line)
+                else:
+                    lines[key] = line
 
-    def _scalar(self, event: Any) -> None:
-        if event.anchor is not None or event.tag is not None:
-            self._refuse_marks(event)
-        within = self._open[-1] if self._open else None
-        if within is not None and within.key is None and within.items.__class__ is dict:
-            self._key(within, event)
-            return
-        self._put(event, event.value)
+    def _turn(self, event: Any) -> None:
+        """A list or mapping begins or ends, or something that has no place here."""
+        kind = event.__class__
+        if kind is MappingStartEvent:
+            self._open(event, {}, {})
+        elif kind is SequenceStartEvent:
+            self._open(event, [], [])
+        elif kind is MappingEndEvent or kind is SequenceEndEvent:
+            self.items, self.lines = self.outer.pop()
+        elif kind is AliasEvent:
+            raise _Stop(self._line(event), f"alias `*{event.anchor}`; write the value out")
+        elif kind is DocumentStartEvent and self.items:
+            raise _Stop(self._line(event), "a second document begins; one file holds one document")
 
-    def _start(self, event: Any, items: list[Any] | dict[str, Any]) -> None:
-        self._refuse_marks(event)
-        within = self._open[-1] if self._open else None
-        if within is not None and within.key is None and within.items.__class__ is dict:
-            raise _Stop(Fault(self._line(event), "a key has to be one word or text"))
-        if len(self._open) >= DEEPEST:
-            raise _Stop(Fault(self._line(event), f"nested more than {DEEPEST} deep"))
-        path = self._put(event, items)
-        self._open.append(_Open(path, items))
+    def _open(self, event: Any, items: Any, lines: Any) -> None:
+        line = self._line(event)
+        self.opened += 1
+        self._refuse(event, self.opened)
+        if len(self.outer) >= DEEPEST:
+            raise _Stop(line, f"nested more than {DEEPEST} deep")
+        if self.items.__class__ is list:
+            self.items.append(items)
+            self.lines.append((line, lines))
+        elif self.key is None:
+            raise _Stop(line, "a key has to be one word or text")
+        elif self.key not in self.items:
+            self.items[self.key] = items
+            self.lines[self.key] = (self.lines[self.key], lines)
+        self.outer.append((self.items, self.lines))
+        self.items, self.lines, self.key = items, lines, None
 
-    def _refuse_marks(self, event: Any) -> None:
+    def _note_twice(self, key: str, line: int) -> None:
+        message = f"`{key}` stands twice, in lines {line_of_entry(self.lines[key])} and {line}; keep one"
+        self.faults.append(Fault(line, message, path=(*self._path(), key)))
+
+    def _path(self) -> tuple[str, ...]:
+        """Where the open mapping stands; only asked for where something is wrong."""
+        path, inner = [], self.items
+        for items, _ in reversed(self.outer):
+            steps = enumerate(items) if isinstance(items, list) else items.items()
+            path.append(next((str(step) for step, value in steps if value is inner), "?"))
+            inner = items
+        return tuple(path[-2::-1])
+
+    def _refuse(self, event: Any, nodes: int) -> None:
+        """Note what has no place beside a plain value or a list; stop where there is too much of all."""
+        if nodes > MOST_NODES:
+            raise _Stop(self._line(event), f"more than {MOST_NODES:,} values in one file")
         if event.anchor is not None:
             self.faults.append(Fault(self._line(event), f"anchor `&{event.anchor}`; write each value out"))
         if event.tag is not None and event.tag != "!":
             tag = event.tag.replace("tag:yaml.org,2002:", "!!")
             self.faults.append(Fault(self._line(event), f"tag `{tag}`; values are plain text without a tag"))
 
-    def _key(self, within: _Open, event: Any) -> None:
-        key, line = event.value, self._line(event)
-        if key in within.key_lines:
-            message = f"`{key}` stands twice, in lines {within.key_lines[key]} and {line}; keep one"
-            self.faults.append(Fault(line, message, path=(*within.path, key)))
-        else:
-            within.key_lines[key] = self.lines[(*within.path, key)] = line
-        within.key = key
-
-    def _put(self, event: Any, value: Node) -> FieldPath:
-        self._nodes += 1
-        if self._nodes > MOST_NODES:
-            raise _Stop(Fault(self._line(event), f"more than {MOST_NODES:,} values in one file"))
-        if not self._open:
-            self.root, self.lines[()] = value, self._line(event)
-            return ()
-        within = self._open[-1]
-        if isinstance(within.items, list):
-            path: FieldPath = (*within.path, str(len(within.items)))
-            within.items.append(value)
-            self.lines[path] = self._line(event)
-            return path
-        key = within.key or ""
-        within.key = None
-        within.items.setdefault(key, value)
-        return (*within.path, key)
-
-
-def _events(text: str) -> Iterator[Any]:
-    parser = _Parser(text)
-    try:
-        while (event := parser.get_event()) is not None:
-            yield event
-            if event.__class__ is yaml.StreamEndEvent:
-                return
-    finally:
-        parser.dispose()
+    def _line(self, event: Any) -> int:
+        return int(event.start_mark.line) + self.first_line
 
 
 def _broken(error: yaml.YAMLError, text: str, first_line: int) -> Fault:
@@ -173,5 +180,7 @@ def _broken(error: yaml.YAMLError, text: str, first_line: int) -> Fault:
     row = rows[line] if line < len(rows) else ""
     if "\t" in row[: len(row) - len(row.lstrip())]:
         return Fault(line + first_line, "a tab can't indent; use blanks")
+    if "nesting depth" in str(error):
+        return Fault(line + first_line, f"nested more than {DEEPEST} deep")
     said = getattr(error, "problem", None) or "it can't be read"
     return Fault(line + first_line, f"not YAML: {said}", "check quotes, colons and indents here and in the line above")

@@ -88,7 +88,7 @@ class _Shaper:
         free = [each for each in form.fields if data.get(each, "") == ""]
         if hint := near(key, free):
             self.noted.add((*path, hint.split("`")[1]))
-        self.fault((*path, key), f"`{key}` is no key {of}", hint or did_you_mean(key, form.fields))
+        self.fault((*path, key), f"`{key}` is no key {of}", hint or did_you_mean(key, free))
 
     def _items(self, form: Items, data: list[Any], path: FieldPath) -> list[Any]:
         shaped = []
@@ -107,7 +107,8 @@ class _Shaper:
     def _choice(self, form: Choice, data: dict[str, Any], path: FieldPath) -> Any:
         word, at = data.get(form.key, ""), (*path, form.key)
         if not isinstance(word, str):
-            return self._wrong(at, "one value", word)
+            self._wrong(at, "one value", word)
+            return data
         if word in form.kinds:
             return self.keys(form.kinds[word], data, path, f"of a `{word}`")
         if word:

@@ -13,9 +13,10 @@ from portal.catalog.links.point import (
 from portal.catalog.links.scope import check_setting
 from portal.catalog.links.standard import check_condition, check_criterion
 from portal.catalog.shelf import Shelf
+from portal.catalog.wording import near
 from portal.model.part import Part
 from portal.model.sample import LimitSample
-from portal.problem import FieldPath, did_you_mean
+from portal.problem import FieldPath
 
 
 def check_part(shelf: Shelf, part: Part) -> None:
@@ -52,7 +53,7 @@ def check_class(shelf: Shelf, part: Part, file: str, path: FieldPath, class_: st
     latest = [newest(shelf, standard) for standard in part.standards]
     said = ", ".join(f"standard `{each.id}` rev {each.revision} ({', '.join(each.zone_classes)})" for each in latest)
     known = [name for each in latest for name in each.zone_classes]
-    shelf.say(file, path, f"`{class_}` is not a zone class of {said or 'any standard'}", did_you_mean(class_, known))
+    shelf.say(file, path, f"`{class_}` is not a zone class of {said or 'any standard'}", near(class_, known))
 
 
 def _check_condition(shelf: Shelf, part: Part, file: str, path: FieldPath, condition: str) -> None:

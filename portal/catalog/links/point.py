@@ -5,6 +5,7 @@ from collections.abc import Collection, Iterator
 from posixpath import normpath
 
 from portal.catalog.shelf import Shelf
+from portal.catalog.wording import near
 from portal.model.mould import Mould
 from portal.model.part import Part
 from portal.model.slug import natural
@@ -28,7 +29,7 @@ def to_one_of(shelf: Shelf, file: str, path: FieldPath, id_: str, known: Collect
     if id_ in known:
         return True
     listed = f" ({', '.join(known)})" if 0 < len(known) <= 20 else ""
-    shelf.say(file, path, f"`{id_}` is {what}{listed}", did_you_mean(id_, known))
+    shelf.say(file, path, f"`{id_}` is {what}{listed}", near(id_, known))
     return False
 
 
@@ -57,7 +58,7 @@ def to_revision(shelf: Shelf, file: str, path: FieldPath, id_: str, revision: st
         return True
     there = [*shelf.standards.get(id_, {}), *_broken_revisions(shelf, id_)]
     listed = ", ".join(sorted(there, key=natural))
-    shelf.say(file, path, f"standard `{id_}` has no revision `{revision}` ({listed})", did_you_mean(revision, there))
+    shelf.say(file, path, f"standard `{id_}` has no revision `{revision}` ({listed})", near(revision, there))
     return False
 
 

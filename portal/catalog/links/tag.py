@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from portal.catalog.links.point import to_one_of, to_person, to_record
 from portal.catalog.links.scope import check_setting
-from portal.catalog.links.trial import check_cavity, check_one_piece, check_shot, part_of
+from portal.catalog.links.trial import check_seen, part_of
 from portal.catalog.shelf import Shelf, TrialFolder
 from portal.model.part import Part
 from portal.model.tag import Finding, More, Tag
@@ -15,9 +15,7 @@ from portal.problem import FieldPath, did_you_mean
 def check_tag(shelf: Shelf, folder: TrialFolder, tag: Tag) -> None:
     """One tag, apart from its findings' ids."""
     mould = shelf.moulds.get(folder.mould)
-    check_cavity(shelf, tag.file, ("cavity",), mould, tag.cavity)
-    check_shot(shelf, tag.file, ("shot",), folder.trial, tag.shot)
-    check_one_piece(shelf, tag.file, folder.trial, tag.piece, tag.cavity, tag.shot)
+    check_seen(shelf, tag, mould, folder.trial)
     check_setting(shelf, tag.file, (), tag.scope, tag.setting)
     part = part_of(shelf, mould, tag.cavity)
     if part is not None:

@@ -6,6 +6,7 @@ from portal.catalog.wording import near
 from portal.model.mould import Looked, Mould, Piece, Trial
 from portal.model.part import Part
 from portal.model.slug import slug
+from portal.model.tag import Tag
 from portal.problem import FieldPath
 
 
@@ -34,32 +35,36 @@ def _check_piece(shelf: Shelf, trial: Trial, mould: Mould | None, path: FieldPat
     check_shot(shelf, trial.file, (*path, "shot"), trial, piece.shot)
 
 
-def check_cavity(shelf: Shelf, file: str, path: FieldPath, mould: Mould | None, cavity: str | None) -> None:
-    """A cavity of the mould, by its mark."""
-    if mould is not None and cavity is not None:
-        to_one_of(shelf, file, path, cavity, mould.cavities, f"no cavity of mould `{mould.id}`")
+def check_cavity(shelf: Shelf, file: str, path: FieldPath, mould: Mould | None, cavity: str | None) -> str | None:
+    """A cavity of the mould, by its mark; the cavity where nothing is wrong with it."""
+    if mould is None or cavity is None:
+        return cavity
+    there = to_one_of(shelf, file, path, cavity, mould.cavities, f"no cavity of mould `{mould.id}`")
+    return cavity if there else None
 
 
-def check_shot(shelf: Shelf, file: str, path: FieldPath, trial: Trial | None, shot: int | None) -> None:
-    """A shot that was kept."""
-    if trial is not None and shot is not None:
-        kept = [str(each) for each in trial.shots.kept]
-        to_one_of(shelf, file, path, str(shot), kept, "none of the shots that were kept")
+def check_shot(shelf: Shelf, file: str, path: FieldPath, trial: Trial | None, shot: int | None) -> int | None:
+    """A shot that was kept; the shot where nothing is wrong with it."""
+    if trial is None or shot is None:
+        return shot
+    kept = [str(each) for each in trial.shots.kept]
+    return shot if to_one_of(shelf, file, path, str(shot), kept, "none of the shots that were kept") else None
 
 
-def check_one_piece(
-    shelf: Shelf, file: str, trial: Trial | None, piece: str | None, cavity: str | None, shot: int | None
-) -> None:
-    """A piece of the trial; its cavity and shot are those of the picture."""
-    if trial is None or piece is None:
+def check_seen(shelf: Shelf, seen: Tag | Looked, mould: Mould | None, trial: Trial | None) -> None:
+    """Which cavity, shot and piece a tag or a looked-at file is about, and that they belong together."""
+    cavity = check_cavity(shelf, seen.file, ("cavity",), mould, seen.cavity)
+    shot = check_shot(shelf, seen.file, ("shot",), trial, seen.shot)
+    if trial is None or seen.piece is None:
         return
     pieces = {each.id: each for each in trial.pieces}
-    if to_one_of(shelf, file, ("piece",), piece, pieces, f"no piece of trial `{trial.id}`"):
-        known = pieces[piece]
+    if to_one_of(shelf, seen.file, ("piece",), seen.piece, pieces, f"no piece of trial `{trial.id}`"):
+        known = pieces[seen.piece]
+        said = f"piece `{seen.piece}` is from"
         if cavity is not None and cavity != known.cavity:
-            shelf.say(file, ("piece",), f"piece `{piece}` is from cavity `{known.cavity}`, this file says `{cavity}`")
+            shelf.say(seen.file, ("piece",), f"{said} cavity `{known.cavity}`, this file says `{cavity}`")
         elif shot is not None and shot != known.shot:
-            shelf.say(file, ("piece",), f"piece `{piece}` is from shot {known.shot}, this file says {shot}")
+            shelf.say(seen.file, ("piece",), f"{said} shot {known.shot}, this file says {shot}")
 
 
 def part_of(shelf: Shelf, mould: Mould | None, cavity: str | None) -> Part | None:
@@ -97,9 +102,7 @@ def _check_looked(shelf: Shelf, looked: Looked, mould: Mould | None, trial: Tria
     name = looked_name(looked.cavity, looked.view, looked.shot)
     if file.rpartition("/")[2] != name:
         shelf.say(file, (), f"by its cavity, view and shot this file's name is `{name}`", "rename it, or correct it")
-    check_cavity(shelf, file, ("cavity",), mould, looked.cavity)
-    check_shot(shelf, file, ("shot",), trial, looked.shot)
-    check_one_piece(shelf, file, trial, looked.piece, looked.cavity, looked.shot)
+    check_seen(shelf, looked, mould, trial)
     part = part_of(shelf, mould, looked.cavity)
     if part is not None:
         to_one_of(shelf, file, ("view",), looked.view, part.views, f"no view of part `{part.id}`")

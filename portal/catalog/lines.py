@@ -1,0 +1,52 @@
+"""Where each field of a file stands, kept as a tree: most fields are never asked for."""
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from portal.problem import FieldPath
+
+Below = dict[str, Any] | list[Any]
+"""For each key or item its line, or its line and what is below it."""
+
+
+class Lines(Mapping[FieldPath, int]):
+    """The line of each field of one file, by its path; items of a list go by their number from 0."""
+
+    def __init__(self, line: int = 1, below: Below | None = None) -> None:
+        self._top = (line, below if below is not None else {})
+
+    def __getitem__(self, path: FieldPath) -> int:
+        entry: Any = self._top
+        for step in path:
+            entry = _step(entry, step)
+            if entry is None:
+                raise KeyError(path)
+        return line_of_entry(entry)
+
+    def __iter__(self) -> Iterator[FieldPath]:
+        return _walk((), self._top)
+
+    def __len__(self) -> int:
+        return sum(1 for _ in self)
+
+
+def line_of_entry(entry: Any) -> int:
+    """The line of a field, whether or not there is something below it."""
+    line: int = entry if entry.__class__ is int else entry[0]
+    return line
+
+
+def _step(entry: Any, step: str) -> Any:
+    below = entry[1] if entry.__class__ is tuple else None
+    if isinstance(below, list):
+        return below[int(step)] if step.isascii() and step.isdigit() and int(step) < len(below) else None
+    return below.get(step) if below is not None else None
+
+
+def _walk(path: FieldPath, entry: Any) -> Iterator[FieldPath]:
+    yield path
+    if entry.__class__ is tuple:
+        below = entry[1]
+        steps = below.items() if isinstance(below, dict) else ((str(at), each) for at, each in enumerate(below))
+        for step, inner in steps:
+            yield from _walk((*path, step), inner)
