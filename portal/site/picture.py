@@ -218,6 +218,7 @@ def _data(
     return {
         "width": width,
         "height": height,
+        "ratio": scale.y_um / scale.x_um if scale else 1.0,
         "um": [scale.x_um, scale.y_um] if scale else None,
         "rungs": [[rung.um, rung.label] for rung in rungs(speaker.unit)],
         "sizes": [[each.path, each.width * each.divide, each.height * each.divide, each.divide] for each in images],
