@@ -16,7 +16,9 @@ UM_PER_INCH = 25_400.0
 """Exact: 1 inch = 25.4 mm by definition (International yard and pound agreement, 1959)."""
 
 _UM_PER_UNIT = {"nm": 0.001, "um": 1.0, "µm": 1.0, "μm": 1.0, "mm": 1000.0, "cm": 10_000.0, "m": 1e6, "in": UM_PER_INCH}
-_NUMBER = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)"
+_NUMBER = r"[+-]?(?:[0-9]{1,12}(?:\.[0-9]{0,15})?|\.[0-9]{1,15})"
+"""So many digits, so that no number overflows to infinity."""
+_POINT = re.compile(rf"({_NUMBER}),({_NUMBER})")
 _QUANTITY = re.compile(rf"({_NUMBER})\s*(\S.*)?")
 
 
@@ -30,7 +32,7 @@ class Length:
     @property
     def unit(self) -> str:
         """The unit as written: `mm`, `um`, `in` ..."""
-        return self.text.lstrip("+-.0123456789 ")
+        return self.text.lstrip("+-.0123456789").strip()
 
     @property
     def decimals(self) -> int:
@@ -132,7 +134,7 @@ def read_angle(text: str) -> Angle:
 
 def read_frame(text: str) -> Frame:
     """Read `4000x3000`."""
-    match = re.fullmatch(r"([1-9]\d{0,5})x([1-9]\d{0,5})", text.strip())
+    match = re.fullmatch(r"([1-9][0-9]{0,5})x([1-9][0-9]{0,5})", text.strip())
     if match is None:
         raise ValueError(f"`{text}` is not a picture size; write width x height in pixels, as `4000x3000`")
     return Frame(int(match.group(1)), int(match.group(2)))
@@ -140,10 +142,9 @@ def read_frame(text: str) -> Frame:
 
 def read_points(text: str) -> Points:
     """Read `1203.5,844 1210,851.25`."""
-    point = re.compile(rf"({_NUMBER}),({_NUMBER})")
     pairs = []
     for word in text.split():
-        match = point.fullmatch(word)
+        match = _POINT.fullmatch(word)
         if match is None:
             raise ValueError(f"`{word}` is not a point; write x,y in pixels, points apart by a blank")
         pairs.append((float(match.group(1)), float(match.group(2))))
@@ -183,7 +184,7 @@ def read_yes_no(text: str) -> bool:
 
 def read_whole(text: str) -> int:
     """Read a whole number of at least 0."""
-    if not re.fullmatch(r"\d{1,9}", text):
+    if not re.fullmatch(r"[0-9]{1,9}", text):
         raise ValueError(f"`{text}` is not a whole number")
     return int(text)
 

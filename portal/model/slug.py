@@ -37,4 +37,10 @@ def _plain(name: str) -> str:
 def natural(name: str) -> tuple[object, ...]:
     """The key that sorts names as a person counts: `c2` before `c10`."""
     parts = re.split(r"([0-9]+)", same_name(name))
-    return (*((int(part), "") if number % 2 else (-1, part) for number, part in enumerate(parts)), (-2, name))
+    return (*(_counted(part) if number % 2 else (-1, part) for number, part in enumerate(parts)), (-2, name))
+
+
+def _counted(digits: str) -> tuple[int, str]:
+    """A number by its size, however long it is: more digits first, then digit by digit."""
+    plain = digits.lstrip("0")
+    return (len(plain), plain)
