@@ -23,7 +23,7 @@ from portal.catalog.lines import Lines, line_of_entry
 from portal.catalog.text import Fault
 
 DEEPEST = 40
-MOST_NODES = 200_000
+MOST_NODES = 100_000
 
 _Parser: Any = yaml.CBaseLoader if yaml.__with_libyaml__ else yaml.BaseLoader
 """Asked for events only, so that its resolver and its constructor never run."""

@@ -3,7 +3,7 @@
 import codecs
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from portal.catalog.text import LARGEST, Fault, decode
@@ -61,12 +61,14 @@ def test_a_file_over_the_limit_is_refused_in_a_sentence() -> None:
     assert f"{LARGEST:,}" in found.message
 
 
+@settings(deadline=None)
 @given(st.binary(max_size=200))
 def test_no_bytes_raise(raw: bytes) -> None:
     """Any bytes are a text or a fault."""
     assert isinstance(decode(raw), str | Fault)
 
 
+@settings(deadline=None)
 @given(st.text(alphabet=st.characters(min_codepoint=0x20, max_codepoint=0x7E), min_size=1))
 def test_plain_text_comes_back(text: str) -> None:
     """Nothing is changed on the way."""

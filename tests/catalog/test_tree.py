@@ -1,6 +1,6 @@
 """YAML to text with lines; no value is anything but the text in the file."""
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from portal.catalog.text import Fault
@@ -146,6 +146,7 @@ def test_too_many_values_are_refused_in_a_sentence() -> None:
     assert "more than" in fault("a: [" + "[]," * (MOST_NODES + 1) + "]").message
 
 
+@settings(deadline=None)
 @given(st.text(max_size=80))
 def test_no_text_raises(text: str) -> None:
     """Any text is data or faults."""
@@ -153,6 +154,7 @@ def test_no_text_raises(text: str) -> None:
     assert document.faults or isinstance(document.data, dict)
 
 
+@settings(deadline=None)
 @given(st.text(alphabet="ab: -[]{},\n\"'#&*!|>?%@`0", max_size=60))
 def test_no_yaml_like_text_raises(text: str) -> None:
     """Texts of the marks that mean something, most of them broken."""
