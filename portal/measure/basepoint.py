@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 
 import numpy as np
 
@@ -69,8 +70,14 @@ def choose_base(base: Array, pixels: Pixels) -> Fit:
     left, free = float((circle.residuals() ** 2).sum()), len(base) - circle.parameters
     gain = float((line.residuals() ** 2).sum()) - left
     noise = assumed.ARC_SIGNIFICANCE * _across(line, pixels)
-    beyond_scatter = gain > student.quantile(0.995, free) ** 2 * left / free
-    return circle if gain > noise**2 and beyond_scatter else line
+    clear = gain > noise**2 and gain > _beyond_chance(free) * left / free
+    return circle if clear else line
+
+
+@lru_cache(maxsize=64)
+def _beyond_chance(free: int) -> float:
+    """99 % point of F with 1 and that many degrees of freedom: the square of Student's two-sided t."""
+    return student.quantile(0.995, free) ** 2
 
 
 def _across(fit: Fit, pixels: Pixels) -> float:

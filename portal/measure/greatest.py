@@ -12,7 +12,7 @@ from portal.measure.sketch import Array
 _REACH = 6.0
 """Standard uncertainties beyond which a normal distribution is taken to end."""
 _NEAR = 6.0
-_STEPS = 120
+_STEPS = 80
 
 
 def greatest(values: Sequence[float] | Array, sigmas: Sequence[float] | Array) -> tuple[float, float]:

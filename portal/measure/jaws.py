@@ -14,8 +14,8 @@ from portal.measure.greatest import greatest
 from portal.measure.hull import Calliper, Indices, distances, widths
 from portal.measure.sketch import Array, Pixels
 
-_NEAR = 8.0
-"""Candidates that lie farther behind than this many standard uncertainties of one point can't have won by noise."""
+_NEAR = 6.0
+"""Candidates that lie farther behind than this many of their standard uncertainties can't have won by noise."""
 
 
 def bias_of_largest(points: Array, hull: Indices, largest: Calliper, pixels: Pixels) -> tuple[float, float]:
@@ -25,8 +25,9 @@ def bias_of_largest(points: Array, hull: Indices, largest: Calliper, pixels: Pix
     """
     corners = points[hull]
     sigma = sigma_along(largest.direction, pixels)
-    pairs = _disjoint_pairs(distances(corners), largest.value - _NEAR * sigma)
-    return _taken_off(np.array(pairs), np.full(len(pairs), math.sqrt(2) * sigma))
+    of_pair = math.sqrt(2) * sigma
+    pairs = _disjoint_pairs(distances(corners), largest.value - _NEAR * of_pair)
+    return _taken_off(np.array(pairs), np.full(len(pairs), of_pair))
 
 
 def bias_of_smallest(points: Array, hull: Indices, smallest: Calliper, pixels: Pixels) -> tuple[float, float]:
@@ -42,7 +43,7 @@ def bias_of_smallest(points: Array, hull: Indices, smallest: Calliper, pixels: P
     inner = _outermost(-along, sigma)[1:]
     up_far, rest_far = _taken_off(outer, np.full(len(outer), sigma))
     up_near, rest_near = _taken_off(inner, np.full(len(inner), sigma))
-    rivals, sigmas = _rival_widths(points[hull], smallest.value + _NEAR * sigma, sigma)
+    rivals, sigmas = _rival_widths(points[hull], smallest.value + _NEAR * math.sqrt(1.5) * sigma, sigma)
     down, rest_down = _taken_off(-rivals, sigmas)
     return up_far + up_near - down, math.hypot(rest_far, rest_near, rest_down)
 
