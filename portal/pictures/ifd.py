@@ -39,6 +39,7 @@ class Directory:
     """One directory over the bytes it was read from."""
 
     data: bytes
+    offset: int
     order: Order
     big: bool
     entries: dict[int, Entry]
@@ -88,8 +89,8 @@ def first_directory(data: bytes) -> Directory:
 def all_directories(data: bytes) -> list[Directory]:
     """The chain of directories from the first; a chain that bites its tail ends there."""
     found = [first_directory(data)]
-    seen: set[int] = set()
-    while (offset := found[-1].next) and offset not in seen and len(found) < _MOST_DIRECTORIES:
+    seen = {0, found[0].offset}
+    while (offset := found[-1].next) not in seen and len(found) < _MOST_DIRECTORIES:
         seen.add(offset)
         try:
             found.append(found[-1].at(offset))
@@ -110,7 +111,7 @@ def _read(data: bytes, offset: int, order: Order, *, big: bool) -> Directory:
         tag, entry = _entry(data, at, order, width)
         entries.setdefault(tag, entry)
     end = offset + head + count * size
-    return Directory(data, order, big, entries, int.from_bytes(data[end : end + width], order))
+    return Directory(data, offset, order, big, entries, int.from_bytes(data[end : end + width], order))
 
 
 def _entry(data: bytes, at: int, order: Order, width: int) -> tuple[int, Entry]:

@@ -152,7 +152,7 @@ def _entry(sign: str, tag: int, values: tuple[int, ...], room: int) -> bytes:
     return struct.pack(sign + "HHI2H", tag, 3, len(values), *values, *(0,) * (2 - len(values)))
 
 
-def profile(primaries: Sequence[Sequence[float]], gamma: float) -> bytes:
+def profile(primaries: Sequence[Sequence[float]], gamma: float, *, padding: int = 0) -> bytes:
     """A colour profile of three primaries (CIE XYZ under D50, a row each) and a power law. Layout: ICC.1:2001-04."""
     curve = b"curv" + struct.pack(">IIHxx", 0, 1, round(gamma * 256))
     text = b"text" + struct.pack(">I", 0) + b"made\0\0\0\0"
@@ -160,6 +160,8 @@ def profile(primaries: Sequence[Sequence[float]], gamma: float) -> bytes:
     parts = {b"desc": desc, b"cprt": text, b"wtpt": _xyz((0.9642, 1.0, 0.8249))}
     parts |= dict(zip((b"rXYZ", b"gXYZ", b"bXYZ"), map(_xyz, primaries), strict=True))
     parts |= dict.fromkeys((b"rTRC", b"gTRC", b"bTRC"), curve)
+    if padding:
+        parts[b"zero"] = b"data" + bytes(padding)
     offset, table, body = 132 + 12 * len(parts), b"", b""
     for name, part in parts.items():
         padded = part + bytes(-len(part) % 4)

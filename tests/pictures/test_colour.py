@@ -10,7 +10,7 @@ from PIL import Image, ImageCms
 from portal.model.say import Say
 from portal.pictures.colour import is_srgb
 from portal.pictures.derive import Whole
-from tests.pictures.make import centres, derived, encoded, profile, scene, seen, swatches
+from tests.pictures.make import centres, derived, encoded, profile, scene, seen, segment, swatches
 
 SRGB = np.array(
     ((0.4360747, 0.3850649, 0.1430804), (0.2225045, 0.7168786, 0.0606169), (0.0139322, 0.0971045, 0.7141733))
@@ -48,6 +48,18 @@ def test_a_wide_gamut_is_converted_as_worked_out_by_hand(form: str, tmp_path: Pa
     want = wide_to_srgb(WIDE_COLOURS)
     assert np.abs(found - want).max() <= 3
     assert np.abs(want - np.array(WIDE_COLOURS)).max() > 15, "the profile would be seen if it were ignored"
+
+
+def test_a_profile_in_several_segments_is_put_together(tmp_path: Path) -> None:
+    """A segment of a JPEG holds 64 kB; larger profiles come in numbered pieces, here in the wrong order."""
+    large = profile([*WIDE.T.tolist()], GAMMA, padding=100_000)
+    content = encoded(swatches(WIDE_COLOURS, "RGB"), "JPEG", quality=98)
+    pieces = [
+        segment(0xE2, b"ICC_PROFILE\0\2\2" + large[60_000:]),
+        segment(0xE2, b"ICC_PROFILE\0\1\2" + large[:60_000]),
+    ]
+    found = seen(tmp_path, content[:2] + b"".join(pieces) + content[2:])
+    assert np.abs(centres(found.image, len(WIDE_COLOURS)) - wide_to_srgb(WIDE_COLOURS)).max() <= 3
 
 
 def test_full_and_divided_files_have_the_same_colours(tmp_path: Path) -> None:

@@ -91,6 +91,14 @@ def test_orientation_in_xmp_alone_is_not_followed(tmp_path: Path) -> None:
     assert facts_of(tmp_path, content).orientation == 1
 
 
+def test_orientation_in_xmp_alone_turns_no_tiff(tmp_path: Path) -> None:
+    """The reading library would turn it by itself while it decodes."""
+    xmp = b'<x:xmpmeta><rdf:Description tiff:Orientation="6"/></x:xmpmeta>'
+    content = encoded(scene(40, 30), "TIFF", tiffinfo={700: xmp})
+    assert xmp in content
+    assert np.array_equal(np.asarray(seen(tmp_path, content).image), np.asarray(scene(40, 30)))
+
+
 def test_exif_of_a_png_is_found_after_its_pixels(tmp_path: Path) -> None:
     """The chunk may stand anywhere."""
     plain = encoded(scene(40, 30), "PNG")
@@ -121,6 +129,14 @@ def test_an_exif_directory_that_points_at_itself_is_read_once(tmp_path: Path) ->
     ring = b"II*\0\x08\0\0\0" + struct.pack("<HHHII", 1, 0x8769, 4, 1, 8) + struct.pack("<I", 8)
     plain = encoded(scene(), "JPEG")
     assert facts_of(tmp_path, plain[:2] + segment(0xE1, b"Exif\0\0" + ring) + plain[2:]).orientation == 1
+
+
+def test_a_tiff_whose_pages_go_in_a_ring_has_the_pages_it_has(tmp_path: Path) -> None:
+    """A page that names itself as the next is one page."""
+    content = bytearray(tiff(GREY))
+    after = 8 + 2 + 12 * int.from_bytes(content[8:10], "little")
+    content[after : after + 4] = (8).to_bytes(4, "little")
+    assert seen(tmp_path, bytes(content)).notes == seen(tmp_path, tiff(GREY)).notes
 
 
 def test_the_first_of_several_jpeg_pictures_is_the_picture(tmp_path: Path) -> None:

@@ -1,6 +1,7 @@
 """Work in several processes, of which any may die."""
 
 import os
+import time
 from collections.abc import Iterator
 from functools import partial
 
@@ -10,9 +11,11 @@ from portal.pictures.pool import run_all
 
 
 def double(number: int) -> int:
-    """Twice the number; 13 kills the process that works on it, 99 raises."""
+    """Twice the number; 13 kills the process that works on it, 50 takes its time, 99 raises."""
     if number == 13:
         os._exit(9)
+    if number == 50:
+        time.sleep(0.5)
     if number == 99:
         raise OSError("disk full")
     return 2 * number
@@ -30,10 +33,15 @@ def test_results_come_in_the_order_of_the_things(processes: int) -> None:
 
 
 def test_a_thing_that_kills_its_process_is_told_and_all_others_are_done() -> None:
-    """Two killers among twelve, one right behind the other."""
-    things = [1, 2, 3, 13, 13, 4, 5, 6, 7, 8, 9, 10]
-    want = [2, 4, 6, -13, -13, 8, 10, 12, 14, 16, 18, 20]
+    """Two killers among twelve; the harmless one between them isn't blamed."""
+    things = [1, 2, 3, 13, 4, 13, 5, 6, 7, 8, 9, 10]
+    want = [2, 4, 6, -13, 8, -13, 10, 12, 14, 16, 18, 20]
     assert run_all(double, things, processes=2, died=lost) == want
+
+
+def test_a_slow_thing_beside_a_killer_is_not_blamed() -> None:
+    """It was under way when the processes died, and is done alone afterwards."""
+    assert run_all(double, [13, 50, 1], processes=2, died=lost) == [-13, 100, 2]
 
 
 def test_progress_counts_what_is_done_to_the_end() -> None:
