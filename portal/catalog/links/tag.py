@@ -41,8 +41,14 @@ def _check_view(shelf: Shelf, tag: Tag, part: Part) -> None:
 def _check_finding(shelf: Shelf, file: str, path: FieldPath, finding: Finding, part: Part | None) -> None:
     to_record(shelf, file, (*path, "defect"), "defect", finding.defect, shelf.defects)
     if part is not None:
-        to_one_of(shelf, file, (*path, "zone"), finding.zone, part.zones, f"no zone of part `{part.id}`")
+        for zone in _zones(finding.zone, part):
+            to_one_of(shelf, file, (*path, "zone"), zone, part.zones, f"no zone of part `{part.id}`")
     to_person(shelf, file, (*path, "by"), finding.by)
+
+
+def _zones(written: str, part: Part) -> tuple[str, ...]:
+    """The zone, or the zones of a border written as `A/B`."""
+    return (written,) if written in part.zones else tuple(zone.strip() for zone in written.split("/"))
 
 
 @dataclass(frozen=True, slots=True)
