@@ -38,6 +38,8 @@ def _reason(held: Held) -> Say | None:
             return Say.of("reason.undecided", chance=Chance(held.probability or 0.0))
         case VerdictWord.NOT_JUDGED:
             stem = ".".join(held.sentence.key.split(".")[1:2])
+            if held.sentence.key == "verdict.not-measured.refused":
+                return Say.of("reason.not-measured.refused", **dict(held.sentence.values))
             return Say.of(f"reason.{stem}", characteristic=Say.of(f"characteristic.{held.limit.characteristic.value}"))
         case _:
             return None

@@ -6,7 +6,7 @@ import numpy as np
 
 from . import dust, lens, light, material
 from .arrays import F32, F64, all_in_bands, blur, f32, grow, in_bands, mix, noise, shift, shrink, step
-from .defects import BORE_UM, RIM_UM, TALL_UM, Defect, Flash, Speck, Splay, flash_profile, speck_outline
+from .defects import BORE_UM, RIM_UM, SEAT_UM, TALL_UM, Defect, Flash, Speck, Splay, flash_profile, speck_outline
 from .frame import Frame, turn, turn_back
 from .heightfield import Collar, collar
 
@@ -63,7 +63,9 @@ def _face_colour(
     z = f32(body.z + texture)
     albedo, rough, gloss = material.plastic(frame, rng), f32(mix(0.50, 0.36, seat)), np.ones_like(z)
     albedo = f32(albedo * grain[..., None])
-    rough = mix(rough, 0.30, f32(np.exp(-np.maximum(body.edge, 0.0) / 9.0)))
+    edges = _rounded_edges(body)
+    rough = mix(rough, 0.24, edges)
+    z = f32(z - 0.75 * texture * edges)
     short = step(f32(-np.abs(body.front)), -130.0, -15.0)
     rough = mix(rough, 0.26, short)
     for k, defect in enumerate(piece.defects):
@@ -84,6 +86,16 @@ def _face_colour(
     colour = light.reflect_all(surface, lamps, shadows, shade, cover, pixel)
     colour = f32(colour + albedo * _edge_glow(frame, body, lamps, low)[..., None])
     return _with_specks(frame, colour, piece, seeds)
+
+
+def _rounded_edges(body: Collar) -> F32:
+    """Return 1 on the edges' roundings, which the polished mould leaves smooth and shiny."""
+
+    def work(edge: F32, r: F32) -> F32:
+        near = np.exp(-((np.maximum(edge - 6.0, 0.0) / 8.0) ** 2))
+        return f32(np.maximum(near, np.exp(-(((r - SEAT_UM - 6.0) / 8.0) ** 2))))
+
+    return in_bands(work, body.edge, body.r)
 
 
 def _texture(frame: Frame, body: Collar, seat: F32, rng: np.random.Generator) -> tuple[F32, F32]:

@@ -166,7 +166,7 @@ def _wall(frame: Frame, shape: Outline, piece: ProfilePiece, lamps: light.Light,
 
     nx, ny, nz = all_in_bands(work, hu, hs, shape.u, up, out, lean)
     albedo = mix(material.plastic(frame, rng), material.TORN, torn[..., None])
-    albedo = in_bands(lambda a, p: f32(a * (1.0 + 0.07 * p[..., None])), albedo, pits)
+    albedo = in_bands(lambda a, p: f32(a * (1.0 + 0.11 * p[..., None])), albedo, pits)
     surface = light.Surface(nx, ny, nz, albedo, f32(0.46 + 0.19 * torn), 1.0)
     shade = in_bands(
         lambda *p: f32(_foot_shade(*p[:3]) * (1.0 - 0.25 * p[3])), shape.stub, shape.local, shape.v, torn
@@ -201,7 +201,7 @@ def _edge_thin(inside: F32) -> F32:
 def _wall_texture(frame: Frame, rng: np.random.Generator) -> F32:
     pits = material.eroded(frame, rng, 6.5)
     return f32(
-        0.75 * pits
+        1.0 * pits
         + 0.25 * noise(rng, frame.shape, 40.0 / frame.pixel)
         + 0.10 * noise(rng, frame.shape, (6.0 / frame.pixel, 160.0 / frame.pixel))
         + 1.1 * noise(rng, frame.shape, 420.0 / frame.pixel)
