@@ -179,7 +179,7 @@ def _field(desk: Desk, cuts: CardCuts, speaker: Speaker) -> Say | None:
     return Say.of(
         "card.field",
         shown=about(cuts.main.field.width, speaker.unit),
-        whole=about(whole, speaker.unit),
+        whole=about(whole, speaker.unit, digits=3),
     )
 
 

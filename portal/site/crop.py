@@ -14,6 +14,8 @@ from portal.site.rect import Point, Rect
 
 _ROOM = 0.46
 """How much of a field's width or height the finding may take."""
+_BASE_ROOM = 0.86
+"""How much of a field's width or height everything drawn may take, sound edges included."""
 _LEAST_PIXELS = 260
 """A field narrower than this would show pixels rather than the part."""
 _SHARP_PIXELS = 1100
@@ -32,16 +34,18 @@ class Sight:
     """... and down."""
     anchor: Point
     covers: Rect
+    feature: Rect
+    """The same without the sound edge beside it."""
 
     @property
     def whole(self) -> Rect:
         """The whole picture, from its own corner, in the unit of the field."""
         return Rect(0, 0, self.frame.width * self.x, self.frame.height * self.y)
 
-    def from_anchor(self) -> Rect:
-        """What the finding covers, counted from the anchor, in the unit of the field."""
+    def from_anchor(self, part: Rect) -> Rect:
+        """A part of the picture in pixels, counted from the anchor, in the unit of the field."""
         dx, dy = self.anchor
-        return self.covers.moved(-dx, -dy).scaled(self.x, self.y)
+        return part.moved(-dx, -dy).scaled(self.x, self.y)
 
     def place(self, field: Rect) -> Rect:
         """A field counted from the anchor as a rectangle counted from the picture's corner."""
@@ -65,10 +69,17 @@ def common_field(main: Sight, others: Sequence[Sight], *, aspect: float) -> Rect
 
     It stays within the main picture where that is large enough, and never shows less than can be seen.
     """
-    covers = main.from_anchor()
+    covers, feature = main.from_anchor(main.covers), main.from_anchor(main.feature)
     for other in others:
-        covers = covers.union(other.from_anchor())
-    width = max(covers.width / _ROOM, covers.height / _ROOM * aspect, _LEAST_PIXELS * main.x)
+        covers = covers.union(other.from_anchor(other.covers))
+        feature = feature.union(other.from_anchor(other.feature))
+    width = max(
+        feature.width / _ROOM,
+        feature.height / _ROOM * aspect,
+        covers.width / _BASE_ROOM,
+        covers.height / _BASE_ROOM * aspect,
+        _LEAST_PIXELS * main.x,
+    )
     largest = max(main.whole.width, covers.width * 1.1, covers.height * 1.1 * aspect)
     width = min(width, largest)
     height = width / aspect

@@ -18,7 +18,9 @@ class Line:
     points: tuple[Point, ...]
     closed: bool = False
     kind: str = "outline"
-    """`outline`, `base` (the sound edge), `dimension`, or `spot` (a single point)."""
+    """`outline`, `base` (the sound edge), `dimension`, `direct` (on what it measures), or `spot` (a single point)."""
+    aside: float | None = None
+    """How far beside what it measures a dimension stands, along the base; to the other side where negative."""
 
 
 def lines_of(shape: Shape) -> tuple[Line, ...]:
@@ -42,6 +44,30 @@ def extent(shapes: Iterable[Shape], measurements: Iterable[Measurement] = ()) ->
     points += [point for shape in shapes if isinstance(shape, BaseAndPoint) for point in shape.point.xy]
     points += [point for each in measurements for point in each.trace]
     return Rect.around(points) if points else None
+
+
+def feature(shapes: Sequence[Shape], measurements: Iterable[Measurement] = ()) -> Rect | None:
+    """The same without the sound edge beside it, which a picture needs to show only in part."""
+    points = [
+        point
+        for shape in shapes
+        for line in lines_of(shape)
+        for point in (shape.point.xy if isinstance(shape, BaseAndPoint) else line.points)
+    ]
+    points += [point for each in measurements for point in each.trace]
+    return Rect.around(points) if points else None
+
+
+def dimension(trace: Sequence[Point], shape: Shape | None) -> Line:
+    """The dimension of a measured distance; that of a base and point stands where the sound edge begins."""
+    if not isinstance(shape, BaseAndPoint):
+        return Line(tuple(trace), kind="direct")
+    ends, foot = _fitted(shape.base.xy), trace[0]
+    length = math.dist(*ends) or 1.0
+    along = ((ends[1][0] - ends[0][0]) / length, (ends[1][1] - ends[0][1]) / length)
+    reaches = [(x - foot[0]) * along[0] + (y - foot[1]) * along[1] for x, y in shape.base.xy]
+    beside = [reach for reach in reaches if abs(reach) > 0.06 * length]
+    return Line(tuple(trace), kind="dimension", aside=min(beside, key=abs) if beside else 0.3 * length)
 
 
 def anchor(shapes: Sequence[Shape]) -> Point | None:

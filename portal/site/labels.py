@@ -67,20 +67,25 @@ def place(
 def _fit(
     wish: Wish, placed: Sequence[Placed], *, least: float, margin: float, rows: int, lines: Sequence[float]
 ) -> Placed:
+    row = 0
     for row in (wish.row, *(each for each in range(rows + len(placed) + 1) if each != wish.row)):
         crossing = lines if row < rows else ()
-        for anchor in wish.anchors:
-            here = _at(wish, anchor, row)
+        for here in (*(_at(wish, anchor, row) for anchor in wish.anchors), _pushed(wish, row, least, margin)):
             if _inside(here, least, margin) and _free(here, placed, least) and _uncrossed(here, crossing, least):
                 return here
-    anchor = "start" if wish.at < 0.5 else "end"
-    at, dx = (0.0, -margin) if anchor == "start" else (1.0, margin)
-    return Placed(wish.text, at, dx, anchor, rows + len(placed), wish.kind)
+    return _pushed(wish, row, least, margin)
 
 
 def _at(wish: Wish, anchor: str, row: int) -> Placed:
     dx = {"start": wish.clear, "middle": 0.0, "end": -wish.clear}[anchor]
     return Placed(wish.text, wish.at, dx, anchor, row, wish.kind)
+
+
+def _pushed(wish: Wish, row: int, least: float, margin: float) -> Placed:
+    """Centred on its mark, and pushed in from the ruler's end as far as it must be."""
+    x, size = wish.at * least, text_width(wish.text)
+    left = max(-margin, min(x - size / 2, least + margin - size))
+    return Placed(wish.text, wish.at, left - x, "start", row, wish.kind)
 
 
 def _inside(here: Placed, least: float, margin: float) -> bool:

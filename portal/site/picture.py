@@ -12,13 +12,16 @@ from portal.model.say import DefectTerm, Say
 from portal.model.shop import Shared
 from portal.model.show import about
 from portal.model.tag import Finding, Shape
-from portal.pictures.derive import Want, Whole
+from portal.pictures.derive import Crop, Want, Whole
 from portal.site.card import anchor_of
+from portal.site.crop import Cut
 from portal.site.dates import Dated, dated
 from portal.site.desk import Desk, Image
-from portal.site.drawn import extent, lines_of
+from portal.site.drawn import feature
 from portal.site.marks import word_key
-from portal.site.view import Bar, bar_of, path_data
+from portal.site.rect import Rect
+from portal.site.sights import lines_over
+from portal.site.view import Bar, Path, bar_of, paths_of
 from portal.site.words import Speaker
 
 _FITTED_PIXELS = 1400
@@ -31,8 +34,7 @@ class Outline:
     finding: str
     term: Say
     word: str
-    lines: tuple[tuple[str, str], ...]
-    """Path data and kind."""
+    paths: tuple[Path, ...]
     spots: tuple[tuple[float, float], ...]
     x: float
     y: float
@@ -178,29 +180,19 @@ def _drawn(picture: Picture, trial: Trial) -> Iterator[tuple[Finding, tuple[Shap
 def _outlines(
     picture: Picture, trial: Trial, width: int, height: int, verdicts: dict[str, tuple[Assessment, str]]
 ) -> Iterator[Outline]:
+    whole = Cut(picture.file, Rect(0, 0, width, height), 1.0, 1.0, Crop((0, 0, width, height)))
     for finding, shapes in _drawn(picture, trial):
         own = verdicts.get(finding.id)
         measured = [each for each in own[0].measured() if each.picture == picture.file] if own else []
-        covered = extent(shapes, measured)
+        covered = feature(shapes, measured)
         if covered is None:
             continue
-        lines = [line for shape in shapes for line in lines_of(shape)]
+        lines = lines_over(shapes, measured)
         yield Outline(
             finding=finding.id,
             term=Say.of("card.term", term=DefectTerm(finding.defect)),
             word=word_key(own[0].verdict.word) if own else "not-judged",
-            lines=(
-                *(
-                    (path_data(list(line.points), closed=line.closed), line.kind)
-                    for line in lines
-                    if line.kind != "spot"
-                ),
-                *(
-                    (path_data(list(each.trace), closed=False), "dimension")
-                    for each in measured
-                    if len(each.trace) == 2
-                ),
-            ),
+            paths=tuple(path for line in lines if line.kind != "spot" for path in paths_of(line, whole)),
             spots=tuple(
                 (100 * line.points[0][0] / width, 100 * line.points[0][1] / height)
                 for line in lines
@@ -236,7 +228,7 @@ def _facts(
         if value is not None:
             yield Say.of(f"picture.{key}"), str(value)
     if scale:
-        yield Say.of("picture.field"), about(width * scale.x_um, speaker.unit)
+        yield Say.of("picture.field"), about(width * scale.x_um, speaker.unit, digits=3)
         yield Say.of("picture.setting"), Say.of("picture.setting_of", scope=scale.scope, setting=scale.setting)
         yield Say.of("picture.calibration"), _calibration(desk, scale)
         yield (

@@ -43,12 +43,11 @@ class Ruler:
     unit: str
     limits: tuple[float, ...]
     bands: tuple[Band, ...]
-    turns: tuple[float, ...]
-    """Where conforming ends, to be marked below."""
     dot: float
     whisker: tuple[float, float]
     above: tuple[Placed, ...]
     below: tuple[Placed, ...]
+    """Where conforming ends."""
     part_only: bool
     """Whether it shows the neighbourhood of the limit only."""
 
@@ -197,7 +196,6 @@ def _draw(
         unit=unit_text(unit),
         limits=lines,
         bands=tuple(_bands(reading, share)),
-        turns=tuple(share(um) for um, _ in turns if um is not None),
         dot=share(reading.value),
         whisker=whisker,
         above=above,

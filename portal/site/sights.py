@@ -1,6 +1,6 @@
 """Which pictures a card shows, and which part of each: the finding, and its limit samples at the same scale."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from portal.model.catalogue import Found
@@ -8,11 +8,11 @@ from portal.model.part import Part
 from portal.model.picture import Picture
 from portal.model.result import Assessment, Measurement, Scale
 from portal.model.sample import LimitSample, SamplePicture
-from portal.model.tag import BaseAndPoint, Shape
+from portal.model.tag import Shape
 from portal.pictures.derive import Want, Whole
 from portal.site.crop import Cut, Sight, common_field, cut, whole_field
 from portal.site.desk import Desk
-from portal.site.drawn import Line, anchor, extent, lines_of
+from portal.site.drawn import Line, anchor, dimension, extent, feature, lines_of
 from portal.site.rect import Rect
 
 PAIR, TRIPLE = 3 / 2, 5 / 4
@@ -40,7 +40,7 @@ def card_cuts(desk: Desk, assessment: Assessment, part: Part, *, compact: bool) 
     samples = [] if compact else list(_samples(desk, assessment))
     aspect = TRIPLE if len(samples) > 1 else PAIR
     main = _sight(desk, picture.file, shapes, measured)
-    lines = tuple(_lines(shapes, measured))
+    lines = lines_over(shapes, measured)
     if main is None:
         return CardCuts(picture.file, None, False, lines, aspect, tuple((each, None, False) for each, _ in samples))
     scaled = isinstance(desk.scale(picture.file), Scale)
@@ -78,6 +78,16 @@ def shapes_on(picture: Picture, found: Found) -> tuple[Shape, ...]:
     return (*own, *also)
 
 
+def lines_over(shapes: Sequence[Shape], measured: Sequence[Measurement]) -> tuple[Line, ...]:
+    """Everything to be drawn over a picture of a finding: what the inspector drew, and the dimensions read from it."""
+    dimensions = (
+        dimension(each.trace, shapes[each.index] if each.index < len(shapes) else None)
+        for each in measured
+        if len(each.trace) == 2 and each.trace[0] != each.trace[1]
+    )
+    return (*(line for shape in shapes for line in lines_of(shape)), *dimensions)
+
+
 def sample_file(sample: LimitSample, picture: SamplePicture) -> str:
     """The file of a limit sample's picture."""
     return f"{sample.folder}/{picture.file}"
@@ -101,15 +111,6 @@ def _measured_on(file: str, assessment: Assessment) -> tuple[Measurement, ...]:
     return tuple(each for each in assessment.measured() if each.picture == file)
 
 
-def _lines(shapes: tuple[Shape, ...], measured: tuple[Measurement, ...]) -> Iterator[Line]:
-    for shape in shapes:
-        yield from lines_of(shape)
-    based = any(isinstance(shape, BaseAndPoint) for shape in shapes)
-    for each in measured:
-        if len(each.trace) == 2 and each.trace[0] != each.trace[1]:
-            yield Line(each.trace, kind="dimension" if based else "direct")
-
-
 def _sight(desk: Desk, file: str, shapes: tuple[Shape, ...], measured: tuple[Measurement, ...] = ()) -> Sight | None:
     facts, scale = desk.facts(file), desk.scale(file)
     if facts is None:
@@ -118,7 +119,7 @@ def _sight(desk: Desk, file: str, shapes: tuple[Shape, ...], measured: tuple[Mea
     frame = facts.upright
     middle = (frame.width / 2, frame.height / 2)
     covers = extent(shapes, measured) or Rect(*middle, *middle)
-    return Sight(file, frame, x, y, anchor(shapes) or covers.centre, covers)
+    return Sight(file, frame, x, y, anchor(shapes) or covers.centre, covers, feature(shapes, measured) or covers)
 
 
 def _samples(desk: Desk, assessment: Assessment) -> Iterator[tuple[LimitSample, SamplePicture]]:
@@ -144,6 +145,3 @@ def _sample_cut(
     if sight is None:
         return sample, None, False
     return sample, cut(sight, field if same else whole_field(sight, aspect=aspect)), same
-
-
-Wants = Mapping[str, tuple[Want, ...]]

@@ -12,8 +12,6 @@ from portal.site.rect import Point, Rect
 
 _TICK = 0.014
 """Half the length of a dimension's end tick, of the field's width."""
-_ASIDE = 0.17
-"""How far a dimension stands beside what it measures, of the field's width."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +85,7 @@ def paths_of(line: Line, part: Cut) -> tuple[Path, ...]:
     """A line over a picture, as path data in the unit of its field."""
     points = [(x * part.x, y * part.y) for x, y in line.points]
     if line.kind == "dimension":
-        return (Path(_dimension(points[0], points[1], part.field), "dimension"),)
+        return (Path(_dimension(points[0], points[1], part, aside=line.aside), "dimension"),)
     if line.kind == "direct":
         return (Path(_measured(points[0], points[1], part.field), "dimension"),)
     if line.kind == "spot":
@@ -100,20 +98,18 @@ def path_data(points: list[Point], *, closed: bool) -> str:
     return "M" + "L".join(f"{_n(x)} {_n(y)}" for x, y in points) + ("Z" if closed else "")
 
 
-def _dimension(foot: Point, tip: Point, field: Rect) -> str:
+def _dimension(foot: Point, tip: Point, part: Cut, *, aside: float | None) -> str:
     """A dimension beside what it measures, as on a drawing: two extension lines and the line between them."""
-    along, across = _direction(foot, tip)
-    aside = field.width * _ASIDE
-    to_left, to_right = foot[0] - field.left, field.right - foot[0]
-    sign = -1 if across[0] * (1 if to_left < to_right else -1) < 0 else 1
-    dx, dy = across[0] * aside * sign, across[1] * aside * sign
-    near, over = 0.12, 1.08
-    a, b = (foot[0] + dx, foot[1] + dy), (tip[0] + dx, tip[1] + dy)
+    _, across = _direction(foot, tip)
+    reach = (aside or 0.0) * part.x
+    reach = reach if across[0] >= 0 else -reach
+    limit = (part.field.right - foot[0] if reach * across[0] > 0 else foot[0] - part.field.left) * 0.94
+    reach = math.copysign(min(abs(reach), limit), reach)
+    dx, dy, near, over = across[0] * reach, across[1] * reach, 0.08, 1.07
     lines = [
-        f"M{_n(point[0] + dx * near)} {_n(point[1] + dy * near)}L{_n(point[0] + dx * over)} {_n(point[1] + dy * over)}"
-        for point in (foot, tip)
+        f"M{_n(x + dx * near)} {_n(y + dy * near)}L{_n(x + dx * over)} {_n(y + dy * over)}" for x, y in (foot, tip)
     ]
-    return "".join([*lines, _measured(a, b, field)]) if along else ""
+    return "".join([*lines, _measured((foot[0] + dx, foot[1] + dy), (tip[0] + dx, tip[1] + dy), part.field)])
 
 
 def _measured(a: Point, b: Point, field: Rect) -> str:
