@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from portal.catalog.text import LARGEST
+from portal.catalog.told import one_line, told
 from portal.model.slug import natural, same_name
 from portal.problem import Problem
 
@@ -44,7 +45,7 @@ class Folder:
 
     def note(self, path: str, message: str, hint: str | None = None) -> None:
         """Note a problem with a file as a whole."""
-        self.problems.append(Problem(path, 0, "", message, hint))
+        self.problems.append(told(path, 0, (), message, hint))
 
     def refuse(self, path: str, message: str, hint: str | None = None) -> None:
         """Note a problem with something that isn't read."""
@@ -99,6 +100,9 @@ class Folder:
         except UnicodeEncodeError:
             shown = path.encode("utf-8", "backslashreplace").decode()
             self.refuse(shown, "the name isn't UTF-8", "rename it")
+            return None
+        if any(ord(letter) < 32 for letter in found.name):
+            self.refuse(one_line(path), "the name has a line end or another control character", "rename it")
             return None
         try:
             is_folder, is_file, is_link = found.is_dir(), found.is_file(), found.is_symlink()

@@ -7,10 +7,10 @@ from portal.catalog.front import parse_page
 from portal.catalog.sense import remarks_on
 from portal.catalog.shelf import Shelf
 from portal.catalog.text import Fault, decode
+from portal.catalog.told import told
 from portal.catalog.tree import Document, parse
 from portal.catalog.validate import line_of, validate
 from portal.model.base import Record
-from portal.problem import Problem
 
 R = TypeVar("R", bound=Record)
 
@@ -81,5 +81,5 @@ def _newer(document: Document) -> Fault | None:
 
 def _broken(shelf: Shelf, file: str, faults: tuple[Fault, ...]) -> Broken:
     for fault in faults:
-        shelf.problems.append(Problem(file, fault.line, ".".join(fault.path), fault.message, fault.hint))
+        shelf.problems.append(told(file, fault.line, fault.path, fault.message, fault.hint))
     return Broken(f"{file}:{min(fault.line for fault in faults)}")

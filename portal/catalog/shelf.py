@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 
 from portal.catalog.folder import Folder
+from portal.catalog.told import told
 from portal.model.mould import Looked, Mould, Trial
 from portal.model.part import Part
 from portal.model.picture import Picture
@@ -69,4 +70,4 @@ class Shelf:
     def say(self, file: str, path: FieldPath, message: str, hint: str | None = None, *, warning: bool = False) -> None:
         """Note a problem with a field of a file that was read."""
         line = self.places.line(file, path)
-        self.problems.append(Problem(file, line, ".".join(path), message, hint, warning))
+        self.problems.append(told(file, line, path, message, hint, warning=warning))

@@ -121,6 +121,14 @@ def test_a_name_that_is_no_text_is_a_problem(tmp_path: Path) -> None:
     assert "UTF-8" in folder.problems[0].message
 
 
+@pytest.mark.skipif(os.name != "posix", reason="other systems have no line ends in names")
+def test_a_name_of_two_lines_is_a_problem(tmp_path: Path) -> None:
+    """Told on one."""
+    folder = Folder(plant(tmp_path, {"a\nb.png": "x"}))
+    assert folder.entries("") == ()
+    assert [problem.file for problem in folder.problems] == ["a b.png"]
+
+
 def test_a_copy_of_a_conflict_is_listed_and_not_read(tmp_path: Path) -> None:
     """Somebody has to look at it."""
     folder = Folder(plant(tmp_path, {"a.yaml": "x", "a.yaml.conflict-20260304T101112.yaml": "y"}))

@@ -146,7 +146,7 @@ def test_a_pair_is_a_last_good_and_a_first_bad_of_each_other(tmp_path: Path) -> 
     """Sides differ, and each names the other or none."""
     problem = problem_of(tmp_path / "a", LS_8, "pair: LS-0007", "pair: LS-0008")
     assert "itself" in problem.message
-    third = {
+    third: Tree = {
         "limit-samples/LS-0009/sample.yaml": str(good()[LS_7]),
         "limit-samples/LS-0009/gate.png": picture(7),
     }
