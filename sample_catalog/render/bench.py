@@ -22,7 +22,7 @@ def bench_picture(seed: int, size: tuple[int, int]) -> Pixels:
     grain = np.roll(_tile(), (int(rng.integers(512)), int(rng.integers(512))), axis=(0, 1))
     wide = np.tile(grain, (-(-size[1] // 512), -(-size[0] // 512), 1))[: size[1], : size[0]]
     made = base + wide + np.int16(rng.integers(-6, 7))
-    return np.clip(made, 0, 255).astype(np.uint8)
+    return np.asarray(np.clip(made, 0, 255), np.uint8)
 
 
 @lru_cache(maxsize=1)

@@ -105,7 +105,7 @@ CASES: dict[str, tuple[Case, ...]] = {
             shapes=(("length", "outline", "soft"),),
             more={
                 "compared": "better",
-                "gauge": "[{characteristic: depth, readings: [5 um, 7 um], instrument: focus height of the fine drive, u: 2 um}]",
+                "gauge": "[{characteristic: depth, readings: [5 um, 7 um], instrument: focus height, u: 2 um}]",
             },
         ),
     ),

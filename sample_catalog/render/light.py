@@ -141,7 +141,7 @@ def spread_inside(
     planes = []
     for width in widths_um:
         near = blur(weight, width / coarse) / (blur(solid, width / coarse) + 1e-3)
-        planes.append(grow(f32(0.40 * near + 0.26 * wide), *received.shape, factor, factor))
+        planes.append(grow(f32(0.40 * near + 0.26 * wide), received.shape[0], received.shape[1], factor, factor))
     return planes
 
 

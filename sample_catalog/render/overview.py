@@ -122,7 +122,7 @@ def _plastic(
 def _stage(frame: Frame, lit: F32, seeds: Seeds) -> F32:
     rng = seeds.look(1)
     weave = 0.10 * noise(rng, frame.shape, 2.2) + 0.05 * noise(rng, frame.shape, 9.0)
-    stage = material.stage_colour(frame, rng) * (1.15 + weave)[..., None] * lit[..., None]
+    stage = f32(material.stage_colour(frame, rng) * (1.15 + weave)[..., None] * lit[..., None])
     bits = dust.grains(frame, rng, 130, 9.0, 60.0)
     stage = mix(stage, f32(material.POM * 0.45) * lit[..., None], 0.7 * bits[..., None])
     for _ in range(6):

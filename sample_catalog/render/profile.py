@@ -299,7 +299,7 @@ def _background(full: Frame, piece: ProfilePiece, seeds: Seeds, lamps: light.Lig
     uneven = 0.16 * noise(rng, frame.shape, 700.0 / frame.pixel) + 0.05 * noise(
         rng, frame.shape, 160.0 / frame.pixel
     )
-    base = material.STAGE * (0.95 * np.clip(1.0 + uneven, 0.5, 1.6))[..., None] * lamps.exposure
+    base = f32(material.STAGE * (0.95 * np.clip(1.0 + uneven, 0.5, 1.6))[..., None] * lamps.exposure)
     fluff = blur(dust.grains(frame, rng, 9, 14.0, 44.0), 4.0)
     base = f32(base * (1.0 + 2.2 * fluff[..., None]))
     halo = blur(step(shape.solid, 0.0, 4.0), 120.0 / frame.pixel) * 0.012
@@ -317,4 +317,4 @@ def _with_dust(frame: Frame, scene: F32, shape: Outline, seeds: Seeds) -> F32:
     )
     bits = dust.grains(frame, rng, int(90 * frame.width * frame.height / 3.1e6) + 1, 2.5, 8.0) * low
     scene = f32(scene * (1.0 - 0.3 * np.roll(bits, 3, axis=0)[..., None]))
-    return mix(scene, f32(np.array([0.66, 0.65, 0.62])), 0.5 * bits[..., None])
+    return mix(scene, f32(np.array([0.66, 0.65, 0.62])), f32(0.5 * bits[..., None]))

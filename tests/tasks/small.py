@@ -58,8 +58,8 @@ SPECK = """  - id: 7K3F
     zone: B
     seen: yes
     shapes:
-      - {characteristic: diameter, shape: outline, points: "100,100 120,100 125,110 120,120 100,120 95,110", edge: sharp,
-         drawn: by hand}
+      - {characteristic: diameter, shape: outline, points: "100,100 120,100 125,110 120,120 100,120 95,110",
+         edge: sharp, drawn: by hand}
     by: first-inspector
     at: 2026-02-12T10:20
 """
@@ -68,8 +68,8 @@ VESTIGE = """  - id: 7K3G
     zone: B
     seen: yes
     shapes:
-      - {characteristic: height, shape: base-and-point, base: "40,200 90,200 230,200 280,200", point: "160,90", edge: torn,
-         drawn: by hand}
+      - {characteristic: height, shape: base-and-point, base: "40,200 90,200 230,200 280,200", point: "160,90",
+         edge: torn, drawn: by hand}
     by: first-inspector
     at: 2026-02-12T10:22
   - id: 7K3H

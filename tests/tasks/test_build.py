@@ -7,11 +7,11 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from tests.tasks.small import TRIAL, add_picture, small_catalogue
 
 from portal.problem import PortalError
 from portal.tasks.build import Built, build
 from portal.tasks.manifest import NAME
+from tests.tasks.small import TRIAL, add_picture, small_catalogue
 
 DAY = date(2026, 3, 1)
 

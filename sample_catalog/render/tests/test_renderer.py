@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 from PIL import Image
+
 from render import bench_picture, exif, made_random, scene_random
 from render.arrays import F32
 from render.files import encode
