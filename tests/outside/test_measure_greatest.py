@@ -98,19 +98,29 @@ def outline(kind: str, n: int, rng: np.random.Generator) -> Array:
 OUTLINES = pytest.mark.parametrize(("kind", "n"), [(k, n) for k in ("flat", "torn", "round") for n in (12, 40)])
 
 
-@OUTLINES
-def test_corrected_callipers_are_covered_by_their_rest_and_pointing(kind: str, n: int) -> None:
-    """By hand, 200 outlines: ± 2 u of pointing and rest alone holds at least 93 %, whatever the edges add."""
+def covered_callipers(kind: str, n: int, runs: int) -> Array:
+    """Shares of largest and smallest callipers, drawn by hand, that ± 2 u of pointing and rest alone hold."""
     pixels = Pixels(1.0, 1.0, Drawn.BY_HAND)
-    click = float(pixels.click_um[0])
     inside = []
-    for seed in range(200):
+    for seed in range(runs):
         rng = np.random.default_rng(seed)
         true = outline(kind, n, rng)
-        seen = true + rng.normal(0, click, true.shape)
+        seen = true + rng.normal(0, float(pixels.click_um[0]), true.shape)
         inside.append([_covered(true, seen, pixels, which) for which in ("largest", "smallest")])
-    largest, smallest = np.mean(inside, axis=0)
-    assert largest >= 0.93 and smallest >= 0.93
+    return np.mean(np.array(inside, dtype=np.float64), axis=0)
+
+
+@OUTLINES
+def test_corrected_callipers_are_covered_by_pointing_and_rest(kind: str, n: int) -> None:
+    """200 outlines without any edge's width: at least 93 % less two standard deviations of 200 runs, 3.6 %."""
+    assert covered_callipers(kind, n, 200).min() >= 0.93 - 0.036
+
+
+@pytest.mark.long
+@OUTLINES
+def test_corrected_callipers_over_2000_outlines(kind: str, n: int) -> None:
+    """At least 93 %."""
+    assert covered_callipers(kind, n, 2000).min() >= 0.93
 
 
 def _covered(true: Array, seen: Array, pixels: Pixels, which: str) -> bool:
