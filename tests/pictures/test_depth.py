@@ -4,7 +4,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
@@ -128,6 +128,7 @@ def test_deep_colours_each_by_itself_are_refused_with_a_reason(tmp_path: Path) -
     assert found.hint == "save it as 8- or 16-bit TIFF, PNG or JPEG"
 
 
+@settings(deadline=None)
 @given(st.lists(st.integers(0, 65_535), min_size=1, max_size=40))
 def test_brighter_stays_brighter_and_nothing_is_clipped(values: list[int]) -> None:
     """The order of values is kept, and two that are a level apart never both become white."""
