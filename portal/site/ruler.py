@@ -139,8 +139,10 @@ def _all_of(reading: Reading) -> tuple[float, float]:
     marks = [limit.um for limit in reading.limits] + list(reading.ends)
     marks += [each for each in (*reading.accept, *reading.reject) if each is not None]
     low, high = min(0.0, *marks), max(0.0, *marks)
-    room = 0.12 * (high - low) or 1.0
-    return (low - room if low < 0 else low, high + room if high > 0 else high)
+    span = high - low or 1.0
+    below = 0.36 if reading.lower and reading.value < reading.lower.um else 0.12
+    above = 0.36 if reading.upper and reading.value > reading.upper.um else 0.12
+    return (low - below * span if low < 0 else low, high + above * span if high > 0 else high)
 
 
 def _near(reading: Reading) -> tuple[float, float]:

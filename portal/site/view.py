@@ -1,4 +1,4 @@
-"""A picture as a page shows it: the field, where its pixels go, the lines over it, the scale bar or why there is none."""
+"""A picture as a page shows it: the field, where its pixels go, the lines over it, the scale bar."""
 
 import math
 from dataclasses import dataclass

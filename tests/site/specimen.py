@@ -1,6 +1,7 @@
-"""A small real catalogue with drawn pictures: two trials, four cavities, all four verdicts, limit samples at another scale."""
+"""A small real catalogue with drawn pictures: two trials, all four verdicts, limit samples at another scale."""
 
 import hashlib
+from datetime import date
 from io import BytesIO
 from pathlib import Path
 
@@ -175,7 +176,8 @@ SPECK = """  - id: 7K3J
     defect: speck
     zone: A
     seen: yes
-    shapes: [{characteristic: diameter, shape: ellipse, points: "1210,600 1290,600 1250,570", edge: sharp, drawn: edge found}]
+    shapes:
+      - {characteristic: diameter, shape: ellipse, points: "1210,600 1290,600 1250,570", edge: sharp, drawn: edge found}
     by: ann
     at: 2026-03-04T16:07
 """
@@ -254,11 +256,16 @@ zones:
   A: {class: A, kind: appearance}
   B: {class: B, kind: hidden, depth: 0.03 mm}
 views:
-  gate-profile: {picture: always, reference: views/gate.jpg, sees: {B: {as: profile, outline: "280,190 520,190 520,400 280,400"}}}
+  gate-profile:
+    picture: always
+    reference: views/gate.jpg
+    sees: {B: {as: profile, outline: "280,190 520,190 520,400 280,400"}}
   top:
     picture: always
     reference: views/top.jpg
-    sees: {A: {as: face, outline: "240,600 800,40 1360,600 800,1160"}, B: {as: face, outline: "700,60 900,60 900,180 700,180"}}
+    sees:
+      A: {as: face, outline: "240,600 800,40 1360,600 800,1160"}
+      B: {as: face, outline: "700,60 900,60 900,180 700,180"}
 standards: [rings, house]
 precedence: [drawing, customer-standard, part, shop-standard]
 """,
@@ -365,8 +372,6 @@ checked: {by: ann, at: 2026-03-05T09:20}
 
 def read_site(folder: Path, *, audience: str = "shop") -> SiteInput:
     """What the site of that folder is made from."""
-    from datetime import date
-
     gathered = gather(folder)
     problems: tuple[Problem, ...] = tuple(gathered.reading.problems)
     return site_input(gathered, problems=problems, audience=audience, as_of=date.fromisoformat(AS_OF))

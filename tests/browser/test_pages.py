@@ -1,0 +1,179 @@
+"""What a reader's browser makes of the pages: no complaint, true bars, everything readable without scripts."""
+
+from typing import Any
+
+import pytest
+from axe_core_python.sync_playwright import Axe
+
+from tests.browser.conftest import Open
+from tests.site.conftest import Built
+
+REVIEW, PART, FRONT = "parts/PR-20/M-7-T2.html", "parts/PR-20/index.html", "index.html"
+PICTURE = "pictures/M-7/T2/c1_gate.jpg.html"
+PAGES = [
+    REVIEW,
+    PART,
+    FRONT,
+    PICTURE,
+    "pictures/M-7/T2/c2_top.jpg.html",
+    "pictures/M-7/T2/c3_gate-1-41.jpg-9aa8af.html",
+]
+UM = 0.9
+
+
+def um_of(label: str) -> float:
+    """The length that a bar's label names, in µm."""
+    number, unit = label.split(" ")
+    return float(number) * {"mm": 1000.0, "in": 25_400.0}[unit]
+
+
+@pytest.mark.parametrize("path", PAGES)
+def test_no_console_message_and_every_picture_arrives(open_page: Open, built: Built, path: str) -> None:
+    """The policy lets through all that a page needs, from a folder without a server."""
+    opened = open_page(built, path)
+    opened.page.wait_for_load_state("load")
+    hrefs = opened.page.eval_on_selector_all("svg image", "all => all.map(one => one.href.baseVal)")
+    loaded = opened.page.evaluate(
+        """hrefs => Promise.all(hrefs.map(href => new Promise(done => {
+             const one = new Image(); one.onload = () => done(one.naturalWidth > 0); one.onerror = () => done(false);
+             one.src = href; })))""",
+        hrefs,
+    )
+    assert all(loaded)
+    assert opened.said == []
+
+
+def test_the_pictures_bar_is_as_long_as_its_label_at_three_zooms(open_page: Open, built: Built) -> None:
+    """Pixels of the bar over the zoom, times the calibrated µm per pixel, is what the label says."""
+    page = open_page(built, PICTURE).page
+    for action in (None, "in", "full"):
+        if action:
+            page.click(f"[data-do={action}]")
+        found: dict[str, Any] = page.evaluate(
+            """() => { const bar = document.querySelector('.livebar'), len = bar.querySelector('.len'),
+                 stage = document.querySelector('.stage');
+               return { px: len.getBoundingClientRect().width, label: bar.querySelector('.txt').textContent,
+                 shown: stage.getBoundingClientRect().width, pane: stage.parentElement.clientWidth }; }"""
+        )
+        screen_px_per_um = found["shown"] / (1600 * UM)
+        assert found["px"] == pytest.approx(um_of(found["label"]) * screen_px_per_um, abs=0.5)
+        seen = min(found["pane"], found["shown"])
+        assert found["px"] <= seen / 2 + 0.5
+
+
+@pytest.mark.parametrize("width", [1280, 390])
+def test_the_bars_of_cards_are_as_long_as_their_labels(open_page: Open, built: Built, width: int) -> None:
+    """A bar's share of its drawing's width is its label's share of the field."""
+    page = open_page(built, REVIEW, width=width).page
+    found: list[dict[str, Any]] = page.evaluate(
+        """() => [...document.querySelectorAll('svg.field:has(.scale line)')].map(one => ({
+             px: one.querySelector('.scale line').getBoundingClientRect().width,
+             label: one.querySelector('.scale text').textContent,
+             shown: one.getBoundingClientRect().width,
+             field: one.querySelector('.pixels').viewBox.baseVal.width }))"""
+    )
+    assert len(found) >= 8
+    for each in found:
+        assert each["px"] == pytest.approx(um_of(each["label"]) / each["field"] * each["shown"], abs=0.5)
+        assert each["shown"] / 5 - 0.5 <= each["px"] <= each["shown"] / 2 + 0.5
+
+
+def test_pictures_of_one_card_are_at_the_same_scale_on_the_screen(open_page: Open, built: Built) -> None:
+    """Screen pixels per µm agree within a thousandth, to the right and down, in the pixels that are drawn."""
+    page = open_page(built, REVIEW).page
+    found: list[list[float]] = page.evaluate(
+        """() => [...document.querySelectorAll('#f-7K3F svg.field')].map(one => {
+             const box = one.getBoundingClientRect(), field = one.querySelector('.pixels').viewBox.baseVal;
+             return [box.width / field.width, box.height / field.height]; })"""
+    )
+    assert len(found) == 3
+    flat = [scale for pair in found for scale in pair]
+    assert max(flat) == pytest.approx(min(flat), rel=1e-3)
+
+
+@pytest.mark.parametrize("width", [1280, 700, 390, 340])
+def test_labels_of_rulers_never_meet_and_stay_in_their_card(open_page: Open, built: Built, width: int) -> None:
+    """Measured in the browser, in its own font."""
+    page = open_page(built, REVIEW, width=width).page
+    rulers: list[list[list[float]]] = page.evaluate(
+        """() => [...document.querySelectorAll('.ruler')].filter(one => one.getBoundingClientRect().width).map(one => {
+             const card = one.closest('.card').getBoundingClientRect();
+             const texts = [...one.querySelectorAll('text')].map(text => text.getBoundingClientRect());
+             return [[card.left, card.top, card.right, card.bottom],
+               ...texts.map(box => [box.left, box.top + 3, box.right, box.bottom - 3])]; })"""
+    )
+    assert rulers
+    for card, *boxes in rulers:
+        for number, one in enumerate(boxes):
+            assert card[0] <= one[0] and one[2] <= card[2]
+            for other in boxes[number + 1 :]:
+                apart = one[2] <= other[0] or other[2] <= one[0] or one[3] <= other[1] or other[3] <= one[1]
+                assert apart, (one, other)
+
+
+@pytest.mark.parametrize("path", [REVIEW, PART, FRONT, PICTURE])
+def test_nothing_sticks_out_on_a_phone(open_page: Open, built: Built, path: str) -> None:
+    """The page is as wide as the screen; only tables scroll by themselves."""
+    page = open_page(built, path, width=360).page
+    assert page.evaluate("document.documentElement.scrollWidth") == 360
+
+
+def test_without_scripts_the_page_reads_in_full(open_page: Open, built: Built) -> None:
+    """Verdicts, both limit samples, the bar and the picture are there; tools that need a script are not."""
+    review = open_page(built, REVIEW, scripts=False).page
+    card = review.locator("#f-7K3F")
+    assert card.locator("svg.field").count() == 3
+    assert "Undecided." in card.inner_text()
+    assert not card.locator("button").first.is_visible()
+    picture = open_page(built, PICTURE, scripts=False).page
+    assert picture.locator("svg.base").is_visible() and picture.locator(".still .scale text").is_visible()
+    assert not picture.locator(".tools").is_visible()
+
+
+def test_a_limit_sample_can_be_laid_over_the_part_and_taken_away(open_page: Open, built: Built) -> None:
+    """It lies exactly over the part's field, and is off until asked for."""
+    opened = open_page(built, REVIEW)
+    card = opened.page.locator("#f-7K3F")
+    assert card.locator(".laid").count() == 0
+    card.locator(".lay button").first.click()
+    boxes = [card.locator(f".this {name}").first.bounding_box() for name in (".pixels:not(.laid)", ".laid")]
+    assert boxes[0] == boxes[1]
+    card.locator(".lay button").last.click()
+    assert card.locator(".laid").count() == 1
+    card.locator(".lay button").last.click()
+    assert card.locator(".laid").count() == 0
+    assert opened.said == []
+
+
+def test_hostile_texts_run_nothing(open_page: Open, hostile: Built) -> None:
+    """A script in a name is text on the page and in its title."""
+    opened = open_page(hostile, REVIEW)
+    assert opened.page.title() != "gone"
+    assert "<script>document.title" in opened.page.locator("h1").inner_text()
+    assert opened.said == []
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("path", [REVIEW, PART, FRONT, PICTURE])
+def test_axe_finds_nothing(open_page: Open, built: Built, path: str, scheme: str) -> None:
+    """WCAG 2.2 level A and AA rules of axe-core."""
+    page = open_page(built, path, scheme=scheme).page
+    found = Axe().run(page, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]})
+    assert [(each["id"], [node["html"][:160] for node in each["nodes"]]) for each in found["violations"]] == []
+
+
+def test_targets_of_buttons_and_main_links_are_large_enough(open_page: Open, built: Built) -> None:
+    """Buttons and the disclosure are 44 pixels high."""
+    page = open_page(built, REVIEW, width=390).page
+    heights: list[float] = page.eval_on_selector_all(
+        ".card button, .card summary", "all => all.map(one => one.getBoundingClientRect().height)"
+    )
+    assert heights and min(heights) >= 44
+
+
+def test_printing_opens_the_budgets_and_hides_the_tools(open_page: Open, built: Built) -> None:
+    """What a reader would click open stands on paper."""
+    page = open_page(built, REVIEW).page
+    page.emulate_media(media="print")
+    assert page.locator("#f-7K3F .reckoning").first.is_visible()
+    assert not page.locator("#f-7K3F .lay").first.is_visible()
