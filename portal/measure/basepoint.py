@@ -63,13 +63,13 @@ def choose_base(base: Array, pixels: Pixels) -> Fit:
     and by more than chance would let it beside its own scatter (F test with 1 and n - 3 degrees of freedom, 99 %).
     A circle's own uncertainty, which is larger, goes into the budget with it.
     """
-    line = fit_line(base)
     circle = fit_circle(base) if len(base) >= assumed.ARC_POINTS else None
-    if circle is None:
-        return line
+    line = fit_line(base)
+    if line is None or circle is None:
+        return _known(line or circle)
     left, free = float((circle.residuals() ** 2).sum()), len(base) - circle.parameters
     gain = float((line.residuals() ** 2).sum()) - left
-    noise = assumed.ARC_SIGNIFICANCE * _across(line, pixels)
+    noise = assumed.ARC_SIGNIFICANCE * _across(pixels)
     clear = gain > noise**2 and gain > _beyond_chance(free) * left / free
     return circle if clear else line
 
@@ -80,10 +80,15 @@ def _beyond_chance(free: int) -> float:
     return student.quantile(0.995, free) ** 2
 
 
-def _across(fit: Fit, pixels: Pixels) -> float:
+def _known(fit: Fit | None) -> Fit:
+    if fit is None:
+        raise NotDrawn("no-base")
+    return fit
+
+
+def _across(pixels: Pixels) -> float:
     """Standard uncertainty of a base's point across the base, µm: pointing and pixel grid."""
-    middle = fit.base.mean(axis=0)
-    return float(np.hypot(*(fit.away(middle) * pixels.click_um)))
+    return float(np.sqrt((pixels.click_um**2).mean()))
 
 
 def _base_term(fit: Fit, by_base: Array, pixels: Pixels) -> Term:
@@ -93,7 +98,7 @@ def _base_term(fit: Fit, by_base: Array, pixels: Pixels) -> Term:
     """
     expected = root_sum(by_base, pixels.click_um)
     free = len(fit.base) - fit.parameters
-    scatter = float((fit.residuals() ** 2).sum()) / _across(fit, pixels) ** 2
+    scatter = float((fit.residuals() ** 2).sum()) / _across(pixels) ** 2
     if scatter <= chi_square_95(free):
         return Term("base", expected)
     return Term("base", expected * math.sqrt(scatter / free), dof=float(free))

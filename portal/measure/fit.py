@@ -69,7 +69,10 @@ class Circle:
     def away(self, tip: Array) -> Array:
         """Unit vector at that point in which the distance grows."""
         spoke = tip - self.centre
-        return self.outside * spoke / float(np.hypot(*spoke))
+        reach = float(np.hypot(*spoke))
+        if reach < 1e-6 * self.radius:
+            raise NotDrawn("no-direction")
+        return self.outside * spoke / reach
 
     def by_base(self, tip: Array) -> Array:
         """The distance's derivative by each of the base's points, shape (n, 2); first order at small residuals."""
@@ -83,12 +86,12 @@ class Circle:
 Fit = Line | Circle
 
 
-def fit_line(base: Array) -> Line:
-    """The line of least orthogonal distances through points of shape (n, 2)."""
+def fit_line(base: Array) -> Line | None:
+    """The line of least orthogonal distances through points of shape (n, 2); None where they lie as wide as long."""
     centre = base.mean(axis=0)
     _, spread, axes = np.linalg.svd(base - centre, full_matrices=False)
     if spread[0] == 0 or spread[0] - spread[1] < 1e-9 * spread[0]:
-        raise NotDrawn("no-base")
+        return None
     direction: Array = axes[0]
     walked = float((base[-1] - base[0]) @ direction)
     return Line(base, centre, direction if walked >= 0 else -direction)

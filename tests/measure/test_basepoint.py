@@ -143,6 +143,20 @@ def test_a_base_of_one_repeated_point_has_no_direction() -> None:
     assert refused(a_shape("height", "base-and-point", base=base, point=[(1, 1)])).reason.key == "measure.no-base"
 
 
+def test_a_whole_circle_is_a_base() -> None:
+    """A bore of 100 px walked clockwise: its outside is on the left, what stands into it is below."""
+    base = [(500 + 100 * math.cos(math.pi * i / 4), 500 + 100 * math.sin(math.pi * i / 4)) for i in range(8)]
+    assert value("projection", "base-and-point", base=base, point=[(500, 380)]) == pytest.approx(20.0, abs=0.01)
+    assert value("projection", "base-and-point", base=base[::-1], point=[(500, 430)]) == pytest.approx(30.0, abs=0.01)
+
+
+def test_the_middle_of_a_circle_has_no_direction() -> None:
+    """Refused with the reason, no division by nothing."""
+    base = [(500 + 100 * x, 500 + 100 * y) for x, y in ((1, 0), (0.6, 0.8), (0, 1), (-0.6, 0.8), (-1, 0), (0, -1))]
+    found = refused(a_shape("projection", "base-and-point", base=base, point=[(500, 500)]))
+    assert found.reason.key == "measure.no-direction"
+
+
 def test_chi_square_by_the_cube_rule_is_near_the_tables() -> None:
     """3.841 at 1 and 18.307 at 10 degrees of freedom (tables, from memory)."""
     assert chi_square_95(1) == pytest.approx(3.841, rel=0.03)

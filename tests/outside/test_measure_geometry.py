@@ -144,6 +144,7 @@ def test_the_fitted_line_is_that_of_orthogonal_regression(seed: int) -> None:
     rng = np.random.default_rng(seed)
     base = np.column_stack([np.linspace(0, 200, 8), 0.4 * np.linspace(0, 200, 8)]) + rng.normal(0, 3, (8, 2))
     mine = fit_line(base)
+    assert mine is not None
     theirs = SKIMAGE_MEASURE.LineModelND.from_estimate(base)
     tip = np.array([120.0, 300.0])
     assert abs(mine.distance(tip)) == pytest.approx(float(theirs.residuals(tip[None, :])[0]))
@@ -183,7 +184,9 @@ def test_the_gradient_by_the_base_is_what_moving_its_points_does(seed: int) -> N
     straight = 500 + np.column_stack([np.linspace(0, 200, 9), np.linspace(0, 50, 9)]) + rough
     tip = np.array([560.0, 120.0])
     for base, fit, tolerance in ((straight, fit_line, 1e-6), (bent, fit_circle, 2e-2)):
-        gradient = fit(base).by_base(tip)  # type: ignore[union-attr]  # these points do lie on a circle
+        fitted = fit(base)
+        assert fitted is not None
+        gradient = fitted.by_base(tip)
         for i, axis in [(i, axis) for i in range(9) for axis in (0, 1)]:
             step = np.zeros_like(base)
             step[i, axis] = 1e-4

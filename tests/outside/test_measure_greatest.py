@@ -107,7 +107,7 @@ def covered_callipers(kind: str, n: int, runs: int) -> Array:
         true = outline(kind, n, rng)
         seen = true + rng.normal(0, float(pixels.click_um[0]), true.shape)
         inside.append([_covered(true, seen, pixels, which) for which in ("largest", "smallest")])
-    return np.mean(np.array(inside, dtype=np.float64), axis=0)
+    return np.asarray(np.mean(inside, axis=0), dtype=np.float64)
 
 
 @OUTLINES
