@@ -11,14 +11,15 @@ from portal.model.sample import LimitSample
 from portal.model.say import DefectTerm, Say
 from portal.model.shop import Shared
 from portal.model.show import about
-from portal.model.terms import Rule, VerdictWord
+from portal.model.terms import VerdictWord
 from portal.site import ruler
 from portal.site.budget import Reckoning, reckoning, value_of
 from portal.site.criteria import CriterionLine, condition_of, condition_text, criterion_line
 from portal.site.dates import Dated, dated
 from portal.site.desk import Desk
+from portal.site.glossary import class_anchor
 from portal.site.marks import word_key
-from portal.site.sights import CardCuts, card_cuts
+from portal.site.sights import BESIDE_MAP, TRIPLE, CardCuts, card_cuts
 from portal.site.view import View, view_of
 from portal.site.words import Speaker
 from portal.site.zonemap import ZoneMap, zone_map
@@ -44,6 +45,9 @@ class Card:
     anchor: str
     finding: str
     defect: Say
+    defect_id: str
+    class_anchor: str | None
+    """Where the page tells about the class, if it is in the catalogue."""
     cavity: str | None
     shot: int | None
     zone: str
@@ -95,6 +99,8 @@ def card_of(desk: Desk, assessment: Assessment, part: Part) -> Card:
         anchor=anchor_of(finding.id),
         finding=finding.id,
         defect=Say.of("card.term", term=DefectTerm(finding.defect)),
+        defect_id=finding.defect,
+        class_anchor=class_anchor(finding.defect) if finding.defect in desk.site.catalogue.defects else None,
         cavity=assessment.cavity,
         shot=tag.shot if tag else None,
         zone=finding.zone,
@@ -168,7 +174,7 @@ def _main_view(desk: Desk, cuts: CardCuts, assessment: Assessment, speaker: Spea
 
 
 def _aspect(cuts: CardCuts) -> str:
-    return "a54" if len(cuts.samples) > 1 else "a32"
+    return {TRIPLE: "a54", BESIDE_MAP: "a43"}.get(cuts.aspect, "a32")
 
 
 def _field(desk: Desk, cuts: CardCuts, speaker: Speaker) -> Say | None:
@@ -215,7 +221,7 @@ def _warnings(desk: Desk, sample: LimitSample) -> Iterator[Say]:
 
 def _rulers(assessment: Assessment, speaker: Speaker) -> Iterator[ruler.Rulers]:
     readings = [ruler.of_held(held) for held in sorted(assessment.held, key=_badness, reverse=True)]
-    if not any(readings):
+    if not any(readings) and assessment.verdict.key == "verdict.not-agreed":
         readings = [ruler.of_measurement(each) for each in assessment.measured()[:1]]
     for reading in readings:
         if reading is not None:
@@ -253,8 +259,3 @@ def _check(what: str, result: str, method: str) -> Say:
 def _others(desk: Desk, found: Found, shown: str) -> tuple[tuple[str, str], ...]:
     pairs = ((each.name, desk.addresses.picture(each.file)) for each in found.pictures() if each.file != shown)
     return tuple((name, address) for name, address in pairs if address)
-
-
-def compares(assessment: Assessment) -> bool:
-    """Whether the finding is judged by comparison."""
-    return assessment.applied is not None and assessment.applied.criterion.rule is Rule.NO_WORSE_THAN

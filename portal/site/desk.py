@@ -7,7 +7,7 @@ from functools import cached_property
 from portal.model.catalogue import Found
 from portal.model.mould import Mould, Trial
 from portal.model.picture import Picture, PictureFacts, PictureUnreadable
-from portal.model.result import NoScale, Scale, TrialResult
+from portal.model.result import Assessment, NoScale, Scale, TrialResult
 from portal.model.say import Say
 from portal.model.shop import Shared, Unit
 from portal.model.standard import VisualStandard
@@ -99,6 +99,16 @@ class Desk:
             for mould, trial in self.site.catalogue.trials()
             for picture in trial.pictures
         }
+
+    @cached_property
+    def verdicts(self) -> Mapping[tuple[str, str], Mapping[str, tuple[Assessment, str]]]:
+        """By mould and trial: every finding's assessment, and the address of the review that tells it."""
+        found: dict[tuple[str, str], dict[str, tuple[Assessment, str]]] = {}
+        for result in self.site.results:
+            page = self.addresses.review(result.part.id, result.mould, result.trial)
+            here = found.setdefault((result.mould, result.trial), {})
+            here.update({each.finding: (each, page) for each in result.assessments})
+        return found
 
     def standard(self, name: str | None) -> VisualStandard | None:
         """A standard by `<slug>/<revision>`."""

@@ -1,6 +1,6 @@
 """A picture's own page: the whole picture at every zoom, with what was found on it."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from portal.model.ladder import rungs
@@ -108,7 +108,7 @@ def picture_page(desk: Desk, picture: Picture, mould: Mould, trial: Trial, marki
     )
     width, height = (facts.upright.width, facts.upright.height) if facts else (3, 2)
     scaled = scale if isinstance(scale, Scale) else None
-    verdicts = _verdicts(desk, mould, trial)
+    verdicts = desk.verdicts.get((mould.id, trial.id), {})
     names = [each.file for each in trial.pictures]
     place = names.index(picture.file)
     return PicturePage(
@@ -156,29 +156,22 @@ def _alt(picture: Picture) -> Say:
     return Say.of("picture.alt", name=picture.name)
 
 
-def _verdicts(desk: Desk, mould: Mould, trial: Trial) -> dict[str, tuple[Assessment, str]]:
-    return {
-        each.finding: (each, desk.addresses.review(result.part.id, mould.id, trial.id))
-        for result in desk.site.results
-        if (result.mould, result.trial) == (mould.id, trial.id)
-        for each in result.assessments
-    }
-
-
 def _drawn(picture: Picture, trial: Trial) -> Iterator[tuple[Finding, tuple[Shape, ...]]]:
     """The findings of a picture with what was drawn of each, also those that are written under another one."""
     if picture.tag is None:
         return
-    all_of = {each.id: each for other in trial.pictures if other.tag for each in other.tag.findings}
     for finding in picture.tag.findings:
         yield finding, finding.shapes
+    if not picture.tag.also:
+        return
+    all_of = {each.id: each for other in trial.pictures if other.tag for each in other.tag.findings}
     for more in picture.tag.also:
         if more.finding in all_of:
             yield all_of[more.finding], more.shapes
 
 
 def _outlines(
-    picture: Picture, trial: Trial, width: int, height: int, verdicts: dict[str, tuple[Assessment, str]]
+    picture: Picture, trial: Trial, width: int, height: int, verdicts: Mapping[str, tuple[Assessment, str]]
 ) -> Iterator[Outline]:
     whole = Cut(picture.file, Rect(0, 0, width, height), 1.0, 1.0, Crop((0, 0, width, height)))
     for finding, shapes in _drawn(picture, trial):
@@ -253,7 +246,7 @@ def _calibration(desk: Desk, scale: Scale) -> Say | str:
 
 
 def _findings(
-    desk: Desk, picture: Picture, trial: Trial, verdicts: dict[str, tuple[Assessment, str]]
+    desk: Desk, picture: Picture, trial: Trial, verdicts: Mapping[str, tuple[Assessment, str]]
 ) -> Iterator[FindingLine]:
     for finding, _ in _drawn(picture, trial):
         known = verdicts.get(finding.id)

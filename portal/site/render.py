@@ -105,6 +105,13 @@ def _say(context: Context, what: Say | str) -> str:
 
 
 @pass_context
+def _stop(context: Context, what: Say | str) -> str:
+    """The same, ended by a full stop unless it ends a sentence already."""
+    said = _say(context, what)
+    return said if said.endswith((".", "?", "!")) else f"{said}."
+
+
+@pass_context
 def _link(context: Context, target: str) -> str:
     return link(target, here=str(context["here"]))
 
@@ -145,7 +152,7 @@ def _environment() -> Environment:
         keep_trailing_newline=True,
     )
     environment.filters.update(
-        say=_say, link=_link, day=_day, n=_number, pc=_percent, data=_data, prose=prose, isolated=isolated
+        say=_say, stop=_stop, link=_link, day=_day, n=_number, pc=_percent, data=_data, prose=prose, isolated=isolated
     )
     return environment
 

@@ -9,6 +9,7 @@ from portal.model.shop import Shared
 from portal.site.asks import AskLine, ask_lines
 from portal.site.card import Card, card_of, worst_first
 from portal.site.desk import Desk
+from portal.site.glossary import ClassEntry, glossary
 from portal.site.marks import word_key
 from portal.site.sheet import Sheet, Thumb, sheet_of, thumb
 from portal.site.titleblock import TitleBlock, review_block
@@ -44,6 +45,7 @@ class Review:
     asks: tuple[AskLine, ...]
     cards: tuple[Card, ...]
     compact: tuple[Card, ...]
+    classes: tuple[ClassEntry, ...]
     sheet: Sheet
     loose: tuple[Thumb, ...]
     """Pictures of the trial that stand in no frame."""
@@ -83,6 +85,7 @@ def review_of(desk: Desk, result: TrialResult) -> Review:
         asks=ask_lines(result, speaker),
         cards=tuple(card for card in cards if not card.compact),
         compact=tuple(card for card in cards if card.compact),
+        classes=glossary(desk, (card.defect_id for card in cards)),
         sheet=sheet_of(desk, result),
         loose=tuple(_loose(desk, result)),
         facts=tuple(_facts(desk, result)),

@@ -140,9 +140,7 @@ def _all_of(reading: Reading) -> tuple[float, float]:
     marks += [each for each in (*reading.accept, *reading.reject) if each is not None]
     low, high = min(0.0, *marks), max(0.0, *marks)
     span = high - low or 1.0
-    below = 0.36 if reading.lower and reading.value < reading.lower.um else 0.12
-    above = 0.36 if reading.upper and reading.value > reading.upper.um else 0.12
-    return (low - below * span if low < 0 else low, high + above * span if high > 0 else high)
+    return (low - 0.12 * span if low < 0 else low, high + 0.12 * span if high > 0 else high)
 
 
 def _near(reading: Reading) -> tuple[float, float]:
@@ -162,7 +160,7 @@ def _near(reading: Reading) -> tuple[float, float]:
 def _draw(
     reading: Reading, speaker: Speaker, unit: str, *, domain: tuple[float, float], least: float, part_only: bool
 ) -> Ruler:
-    low, high = domain
+    low, high = _with_room(reading, speaker, domain, least)
 
     def share(um: float) -> float:
         return (um - low) / (high - low)
@@ -202,8 +200,21 @@ def _draw(
         whisker=whisker,
         above=above,
         below=below,
-        part_only=part_only and (low, high) != _all_of(reading),
+        part_only=part_only and domain != _all_of(reading),
     )
+
+
+def _with_room(reading: Reading, speaker: Speaker, domain: tuple[float, float], least: float) -> tuple[float, float]:
+    """The same, widened until the value's text fits on the far side of the limit that the value is beyond."""
+    low, high = domain
+    share = min(0.7, (text_width(speaker.value(reading.shown)) + 12 - MARGIN_PX) / least)
+    if _sides(reading)[0] == "start":
+        end = max(reading.ends[1], reading.value)
+        return low, max(high, (end - share * low) / (1 - share))
+    if reading.lower and reading.value < reading.lower.um:
+        start = min(reading.ends[0], reading.value)
+        return min(low, (start - share * high) / (1 - share)), high
+    return domain
 
 
 def _sides(reading: Reading) -> tuple[str, ...]:

@@ -15,7 +15,7 @@ from portal.site.desk import Desk
 from portal.site.drawn import Line, anchor, dimension, extent, feature, lines_of
 from portal.site.rect import Rect
 
-PAIR, TRIPLE = 3 / 2, 5 / 4
+PAIR, TRIPLE, BESIDE_MAP = 3 / 2, 5 / 4, 4 / 3
 _COMPACT_PIXELS = 700
 
 
@@ -38,7 +38,7 @@ def card_cuts(desk: Desk, assessment: Assessment, part: Part, *, compact: bool) 
     picture = _picture(found, assessment)
     shapes, measured = shapes_on(picture, found), _measured_on(picture.file, assessment)
     samples = [] if compact else list(_samples(desk, assessment))
-    aspect = TRIPLE if len(samples) > 1 else PAIR
+    aspect = TRIPLE if len(samples) > 1 else PAIR if samples or compact else _beside_map(desk, picture, part)
     main = _sight(desk, picture.file, shapes, measured)
     lines = lines_over(shapes, measured)
     if main is None:
@@ -46,7 +46,7 @@ def card_cuts(desk: Desk, assessment: Assessment, part: Part, *, compact: bool) 
     scaled = isinstance(desk.scale(picture.file), Scale)
     sights = [(sample, _sample_sight(desk, sample, each)) for sample, each in samples]
     same = [sight for _, sight in sights if sight is not None and scaled and _has_scale(desk, sight.file)]
-    nothing_drawn = extent(shapes, measured) is None
+    nothing_drawn = extent(shapes, measured) is None or any(not each.shapes for _, each in samples)
     field = whole_field(main, aspect=aspect) if nothing_drawn else common_field(main, same, aspect=aspect)
     pixels = _COMPACT_PIXELS if compact else 1100
     return CardCuts(
@@ -109,6 +109,14 @@ def _picture(found: Found, assessment: Assessment) -> Picture:
 
 def _measured_on(file: str, assessment: Assessment) -> tuple[Measurement, ...]:
     return tuple(each for each in assessment.measured() if each.picture == file)
+
+
+def _beside_map(desk: Desk, picture: Picture, part: Part) -> float:
+    """The shape of a card's picture that stands beside its view's reference, so that both are of one height."""
+    view = part.views.get(picture.tag.view or "") if picture.tag else None
+    facts = desk.facts(f"parts/{part.id}/{view.reference}") if view and view.reference else None
+    ratio = facts.upright.width / facts.upright.height if facts else PAIR
+    return BESIDE_MAP if abs(ratio - BESIDE_MAP) < abs(ratio - PAIR) else PAIR
 
 
 def _sight(desk: Desk, file: str, shapes: tuple[Shape, ...], measured: tuple[Measurement, ...] = ()) -> Sight | None:

@@ -18,6 +18,8 @@ class ZoneOutline:
 
     name: str
     d: str
+    edge: str
+    """The outline without edges that are walked twice, as those that join a ring's two rims."""
     here: bool
     x: float
     y: float
@@ -78,9 +80,22 @@ def _zones(zone: str | None) -> set[str]:
 
 def _outline(name: str, points: tuple[Point, ...], width: int, height: int, *, here: bool) -> ZoneOutline:
     x, y = _inside(points)
-    return ZoneOutline(
-        name, path_data(list(points), closed=True), here, round(100 * x / width, 2), round(100 * y / height, 2)
-    )
+    d, edge = path_data(list(points), closed=True), _edge(points)
+    return ZoneOutline(name, d, edge, here, round(100 * x / width, 2), round(100 * y / height, 2))
+
+
+def _edge(points: tuple[Point, ...]) -> str:
+    sides = list(zip(points, (*points[1:], points[0]), strict=True))
+    walked = set(sides)
+    runs: list[list[Point]] = []
+    for a, b in sides:
+        if a == b or (b, a) in walked:
+            continue
+        if runs and runs[-1][-1] == a:
+            runs[-1].append(b)
+        else:
+            runs.append([a, b])
+    return "".join(path_data(run, closed=run[0] == run[-1]) for run in runs)
 
 
 def _inside(points: tuple[Point, ...]) -> Point:
