@@ -25,7 +25,7 @@ class Fault:
 def decode(raw: bytes) -> str | Fault:
     """The text of a file, or the one reason why it can't be read as text."""
     if len(raw) > LARGEST:
-        return Fault(1, f"the file has {len(raw):,} bytes; at most {LARGEST:,} are read")
+        return Fault(1, f"the file is larger than {LARGEST:,} bytes")
     if wide := _wide(raw):
         return Fault(1, f"the file is {wide}, not UTF-8", _SAVE_AS)
     if (nul := raw.find(b"\0")) >= 0:
