@@ -7,15 +7,20 @@ fits at the least width fits at every larger one, because labels stand in the or
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-FONT_PX = 14
+FONT_PX, SMALL_PX = 14.0, 13.0
+"""The sizes of the style: a ruler's words, and those below it."""
 GAP = 8
 _NARROW, _WIDE = set("iljt.,'|:;!()[] 1"), set("mwMW@%±−–&")
 
 
 def text_width(text: str, size: float = FONT_PX) -> float:
     """More than any common sans-serif needs for that text."""
-    return size * sum(0.66 if letter in "1t" else 0.42 if letter in _NARROW else 1.0 if letter in _WIDE else 0.68
+    return size * sum(0.66 if letter in "1t" else 0.42 if letter in _NARROW else 1.0 if letter in _WIDE else 0.64
                       for letter in text)  # fmt: skip
+
+
+def _size(kind: str) -> float:
+    return SMALL_PX if kind == "turn" else FONT_PX
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +50,7 @@ class Placed:
 
     def span(self, width: float) -> tuple[float, float]:
         """From where to where it reaches on a ruler of that width."""
-        x, size = self.at * width + self.dx, text_width(self.text)
+        x, size = self.at * width + self.dx, text_width(self.text, _size(self.kind))
         left = {"start": x, "middle": x - size / 2, "end": x - size}[self.anchor]
         return left, left + size
 
@@ -83,7 +88,7 @@ def _at(wish: Wish, anchor: str, row: int) -> Placed:
 
 def _pushed(wish: Wish, row: int, least: float, margin: float) -> Placed:
     """Centred on its mark, and pushed in from the ruler's end as far as it must be."""
-    x, size = wish.at * least, text_width(wish.text)
+    x, size = wish.at * least, text_width(wish.text, _size(wish.kind))
     left = max(-margin, min(x - size / 2, least + margin - size))
     return Placed(wish.text, wish.at, left - x, "start", row, wish.kind)
 

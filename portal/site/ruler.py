@@ -14,7 +14,7 @@ from portal.model.show import fixed, in_unit, unit_text
 from portal.site.labels import Placed, Wish, place, text_width
 from portal.site.words import Speaker
 
-WIDE_PX, NARROW_PX = 560.0, 250.0
+WIDE_PX, NARROW_PX = 560.0, 220.0
 """The least widths at which each of the two rulers is shown."""
 MARGIN_PX = 28.0
 
