@@ -111,5 +111,3 @@ _MEASURES: dict[Characteristic, Callable[[Array, Pixels, Extent, Extent, Edge, f
     Characteristic.DIAMETER: _mean,
     Characteristic.AREA: _area,
 }
-GIVES = frozenset(_MEASURES)
-"""What a rectangle or an ellipse can give."""

@@ -4,13 +4,10 @@ import math
 import statistics
 
 from portal.measure.budget import combine
-from portal.measure.rules import COUNTED
+from portal.model.readable import by_gauge
 from portal.model.result import Measurement, Reading, Term, Unmeasured
 from portal.model.say import Say
 from portal.model.tag import Gauge
-from portal.model.terms import Characteristic
-
-_NO_LENGTH = COUNTED | {Characteristic.AREA}
 
 
 def measure_gauge(gauge: Gauge, *, index: int) -> Reading:
@@ -19,7 +16,7 @@ def measure_gauge(gauge: Gauge, *, index: int) -> Reading:
     Repeats: s / sqrt(n) with n - 1 degrees of freedom (JCGM 100:2008 4.2); a single reading has the instrument only.
     """
     what = Say.of(f"characteristic.{gauge.characteristic}")
-    if gauge.characteristic in _NO_LENGTH:
+    if not by_gauge(gauge.characteristic):
         return Unmeasured(gauge.characteristic, Say.of("measure.gauge-gives-no", characteristic=what), index=index)
     readings = [reading.um for reading in gauge.readings]
     if not readings:

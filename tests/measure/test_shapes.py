@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from portal.measure.rules import GIVES
 from portal.measure.scale import upright_direction
+from portal.model.readable import GIVES
 from portal.model.result import NoScale, Scale
 from portal.model.say import Say
 from portal.model.scalars import Frame
