@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Annotated, Any, TypeVar
 
-from pydantic import BeforeValidator, PlainSerializer, StringConstraints
+from pydantic import BeforeValidator, Field, PlainSerializer, StringConstraints
 
 UM_PER_INCH = 25_400.0
 """Exact: 1 inch = 25.4 mm by definition (International yard and pound agreement, 1959)."""
@@ -212,6 +212,8 @@ MomentField = Annotated[Moment, _reader(read_moment), _SAID]
 YesNo = Annotated[bool, _reader(read_yes_no)]
 Whole = Annotated[int, _reader(read_whole)]
 Number = Annotated[float, _reader(read_number)]
+Count = Annotated[int, Field(strict=True, ge=0, le=2**53 - 1)]
+"""A whole number of a JSON file, as large as every reader of JSON has it exactly."""
 Text = Annotated[str, StringConstraints(min_length=1, max_length=20_000)]
 Sha256 = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
 FindingId = Annotated[str, StringConstraints(pattern=r"^[0-9A-HJKMNP-TV-Z]{4}$")]
