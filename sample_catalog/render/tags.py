@@ -183,9 +183,9 @@ def _outlines() -> dict[tuple[str, str], str]:
     scenes = {scene.view: scene for scene in SHOTS if scene.path.startswith("parts/")}
     found = {}
     for view in ("top-face", "low-angle"):
-        found[view, "B"] = _on(scenes[view], np.concatenate([_face_edge(), _circle(SEAT_UM)[::-1]]))
-    found["top-face", "A"] = _on(scenes["top-face"], np.concatenate([_circle(SEAT_UM), _circle(BORE_UM)[::-1]]))
-    found["top-face", "C"] = _on(scenes["top-face"], np.concatenate([_circle(RIM_UM + 25), _circle(RIM_UM)[::-1]]))
+        found[view, "B"] = _on(scenes[view], _ring(_face_edge(), _circle(SEAT_UM)))
+    found["top-face", "A"] = _on(scenes["top-face"], _ring(_circle(SEAT_UM), _circle(BORE_UM)))
+    found["top-face", "C"] = _on(scenes["top-face"], _ring(_circle(RIM_UM + 25), _circle(RIM_UM)))
     wall = np.array([[-540.0, 30.0], [-540.0, -20.0], [-130.0, -20.0], [-120.0, -330.0],
                      [120.0, -330.0], [130.0, -20.0], [540.0, -20.0], [540.0, 30.0]])  # fmt: skip
     found["gate-profile", "C"] = _on(scenes["gate-profile"], wall)
@@ -196,6 +196,11 @@ def _on(scene: Scene, points: F64) -> str:
     pixels = np.asarray(_frame(scene).to_pixels(turn_back(points, _turned(scene), (0.0, 0.0))))
     width, height = scene.size
     return _text(np.clip(pixels, 0, [width, height]))
+
+
+def _ring(outer: F64, inner: F64) -> F64:
+    """What lies between two rims as one outline: out along the first, over to the second, and back the same way."""
+    return np.concatenate([outer, outer[:1], inner[::-1]])
 
 
 def _circle(radius: float, *, start: float = 0.0, end: float = 360.0) -> F64:
