@@ -32,9 +32,13 @@ def rejected(region: Region, limit: Limit, measurement: Measurement) -> Say:
     return _span("verdict.reject", region.reject_below, region.reject_above, limit, measurement, inwards=False)
 
 
-def shown(measurement: Measurement, limit: Limit, *bounds: Say) -> Quantity:
-    """The value with its ±, in the limit's unit, on the same side of every bound that the sentence shows."""
-    lengths = [limit.min, limit.max, *(value for bound in bounds for _, value in bound.values)]
+def shown(measurement: Measurement, limit: Limit, *bounds: Say, on_limit: bool = False) -> Quantity:
+    """The value with its ±, in the limit's unit, on the same side of every bound that the sentence shows.
+
+    `on_limit` says that the sentence takes no side of the limit itself, so that rounding onto it contradicts nothing.
+    """
+    ends = () if on_limit else (limit.min, limit.max)
+    lengths = [*ends, *(value for bound in bounds for _, value in bound.values)]
     return Quantity(
         measurement.value,
         measurement.expanded,

@@ -13,6 +13,7 @@ from portal.model.terms import Characteristic, Decision, ShapeKind, VerdictWord
 _COUNTED = {Characteristic.COUNT, Characteristic.SPACING}
 _OUTLINED = {ShapeKind.LINE, ShapeKind.RECTANGLE, ShapeKind.ELLIPSE, ShapeKind.OUTLINE}
 """Shapes that follow a finding's own edge, so that a soft edge leaves them without a value to judge."""
+_EVENLY = "verdict.undecided.even"
 _EVEN = 0.005
 """A probability that is shown as 50 % is called even."""
 
@@ -109,7 +110,7 @@ def _sentence(key: str, limit: Limit, measurement: Measurement, region: conformi
     return Say.of(
         key,
         characteristic=_name(limit),
-        value=bounds.shown(measurement, limit, accept, reject),
+        value=bounds.shown(measurement, limit, accept, reject, on_limit=key == _EVENLY),
         bound=bounds.agreed(limit),
         chance=Chance(chance),
         outside=Chance(1.0 - chance),

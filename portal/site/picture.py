@@ -11,7 +11,7 @@ from portal.model.result import Assessment, NoScale, Scale
 from portal.model.say import DefectTerm, Say
 from portal.model.shop import Shared
 from portal.model.show import about
-from portal.model.tag import Finding, Shape
+from portal.model.tag import Finding, Shape, Tag
 from portal.pictures.derive import Crop, Want, Whole
 from portal.site.card import anchor_of
 from portal.site.crop import Cut
@@ -213,10 +213,22 @@ def _data(
 def _facts(
     desk: Desk, picture: Picture, scale: Scale | None, speaker: Speaker, width: int
 ) -> Iterator[tuple[Say, Say | str]]:
-    tag = picture.tag
-    if tag is None:
+    yield from _noted(desk, picture.file)
+    if picture.tag is None:
         yield Say.of("picture.tag"), Say.of("picture.untagged")
         return
+    yield from _known_of(picture.tag, desk, scale, speaker, width)
+
+
+def _noted(desk: Desk, file: str) -> Iterator[tuple[Say, Say | str]]:
+    """How the file's pixels became the ones that are shown, where that took a choice."""
+    for note in dict.fromkeys(note for derived in desk.derived.get(file, {}).values() for note in derived.notes):
+        yield Say.of("picture.shown"), note
+
+
+def _known_of(
+    tag: Tag, desk: Desk, scale: Scale | None, speaker: Speaker, width: int
+) -> Iterator[tuple[Say, Say | str]]:
     for key, value in (("cavity", tag.cavity), ("shot", tag.shot), ("piece", tag.piece), ("view", tag.view)):
         if value is not None:
             yield Say.of(f"picture.{key}"), str(value)

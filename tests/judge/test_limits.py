@@ -43,6 +43,13 @@ def length(say: Say, name: str) -> Length:
     return value
 
 
+def spoken(held: Held) -> str:
+    """The value with its ± as the sentence shows it."""
+    value = held.sentence.get("value")
+    assert isinstance(value, Quantity)
+    return show.measured(value.um, value.expanded_um, "mm", against_um=value.against_um)
+
+
 def test_the_value_of_the_example_is_undecided_inside() -> None:
     """0.148 mm ± 0.006 mm against at most 0.150 mm: 75 % inside, called conforming up to 0.145 mm."""
     found = held(148.0)
@@ -65,6 +72,13 @@ def test_leaning_outside_tells_the_other_bound() -> None:
 def test_on_the_limit_is_even() -> None:
     """A value on the limit is as likely inside as outside."""
     assert held(150.0).sentence.key == "verdict.undecided.even"
+
+
+def test_as_likely_inside_as_outside_needs_no_further_digits() -> None:
+    """149.98 µm ± 6 µm is said as 0.150 mm: no side of the limit is claimed; 149.7 µm leans, and so shows its side."""
+    assert spoken(held(149.98)) == "0.150 mm ± 0.006 mm"
+    assert held(149.7).sentence.key == "verdict.undecided.inside"
+    assert spoken(held(149.7)) == "0.1497 mm ± 0.0060 mm"
 
 
 @pytest.mark.parametrize(("value", "word"), [(120.0, VerdictWord.CONFORMS), (160.0, VerdictWord.DOES_NOT_CONFORM)])
