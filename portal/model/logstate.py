@@ -3,7 +3,17 @@
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from portal.model.answer import AskKind, Bound, Concession, Disposition, Evidence, Given, OwnQuestion, Unclear
+from portal.model.answer import (
+    AgreedLimit,
+    AskKind,
+    Bound,
+    Concession,
+    Disposition,
+    Evidence,
+    Given,
+    OwnQuestion,
+    Unclear,
+)
 from portal.model.event import Logged, check_code
 from portal.model.sample import Side
 from portal.model.says import Audience, How, KeptFile, Party, Recipient, ReleasedFor
@@ -31,6 +41,7 @@ class Owing(StrEnum):
     CONFIRMATION = "a confirmation in writing"
     CRITERION = "the agreed limit as a criterion"
     READING = "an unclear line has to be read by a person"
+    ASKING = "changed since it was decided: has to be asked again"
 
     @property
     def side(self) -> OwnerSide:
@@ -80,6 +91,7 @@ class Decided:
     recorded_by: Party | None = None
     evidence: tuple[KeptFile, ...] = ()
     concession: Concession | None = None
+    limit: AgreedLimit | None = None
     comment: str | None = None
     counts: bool = True
     """False once it was corrected, closed in favour of another, or given to a review that was withdrawn."""
@@ -160,6 +172,8 @@ class AskState:
     """Words of the shop to it: replies to questions back, evidence."""
     evidence: tuple[Evidence, ...] = ()
     """Which evidence is wanted."""
+    pending: tuple[Replied, ...] = ()
+    """Questions back and wishes for evidence that nothing has come after yet."""
     unanswered: tuple[str, ...] = ()
     """Its findings that no decision covers."""
 
@@ -188,6 +202,8 @@ class FindingState:
     withdrawn: Logged | None = None
     shown: tuple[tuple[str, str | None], ...] = ()
     """Digest of each sent review that showed it, with the basis there."""
+    basis_now: str | None = None
+    """The digest of its basis after the last change that the log knows of; None where it knows of none."""
     disagree: bool = False
     """Whether decisions that count differ."""
     thread: tuple[str, ...] = ()
@@ -199,11 +215,12 @@ class FindingState:
         return tuple(each for each in self.decided if each.counts)
 
     def dispositions(self, basis: str | None = None) -> tuple[Decided, ...]:
-        """The complete, final decisions that count; with a basis, only those given on it or on none."""
+        """The complete, final decisions that count and were given on this basis, or on the last that the log knows."""
+        now = basis or self.basis_now
         return tuple(
             each
             for each in self.counting
-            if each.complete and each.disposition.is_final() and _still(each.basis(self.id), basis)
+            if each.complete and each.disposition.is_final() and _still(each.basis(self.id), now)
         )
 
     def is_settled(self, basis: str | None = None) -> bool:

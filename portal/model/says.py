@@ -65,6 +65,10 @@ class Says(Record):
         """Findings that it is about, beside the one in `about`."""
         return ()
 
+    def files(self) -> tuple[KeptFile, ...]:
+        """Files of the catalogue's folder that it rests on."""
+        return ()
+
 
 class Unknown(Says):
     """Something that this version doesn't know, kept as it stands."""
@@ -133,6 +137,9 @@ class AnswersReceived(Says):
     answered_at: Text | None = None
     """When, by the clock of the one who answered; a claim."""
 
+    def files(self) -> tuple[KeptFile, ...]:
+        return (self.raw,)
+
     def named(self) -> tuple[str, ...]:
         return tuple(each.ask for each in self.answers if each.ask)
 
@@ -172,6 +179,9 @@ class QuestionAnswered(Says):
     number: Count | None = None
     """Which answer of an `answers-received` it is about, by the number of its ask."""
     evidence: tuple[KeptFile, ...] = ()
+
+    def files(self) -> tuple[KeptFile, ...]:
+        return self.evidence
 
 
 class DispositionGiven(Says):
@@ -247,6 +257,9 @@ class TrialReleased(Says):
     evidence: tuple[KeptFile, ...] = ()
     conditions: Text | None = None
 
+    def files(self) -> tuple[KeptFile, ...]:
+        return self.evidence
+
 
 class MatterClosed(Says):
     """Asks and decisions that need nothing more; where answers disagree, `holds` says which of them counts."""
@@ -310,6 +323,9 @@ class DecisionRecorded(Says):
     decision: Given | None = None
     evidence: tuple[KeptFile, ...] = ()
     confirms: Sha256 | None = None
+
+    def files(self) -> tuple[KeptFile, ...]:
+        return self.evidence
 
     def named(self) -> tuple[str, ...]:
         ask = (self.decision.ask,) if self.decision and self.decision.ask else ()

@@ -1,0 +1,138 @@
+"""What is owed, by whom, since when."""
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from portal.log.walk import Walk
+from portal.model.answer import Disposition
+from portal.model.logstate import AskState, AskStatus, Decided, FindingState, Owed, Owing, OwnerSide
+from portal.model.terms import Answer
+
+
+def owed(
+    walk: Walk, asks: Mapping[str, AskState], findings: Mapping[str, FindingState], decided: Sequence[Decided]
+) -> tuple[Owed, ...]:
+    """Everything that somebody owes, the longest waiting first."""
+    found = [
+        *(each for ask in asks.values() for each in _for_ask(ask)),
+        *_for_decisions(walk, asks, decided),
+        *_for_findings(asks, findings),
+        *_for_answers(walk),
+    ]
+    return tuple(sorted(found, key=lambda each: (each.since, each.what, each.event)))
+
+
+def _for_ask(ask: AskState) -> Iterator[Owed]:
+    for reply in ask.pending:
+        if reply.given.letter is Answer.QUESTION_BACK:
+            yield _of(ask, Owing.REPLY, reply.at, reply.event, text=reply.given.question or "")
+        else:
+            yield _of(ask, Owing.EVIDENCE, reply.at, reply.event, text=", ".join(reply.given.evidence))
+    match ask.status:
+        case AskStatus.NOT_SENT:
+            yield _of(ask, Owing.SENDING, ask.asked.event.at, ask.hash)
+        case AskStatus.WAITING:
+            yield _of(ask, Owing.ANSWER, _waiting_since(ask), ask.hash)
+        case AskStatus.PARTLY:
+            yield from _for_part(ask)
+        case AskStatus.DISAGREEMENT:
+            last = [each for each in ask.decided if each.counts][-1]
+            yield _of(ask, Owing.CLOSING, last.at, last.event)
+        case _:
+            return
+
+
+def _for_part(ask: AskState) -> Iterator[Owed]:
+    """Some findings were left out, or a name is missing; what an incomplete concession lacks is told with it."""
+    counting = [each for each in ask.decided if each.counts]
+    complete = [each for each in counting if each.complete]
+    covered = {bound.finding for each in counting for bound in each.findings}
+    left = tuple(finding for finding in ask.unanswered if finding not in covered)
+    if left:
+        yield _of(ask, Owing.ANSWER, _waiting_since(ask), ask.hash, findings=left)
+    elif complete and not ask.unanswered:
+        yield _of(ask, Owing.SECOND_NAME, complete[0].at, complete[0].event)
+
+
+def _waiting_since(ask: AskState) -> str:
+    """The last time that the ask was put to them: sent, or what they asked back was answered."""
+    put = [each.at for each in ask.sent] + [each.event.at for each in ask.answered]
+    return max(put, default=ask.asked.event.at)
+
+
+def _of(
+    ask: AskState, what: Owing, since: str, event: str, *, text: str = "", findings: tuple[str, ...] | None = None
+) -> Owed:
+    decided = {each.by.name for each in ask.decided if each.counts}
+    theirs = tuple(name for name in ask.owed_by if what is not Owing.SECOND_NAME or name not in decided)
+    return Owed(
+        what=what,
+        who=theirs if what.side is OwnerSide.CUSTOMER else (),
+        since=since,
+        event=event,
+        trial=ask.trial,
+        findings=ask.findings if findings is None else findings,
+        ask=ask.hash,
+        text=text or ask.question,
+        due=ask.due if what.side is OwnerSide.CUSTOMER else None,
+    )
+
+
+def _for_decisions(walk: Walk, asks: Mapping[str, AskState], decided: Sequence[Decided]) -> Iterator[Owed]:
+    for each in decided:
+        if not each.counts or each.event in walk.done:
+            continue
+        if not each.complete:
+            lacks = ", ".join(each.concession.missing()) if each.concession else "justification, scope, reference"
+            yield _from(each, asks, Owing.CONCESSION, (each.by.name,), lacks)
+        if not each.confirmed:
+            yield _from(each, asks, Owing.CONFIRMATION, (), f"decided by {each.by.name}, {each.how}")
+        if each.disposition is Disposition.LIMIT_AGREED:
+            yield _from(each, asks, Owing.CRITERION, (), each.limit.limit if each.limit else "")
+
+
+def _from(each: Decided, asks: Mapping[str, AskState], what: Owing, who: tuple[str, ...], text: str) -> Owed:
+    ask = asks.get(each.ask or "")
+    return Owed(
+        what=what,
+        who=who,
+        since=each.at,
+        event=each.event,
+        trial=ask.trial if ask else None,
+        findings=tuple(bound.finding for bound in each.findings),
+        ask=each.ask,
+        text=text,
+    )
+
+
+def _for_findings(asks: Mapping[str, AskState], findings: Mapping[str, FindingState]) -> Iterator[Owed]:
+    for state in findings.values():
+        if state.withdrawn is not None or not state.counting:
+            continue
+        statuses = {asks[hash_].status for hash_ in state.asks if hash_ in asks}
+        if state.disagree:
+            if AskStatus.DISAGREEMENT not in statuses:
+                yield _from(state.counting[-1], asks, Owing.CLOSING, (), "")
+            continue
+        if any(status.is_open() for status in statuses):
+            continue
+        current = [each for each in state.counting if _on(each.basis(state.id), state.basis_now)]
+        last = (current or state.counting)[-1]
+        if not current:
+            yield _from(last, asks, Owing.ASKING, (), "")
+        elif not any(each.disposition.is_final() for each in current):
+            yield _from(last, asks, Owing.DISPOSITION, (), str(last.disposition))
+
+
+def _on(then: str | None, now: str | None) -> bool:
+    return then is None or now is None or then == now
+
+
+def _for_answers(walk: Walk) -> Iterator[Owed]:
+    """Unclear lines that no person has read yet, and questions of the reviewer's own."""
+    for each, says in walk.received:
+        if each.hash in walk.done or walk.replies.get(each.hash):
+            continue
+        for line in says.unclear:
+            yield Owed(Owing.READING, (), each.event.at, each.hash, each.event.about.trial, text=line.text)
+        for question in says.questions:
+            yield Owed(Owing.REPLY, (), each.event.at, each.hash, each.event.about.trial, text=question.question)
