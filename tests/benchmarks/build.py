@@ -1,0 +1,175 @@
+"""Time `portal build` on catalogues of many large pictures: cold, with nothing changed, after one tag changed.
+
+    python tests/benchmarks/build.py 20 100 300
+
+Makes a catalogue with that many pictures of 12 megapixels, three findings on each, and prints seconds, seconds per
+picture and the peak of the memory that all processes of a build held together (Linux only). Pictures come from the
+sample's renderer. Measures, never passes or fails.
+"""
+
+import argparse
+import hashlib
+import os
+import subprocess
+import sys
+import tempfile
+import threading
+import time
+from pathlib import Path
+
+TOP = Path(__file__).resolve().parents[2]
+sys.path[:0] = [str(TOP), str(TOP / "sample_catalog")]
+
+from PIL import Image  # noqa: E402 - the checkout's own folders come first
+
+from portal.tasks.new import new  # noqa: E402
+from render import bench_picture  # noqa: E402
+
+SIZE = (4000, 3000)
+TRIAL = "moulds/M-001/trials/T1"
+FINDINGS = """  - id: {first}
+    defect: black-speck
+    zone: B
+    seen: yes
+    shapes:
+      - {{characteristic: diameter, shape: outline, points: "1500,900 1620,900 1660,960 1620,1020 1500,1020 1460,960",
+         edge: sharp, drawn: by hand}}
+    by: first-inspector
+    at: 2026-02-12T10:20
+  - id: {second}
+    defect: black-speck
+    zone: B
+    seen: yes
+    shapes:
+      - {{characteristic: diameter, shape: ellipse, points: "2500,2000 2600,2000 2550,2030",
+         edge: sharp, drawn: by hand}}
+    by: first-inspector
+    at: 2026-02-12T10:21
+  - id: {third}
+    defect: black-speck
+    zone: B
+    seen: yes
+    shapes:
+      - {{characteristic: diameter, shape: rectangle, points: "800,700 900,700 900,760", edge: sharp, drawn: by hand}}
+    by: first-inspector
+    at: 2026-02-12T10:22
+"""
+
+
+def main() -> None:
+    """Read the numbers of pictures, measure each."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("numbers", nargs="*", type=int, default=[20, 100, 300])
+    parser.add_argument("--jobs", type=int, default=os.cpu_count() or 1)
+    parser.add_argument("--keep", type=Path, help="a folder for the pictures, used again when they are there")
+    asked = parser.parse_args()
+    print("pictures  build            seconds  per picture  peak memory")
+    with tempfile.TemporaryDirectory() as scratch:
+        for number in asked.numbers:
+            folder = Path(scratch) / f"catalogue-{number}"
+            make(folder, number, pictures=asked.keep or Path(scratch) / "pictures")
+            measure(folder, number, jobs=asked.jobs)
+
+
+def make(folder: Path, number: int, *, pictures: Path) -> None:
+    """A catalogue with that many pictures; the pictures themselves are made once and linked."""
+    new(folder)
+    scope = folder / "scopes/bench-1.yaml"
+    text = scope.read_text(encoding="utf-8").replace("date: 2000-01-01", "date: 2026-01-05")
+    scope.write_text(text.replace("valid_until: 2000-01-01", "valid_until: 2027-01-04"), encoding="utf-8")
+    for kind in ("images", "tags"):
+        (folder / TRIAL / kind).mkdir(parents=True, exist_ok=True)
+    for seed in range(number):
+        source = _picture(pictures, seed)
+        os.link(source, folder / TRIAL / "images" / source.name)
+        _tag(folder, source, seed)
+    then = time.time() - 3600
+    for path in folder.rglob("*"):
+        os.utime(path, (then, then))
+
+
+def _picture(pictures: Path, seed: int) -> Path:
+    pictures.mkdir(parents=True, exist_ok=True)
+    path = pictures / f"p{seed:04d}.jpg"
+    if not path.is_file():
+        Image.fromarray(bench_picture(seed, SIZE)).save(path, quality=88)
+    return path
+
+
+def _tag(folder: Path, picture: Path, seed: int) -> None:
+    ids = {name: _id(3 * seed + place) for place, name in enumerate(("first", "second", "third"))}
+    head = (
+        f"format: 1\npicture: {{sha256: {hashlib.sha256(picture.read_bytes()).hexdigest()}, stored: 4000x3000}}\n"
+        f'taken: 2026-02-12T10:15\ncavity: "1"\nshot: 11\npiece: T1-1-11-1\nview: top\nscope: bench-1\n'
+        f"setting: zoom-2-adapter-0.5\nfindings:\n"
+    )
+    (folder / TRIAL / "tags" / f"{picture.name}.yaml").write_text(head + FINDINGS.format(**ids), encoding="utf-8")
+
+
+def _id(number: int) -> str:
+    digits = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
+    return "".join(digits[number // 32**place % 32] for place in (3, 2, 1, 0))
+
+
+def measure(folder: Path, number: int, *, jobs: int) -> None:
+    """Build three times and print what each took."""
+    _build("cold", folder, number, jobs)
+    time.sleep(2.5)  # what was touched within two seconds of a build is looked at again
+    _build("renewed", folder, number, jobs)
+    _build("nothing changed", folder, number, jobs)
+    tag = folder / TRIAL / "tags/p0000.jpg.yaml"
+    tag.write_text(tag.read_text(encoding="utf-8").replace("1500,900", "1502,901"), encoding="utf-8")
+    _build("one tag changed", folder, number, jobs)
+
+
+def _build(what: str, folder: Path, number: int, jobs: int) -> None:
+    command = [sys.executable, "-m", "portal.cli", "build", str(folder), "--jobs", str(jobs), "--as-of", "2026-03-01"]
+    begun = time.perf_counter()
+    process = subprocess.Popen(command, cwd=TOP, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True)
+    peak = _Peak(process.pid)
+    peak.start()
+    said, _ = process.communicate()
+    seconds = time.perf_counter() - begun
+    peak.stop()
+    if process.returncode != 0:
+        raise SystemExit(said)
+    print(f"{number:8}  {what:15}  {seconds:7.2f}  {1000 * seconds / number:8.1f} ms  {peak.mib:7.0f} MiB", flush=True)
+
+
+class _Peak(threading.Thread):
+    """The highest sum of what a process and its children hold, looked at fifty times a second."""
+
+    def __init__(self, pid: int) -> None:
+        super().__init__(daemon=True)
+        self.pid, self.mib, self._ended = pid, 0.0, threading.Event()
+
+    def run(self) -> None:
+        """Look until told to stop."""
+        while not self._ended.wait(0.02):
+            self.mib = max(self.mib, sum(_held(pid) for pid in _family(self.pid)) / 1024)
+
+    def stop(self) -> None:
+        """End looking."""
+        self._ended.set()
+        self.join()
+
+
+def _family(pid: int) -> list[int]:
+    try:
+        children = Path(f"/proc/{pid}/task/{pid}/children").read_text(encoding="ascii").split()
+    except OSError:
+        return [pid]
+    return [pid, *(other for child in children for other in _family(int(child)))]
+
+
+def _held(pid: int) -> int:
+    """Proportional memory of a process in KiB, shared pages shared out."""
+    try:
+        text = Path(f"/proc/{pid}/smaps_rollup").read_text(encoding="ascii")
+    except OSError:
+        return 0
+    return next((int(line.split()[1]) for line in text.splitlines() if line.startswith("Pss:")), 0)
+
+
+if __name__ == "__main__":
+    main()
