@@ -76,10 +76,15 @@ def check(catalog: CatalogArgument = Path(), jobs: JobsOption = JOBS) -> None:
     raise typer.Exit(checked.exit_code)
 
 
-@app.command(epilog="Example: portal build our-catalogue --out review-site")
+@app.command(epilog="Example: portal build our-catalogue --for vellorin --out review-site")
 def build(
     catalog: CatalogArgument = Path(),
-    out: Annotated[Path | None, typer.Option(help="Where the site goes", show_default="CATALOG/site/shop")] = None,
+    out: Annotated[
+        Path | None, typer.Option(help="Where the site goes", show_default="CATALOG/site/shop or CATALOG/site/CUSTOMER")
+    ] = None,
+    customer: Annotated[
+        str | None, typer.Option("--for", metavar="CUSTOMER", help="Only what that customer may see")
+    ] = None,
     as_of: DayOption = None,
     jobs: JobsOption = JOBS,
 ) -> None:
@@ -87,7 +92,8 @@ def build(
     from portal.tasks.build import build as build_site
 
     day = as_of.date() if as_of else date.today()
-    built = build_site(catalog, out=out, as_of=day, processes=jobs, told=_progress())
+    audience = {"audience": customer} if customer else {}
+    built = build_site(catalog, out=out, as_of=day, processes=jobs, told=_progress(), **audience)
     if built.said:
         print(built.said, file=sys.stderr)
     how = "nothing changed" if built.nothing_changed else f"{built.changed} files written"
@@ -136,7 +142,7 @@ class _Progress:
 
 def _refused(error: "PortalError") -> NoReturn:
     print(f"portal: {error}", file=sys.stderr)
-    for problem in getattr(getattr(error, "reading", None), "problems", ()):
+    for problem in error.problems:
         print(problem, file=sys.stderr)
     if error.hint:
         print(f"    {error.hint}", file=sys.stderr)

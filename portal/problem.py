@@ -49,12 +49,15 @@ class Places:
 
 
 class PortalError(Exception):
-    """What a user can cause: a sentence, a hint, and the exit code it comes to (2 wrong use, 3 refused)."""
+    """What a user can cause: a sentence, a hint, the exit code it comes to (2 wrong use, 3 refused), the places."""
 
-    def __init__(self, message: str, *, hint: str | None = None, code: int = 3) -> None:
+    def __init__(
+        self, message: str, *, hint: str | None = None, code: int = 3, problems: Iterable[Problem] = ()
+    ) -> None:
         super().__init__(message)
         self.hint = hint
         self.code = code
+        self.problems = tuple(problems)
 
 
 def did_you_mean(found: str, candidates: Iterable[str]) -> str | None:

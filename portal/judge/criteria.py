@@ -45,7 +45,8 @@ def choose(defect: str, zone: str, *, part: Part, trial: Trial, standards: Stand
         if isinstance(standard, Say):
             return Choice(refused=standard)
         found += [_Candidate(applied, place) for applied in (_all_of(standard) if standard else ())]
-    matching = [each for each in found if _matches(each.applied.criterion, defect, zone, part.zones[zone].class_)]
+    ours = [each for each in found if each.applied.criterion.concerns(part.customer)]
+    matching = [each for each in ours if _matches(each.applied.criterion, defect, zone, part.zones[zone].class_)]
     return _highest(matching, part)
 
 

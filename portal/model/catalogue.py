@@ -71,10 +71,17 @@ class Found:
     mould: Mould
 
     def pictures(self) -> tuple[Picture, ...]:
-        """All pictures of the trial on which the finding has shapes, its own first."""
+        """All pictures of the trial on which the finding has shapes, its own first.
+
+        An id is unique in a part, not in a family mould's trial: a picture of another part shows another finding.
+        """
         also = tuple(
             picture
             for picture in self.trial.pictures
             if picture.tag and any(more.finding == self.finding.id for more in picture.tag.also)
         )
-        return (self.picture, *also)
+        return (self.picture, *(each for each in also if self._may_be_of_same_part(each)))
+
+    def _may_be_of_same_part(self, other: Picture) -> bool:
+        parts = [self.mould.cavities.get(each.tag.cavity or "") for each in (self.picture, other) if each.tag]
+        return len({cavity.part for cavity in parts if cavity}) < 2

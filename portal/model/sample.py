@@ -25,7 +25,8 @@ class Side(StrEnum):
 class SamplePiece(Record):
     """One piece that somebody holds."""
 
-    serial: Text
+    serial: Text | None
+    """None where an audience doesn't see serial numbers; a file always has it."""
     cavity: Text | None = None
     shot: Whole | None = None
     holder: Text

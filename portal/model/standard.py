@@ -8,6 +8,9 @@ from portal.model.base import FROM_PATH, Record
 from portal.model.scalars import AngleField, Day, LengthField, Number, Text, Whole, YesNo
 from portal.model.terms import Characteristic, Concern, Decision, Edge, Prevails, Rank, Rule, Severity
 
+SHOP = "shop"
+"""The shop itself, where a party or an owner is named."""
+
 
 class DefectClass(Record):
     """`defects/<slug>.md`: the catalogue's term for one kind of cosmetic defect."""
@@ -119,6 +122,10 @@ class Criterion(Record):
     concern: Concern | None = None
     source: Source
     agreed: Agreement | None = None
+
+    def concerns(self, customer: str) -> bool:
+        """Whether it can rule for that customer's parts: what another customer agreed is no agreement of theirs."""
+        return self.agreed is None or self.agreed.party in (SHOP, customer)
 
 
 class VisualStandard(Record):

@@ -88,7 +88,7 @@ def anchor_of(finding: str) -> str:
 
 def card_of(desk: Desk, assessment: Assessment, part: Part) -> Card:
     """The card of one finding."""
-    found = desk.found[assessment.mould, assessment.trial, assessment.finding]
+    found = desk.found[assessment.picture, assessment.finding]
     speaker = desk.speaker(part.customer)
     compact = is_compact(assessment)
     cuts = card_cuts(desk, assessment, part, compact=compact)
@@ -158,7 +158,7 @@ def _seen_as(part: Part, view: str | None, zone: str) -> Say | None:
 def _main_view(desk: Desk, cuts: CardCuts, assessment: Assessment, speaker: Speaker) -> View:
     alt = Say.of(
         "card.alt",
-        defect=DefectTerm(desk.found[assessment.mould, assessment.trial, assessment.finding].finding.defect),
+        defect=DefectTerm(desk.found[assessment.picture, assessment.finding].finding.defect),
         cavity=assessment.cavity or "?",
         finding=assessment.finding,
     )

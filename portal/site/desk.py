@@ -87,9 +87,9 @@ class Desk:
         return self.mould(result).trials[result.trial]
 
     @cached_property
-    def found(self) -> Mapping[tuple[str, str, str], Found]:
-        """Every finding by mould, trial and id."""
-        return {(each.mould.id, each.trial.id, each.finding.id): each for each in self.site.catalogue.findings()}
+    def found(self) -> Mapping[tuple[str, str], Found]:
+        """Every finding by its picture's file and its id, which two parts of a family mould may share."""
+        return {(each.picture.file, each.finding.id): each for each in self.site.catalogue.findings()}
 
     @cached_property
     def pictures(self) -> Mapping[str, tuple[Mould, Trial, Picture]]:

@@ -34,7 +34,7 @@ class CardCuts:
 
 def card_cuts(desk: Desk, assessment: Assessment, part: Part, *, compact: bool) -> CardCuts:
     """What a card shows of a finding and of the limit samples that its criterion names."""
-    found = desk.found[assessment.mould, assessment.trial, assessment.finding]
+    found = desk.found[assessment.picture, assessment.finding]
     picture = _picture(found, assessment)
     shapes, measured = shapes_on(picture, found), _measured_on(picture.file, assessment)
     samples = [] if compact else list(_samples(desk, assessment))

@@ -15,6 +15,7 @@ from babel.messages.pofile import read_po
 
 from portal import resources
 from portal.model import show
+from portal.model.finder import chunks
 from portal.model.say import Chance, DefectTerm, Quantity, Say, Several, Value
 from portal.model.scalars import Length
 
@@ -40,6 +41,18 @@ def _translations(language: str) -> gettext.GNUTranslations:
     write_mo(compiled, merged)
     compiled.seek(0)
     return gettext.GNUTranslations(compiled)
+
+
+@cache
+def vocabulary(language: str) -> frozenset[str]:
+    """Every word of the program's own sentences, as words are compared."""
+    return frozenset(
+        word
+        for path in po_files(language)
+        for message in read_po(BytesIO(path.read_bytes()), locale=language)
+        for text in (message.string if isinstance(message.string, (tuple, list)) else (message.string,))
+        for word in chunks(text or "")
+    )
 
 
 def _locale(language: str) -> str:

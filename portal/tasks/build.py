@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from portal import __version__, resources
+from portal.model.slug import slug
 from portal.tasks import manifest as manifests
 from portal.tasks.inputs import program_stamps, stamps
 from portal.tasks.manifest import Manifest
@@ -28,33 +29,44 @@ class Built:
     nothing_changed: bool = False
 
 
-def build(folder: Path, *, out: Path | None, as_of: date, processes: int, told: "Told | None" = None) -> Built:
-    """Make the site of a catalogue folder for the shop, or find that nothing changed."""
-    out = out or folder / "site" / SHOP
-    options = {"audience": SHOP, "as_of": as_of.isoformat(), "version": __version__}
+def build(
+    folder: Path,
+    *,
+    out: Path | None,
+    as_of: date,
+    processes: int,
+    told: "Told | None" = None,
+    audience: str = SHOP,
+) -> Built:
+    """Make the site of a catalogue folder for the shop or one customer, or find that nothing changed."""
+    out = out or folder / "site" / slug(audience)
+    options = {"audience": audience, "as_of": as_of.isoformat(), "version": __version__}
     inputs = {**stamps(folder), **program_stamps(Path(__file__).parent.parent, resources.templates())}
     known = manifests.load(out)
-    if known and manifests.nothing_changed(known, options, inputs):
+    if known and manifests.nothing_changed(known, options, inputs) and (known.said or not known.exit_code):
         return Built(out, known.exit_code, known.said, nothing_changed=True)
-    fresh = Manifest(audience=SHOP, options=options, started_ns=time.time_ns(), inputs=inputs)
+    fresh = Manifest(audience=audience, options=options, started_ns=time.time_ns(), inputs=inputs)
     return _build_anew(folder, out, as_of=as_of, fresh=fresh, processes=processes, told=told)
 
 
 def _build_anew(folder: Path, out: Path, *, as_of: date, fresh: Manifest, processes: int, told: "Told | None") -> Built:
+    from portal.tasks.audience import handed_over, pages_for, refuse_pictures
     from portal.tasks.check import problems_of
     from portal.tasks.gather import facts_to_data, gather
-    from portal.tasks.pages import derive_wanted, pages, site_input
+    from portal.tasks.pages import derive_wanted, site_input
     from portal.tasks.publish import ASSETS, Writer, open_site
 
     known = open_site(out, fresh.audience)
     gathered = gather(folder, known=known, processes=processes, told=told)
     problems = problems_of(gathered)
-    site = site_input(gathered, problems=problems, audience=fresh.audience, as_of=as_of)
+    handed = handed_over(gathered, fresh.audience)
+    site = site_input(handed, problems=problems, audience=fresh.audience, as_of=as_of)
+    refuse_pictures(gathered, site)
     writer = Writer(out, known)
     derived = derive_wanted(site, folder, out / ASSETS, known=known, processes=processes, told=told)
     for name in derived.names():
         writer.keep(f"{ASSETS}/{name}")
-    for page in pages(site, derived):
+    for page in pages_for(gathered, site, derived, refused=writer.withdraw):
         writer.write(page.path, page.body)
     wrong = [problem for problem in (*problems, *derived.problems()) if not problem.warning]
     fresh.outputs = sorted(writer.written)
@@ -62,6 +74,6 @@ def _build_anew(folder: Path, out: Path, *, as_of: date, fresh: Manifest, proces
     fresh.derived = derived.to_data()
     fresh.exit_code = 1 if wrong else 0
     fresh.said = "\n".join(str(problem) for problem in sorted(wrong, key=lambda each: each.order))
-    manifests.save(out, fresh)
+    manifests.save(out, fresh if fresh.audience == SHOP else manifests.only(fresh, handed.facts))
     writer.prune()
     return Built(out, fresh.exit_code, fresh.said, changed=writer.changed)

@@ -57,12 +57,12 @@ def findings(folder: Path, *, processes: int = 1) -> Findings:
     """Every finding of a catalogue, measured and judged."""
     gathered = gather(folder, processes=processes)
     speaker = Speaker("en", "mm", lambda defect: term(gathered, defect))
-    written = {(found.mould.id, found.trial.id, found.finding.id): found for found in gathered.catalogue.findings()}
+    written = {(found.picture.file, found.finding.id): found for found in gathered.catalogue.findings()}
     rows = tuple(
         row
         for result in gathered.results
         for each in result.assessments
-        for row in _rows(written[each.mould, each.trial, each.finding], result, each, speaker)
+        for row in _rows(written[each.picture, each.finding], result, each, speaker)
     )
     return Findings(rows, problems_of(gathered))
 

@@ -61,7 +61,7 @@ class Unreadable(PortalError):
     """`catalog.yaml` can't be read, so that nothing can be said of the rest."""
 
     def __init__(self, reading: Reading) -> None:
-        super().__init__("catalog.yaml can't be read", code=1)
+        super().__init__("catalog.yaml can't be read", code=1, problems=reading.problems)
         self.reading = reading
 
 

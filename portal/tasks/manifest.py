@@ -3,9 +3,11 @@
 It marks the folder as ours and for one audience. Imports nothing heavy.
 """
 
+import hashlib
 import json
 import os
-from dataclasses import asdict, dataclass, field
+from collections.abc import Collection, Mapping
+from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -26,6 +28,8 @@ class Manifest:
     options: dict[str, str]
     started_ns: int
     inputs: dict[str, Stamp] = field(default_factory=dict)
+    rest: str = ""
+    """A digest of all further inputs, whose names this audience must not see."""
     outputs: list[str] = field(default_factory=list)
     facts: dict[str, dict[str, Any]] = field(default_factory=dict)
     derived: dict[str, dict[str, Any]] = field(default_factory=dict)
@@ -57,11 +61,32 @@ def save(out: Path, manifest: Manifest) -> None:
 
 def nothing_changed(known: Manifest, options: dict[str, str], inputs: dict[str, Stamp]) -> bool:
     """Whether the last build was made from the very same files with the very same options."""
+    rest = {file: stamp for file, stamp in inputs.items() if file not in known.inputs}
     return (
         known.options == options
-        and known.inputs.keys() == inputs.keys()
-        and all(known.trusts(file, stamp) for file, stamp in inputs.items())
+        and known.inputs.keys() <= inputs.keys()
+        and all(known.trusts(file, inputs[file]) for file in known.inputs)
+        and known.rest == digest_of(rest)
+        and all(stamp[1] < known.started_ns - TOO_FRESH_NS for stamp in rest.values())
     )
+
+
+def only(manifest: Manifest, files: Collection[str]) -> Manifest:
+    """A manifest that names no other input than those files; what it said, which may name others, is left out."""
+    rest = {file: stamp for file, stamp in manifest.inputs.items() if file not in files}
+    return replace(
+        manifest,
+        inputs={file: stamp for file, stamp in manifest.inputs.items() if file in files},
+        rest=digest_of(rest),
+        facts={file: facts for file, facts in manifest.facts.items() if file in files},
+        said="",
+    )
+
+
+def digest_of(inputs: Mapping[str, Stamp]) -> str:
+    """A digest of files and their stamps; empty where there are none."""
+    listed = sorted((file, *stamp) for file, stamp in inputs.items())
+    return hashlib.sha256(json.dumps(listed).encode()).hexdigest() if listed else ""
 
 
 def replace_file(out: Path, path: str, body: bytes, *, durable: bool = True) -> None:

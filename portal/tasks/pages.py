@@ -10,6 +10,7 @@ from pydantic import TypeAdapter
 
 from portal import __version__
 from portal.model.picture import PictureFacts, PictureUnreadable
+from portal.model.standard import SHOP
 from portal.pictures.derive import Derived, Want, want_key
 from portal.pictures.many import Job, derive_many
 from portal.problem import Problem
@@ -28,7 +29,7 @@ def site_input(gathered: Gathered, *, problems: Sequence[Problem], audience: str
         results=gathered.results,
         facts=gathered.facts,
         scales=gathered.scales,
-        problems=tuple(problems),
+        problems=tuple(problems) if audience == SHOP else (),
         as_of=as_of,
         version=__version__,
     )

@@ -37,7 +37,10 @@ class Writer:
 
     def __init__(self, out: Path, known: Manifest | None) -> None:
         self.out = out
-        self.ours = set(known.outputs if known else ()) | manifests.journal(out)
+        self.is_new = known is None
+        self.had_journal = (out / JOURNAL).exists()
+        self.before = set(known.outputs if known else ())
+        self.ours = self.before | manifests.journal(out)
         self.written: set[str] = set()
         self.changed = 0
         out.mkdir(parents=True, exist_ok=True)
@@ -70,6 +73,16 @@ class Writer:
             target.parent.mkdir(parents=True, exist_ok=True)
         manifests.replace_file(self.out, path, body, durable=False)
         self.changed += 1
+
+    def withdraw(self) -> None:
+        """Take back what this build put there before it was refused; the published site stays as it was."""
+        for path in sorted(self.written - self.before):
+            (self.out / path).unlink(missing_ok=True)
+        if not self.had_journal:
+            (self.out / JOURNAL).unlink(missing_ok=True)
+        for folder in (self.out / ASSETS, self.out) if self.is_new else ():
+            if folder.is_dir() and not any(folder.iterdir()):
+                folder.rmdir()
 
     def prune(self) -> int:
         """Remove what earlier builds wrote and this one didn't; files of others stay."""

@@ -52,7 +52,7 @@ def of_sample(sample: LimitSample) -> Remarks:
     for index, picture in enumerate(sample.pictures):
         yield from of_shapes(("pictures", str(index), "shapes"), picture.shapes)
     yield from each_once(("pictures",), (picture.file for picture in sample.pictures), "picture", key="file")
-    yield from each_once(("pieces",), (piece.serial for piece in sample.pieces), "serial", key="serial")
+    yield from each_once(("pieces",), (piece.serial or "" for piece in sample.pieces), "serial", key="serial")
     agreed = max(sample.agreed.shop.date, sample.agreed.customer.date)
     if sample.expires is not None and sample.expires < agreed:
         yield Remark(("expires",), f"`{sample.expires}` is before it was agreed, on {agreed}")

@@ -5,7 +5,7 @@ import zoneinfo
 
 from portal.catalog.sense.remark import Remark, Remarks, each_once
 from portal.model.shop import Customer, Shop
-from portal.model.standard import DefectClass
+from portal.model.standard import SHOP, DefectClass
 
 _NAME_PARTS = ("mould", "trial", "cavity", "shot", "view")
 
@@ -33,6 +33,8 @@ def _is_zone(name: str) -> bool:
 
 def of_customer(customer: Customer) -> Remarks:
     """How many names a customer can ask for; a reviewer's name once."""
+    if customer.id.casefold() == SHOP:
+        yield Remark((), "a customer can't be called `shop`; that word means the shop itself", "rename the file")
     if customer.names_needed not in (1, 2):
         yield Remark(("names_needed",), f"`{customer.names_needed}` has to be 1 or 2")
     names = (reviewer.name for reviewer in customer.reviewers)

@@ -1,0 +1,60 @@
+"""From what was gathered to what one audience is handed, and the pages that may be written for it."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+
+from portal.model.audience import for_audience, hand_over
+from portal.model.standard import SHOP
+from portal.problem import PortalError, did_you_mean
+from portal.site import Page, SiteInput, plan
+from portal.tasks.gather import Gathered, picture_files
+from portal.tasks.leaks import refuse_strange_pictures, refuse_strange_words
+from portal.tasks.pages import DerivedPictures, pages
+
+
+def handed_over(gathered: Gathered, audience: str) -> Gathered:
+    """What that audience may see: the shop all, a customer their part of what was worked out on the whole."""
+    if audience == SHOP:
+        return gathered
+    _refuse_unknown(gathered, audience)
+    theirs = for_audience(gathered.catalogue, audience)
+    files = picture_files(theirs)
+    return replace(
+        gathered,
+        catalogue=theirs,
+        facts={file: gathered.facts[file] for file in files if file in gathered.facts},
+        scales={file: gathered.scales[file] for file in files if file in gathered.scales},
+        results=hand_over(gathered.results, theirs, audience),
+    )
+
+
+def pages_for(
+    gathered: Gathered, site: SiteInput, derived: DerivedPictures, *, refused: Callable[[], None]
+) -> Iterator[Page]:
+    """The pages of a site; for a customer all are made and searched before the first is given away."""
+    if site.audience == SHOP:
+        yield from pages(site, derived)
+        return
+    try:
+        made = tuple(pages(site, derived))
+        refuse_strange_words(gathered, site.catalogue, site.audience, made)
+    except PortalError:
+        refused()
+        raise
+    yield from made
+
+
+def refuse_pictures(gathered: Gathered, site: SiteInput) -> None:
+    """Stop where a customer's pages want a picture that isn't theirs."""
+    if site.audience != SHOP:
+        refuse_strange_pictures(gathered, site.catalogue, site.audience, plan(site))
+
+
+def _refuse_unknown(gathered: Gathered, customer: str) -> None:
+    broken = gathered.catalogue.broken.get(("customer", customer))
+    if broken is not None:
+        raise PortalError(f"customer `{customer}` can't be read: {broken}", problems=gathered.reading.problems)
+    if customer not in gathered.catalogue.customers:
+        raise PortalError(
+            f"there is no customer `{customer}`", hint=did_you_mean(customer, gathered.catalogue.customers), code=2
+        )
