@@ -80,8 +80,4 @@ class Found:
             for picture in self.trial.pictures
             if picture.tag and any(more.finding == self.finding.id for more in picture.tag.also)
         )
-        return (self.picture, *(each for each in also if self._may_be_of_same_part(each)))
-
-    def _may_be_of_same_part(self, other: Picture) -> bool:
-        parts = [self.mould.cavities.get(each.tag.cavity or "") for each in (self.picture, other) if each.tag]
-        return len({cavity.part for cavity in parts if cavity}) < 2
+        return (self.picture, *(each for each in also if self.mould.may_share_part(self.picture, each)))

@@ -98,3 +98,8 @@ class Mould(Record):
     id: Annotated[str, FROM_PATH]
     file: Annotated[str, FROM_PATH]
     trials: Annotated[dict[str, Trial], FROM_PATH] = Field(default_factory=dict)
+
+    def may_share_part(self, one: Picture, other: Picture) -> bool:
+        """Whether two pictures may show the same part: unless their cavities make different ones."""
+        named = [self.cavities.get(each.tag.cavity or "") for each in (one, other) if each.tag]
+        return len({cavity.part for cavity in named if cavity}) < 2

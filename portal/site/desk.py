@@ -101,14 +101,13 @@ class Desk:
         }
 
     @cached_property
-    def verdicts(self) -> Mapping[tuple[str, str], Mapping[str, tuple[Assessment, str]]]:
-        """By mould and trial: every finding's assessment, and the address of the review that tells it."""
-        found: dict[tuple[str, str], dict[str, tuple[Assessment, str]]] = {}
-        for result in self.site.results:
-            page = self.addresses.review(result.part.id, result.mould, result.trial)
-            here = found.setdefault((result.mould, result.trial), {})
-            here.update({each.finding: (each, page) for each in result.assessments})
-        return found
+    def verdicts(self) -> Mapping[tuple[str, str], tuple[Assessment, str]]:
+        """By the picture under which it is written and its id: a finding's assessment, and the review that tells it."""
+        return {
+            (each.picture, each.finding): (each, self.addresses.review(result.part.id, result.mould, result.trial))
+            for result in self.site.results
+            for each in result.assessments
+        }
 
     def standard(self, name: str | None) -> VisualStandard | None:
         """A standard by `<slug>/<revision>`."""

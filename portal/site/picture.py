@@ -108,7 +108,7 @@ def picture_page(desk: Desk, picture: Picture, mould: Mould, trial: Trial, marki
     )
     width, height = (facts.upright.width, facts.upright.height) if facts else (3, 2)
     scaled = scale if isinstance(scale, Scale) else None
-    verdicts = desk.verdicts.get((mould.id, trial.id), {})
+    verdicts = _verdicts(desk, picture, mould, trial)
     names = [each.file for each in trial.pictures]
     place = names.index(picture.file)
     return PicturePage(
@@ -123,12 +123,12 @@ def picture_page(desk: Desk, picture: Picture, mould: Mould, trial: Trial, marki
         width=width,
         height=height,
         ratio=scaled.y_um / scaled.x_um if scaled else 1.0,
-        outlines=tuple(_outlines(picture, trial, width, height, verdicts)),
+        outlines=tuple(_outlines(picture, mould, trial, width, height, verdicts)),
         bar=bar_of(width * scaled.x_um, speaker.unit) if scaled else None,
         no_scale=scale.reason if isinstance(scale, NoScale) else None,
         data=_data(images, width, height, scaled, speaker),
         facts=tuple(_facts(desk, picture, scaled, speaker, width)),
-        findings=tuple(_findings(desk, picture, trial, verdicts)),
+        findings=tuple(_findings(picture, mould, trial, verdicts)),
         dated=dated(desk, picture, trial),
         tag_broken=picture.tag_broken if desk.for_shop else None,
         missing=None if images else desk.why_unreadable(picture.file),
@@ -156,7 +156,14 @@ def _alt(picture: Picture) -> Say:
     return Say.of("picture.alt", name=picture.name)
 
 
-def _drawn(picture: Picture, trial: Trial) -> Iterator[tuple[Finding, tuple[Shape, ...]]]:
+def _verdicts(desk: Desk, picture: Picture, mould: Mould, trial: Trial) -> dict[str, tuple[Assessment, str]]:
+    """The verdicts on findings of the part that a picture shows, by id; its own win over those of another picture."""
+    near = [each for each in trial.pictures if each.tag and mould.may_share_part(picture, each)]
+    homes = [(each.file, own.id) for each in (*near, picture) for own in (each.tag.findings if each.tag else ())]
+    return {id_: desk.verdicts[file, id_] for file, id_ in homes if (file, id_) in desk.verdicts}
+
+
+def _drawn(picture: Picture, mould: Mould, trial: Trial) -> Iterator[tuple[Finding, tuple[Shape, ...]]]:
     """The findings of a picture with what was drawn of each, also those that are written under another one."""
     if picture.tag is None:
         return
@@ -164,17 +171,23 @@ def _drawn(picture: Picture, trial: Trial) -> Iterator[tuple[Finding, tuple[Shap
         yield finding, finding.shapes
     if not picture.tag.also:
         return
-    all_of = {each.id: each for other in trial.pictures if other.tag for each in other.tag.findings}
+    near = [each.tag for each in trial.pictures if each.tag and mould.may_share_part(picture, each)]
+    all_of = {finding.id: finding for tag in near for finding in tag.findings}
     for more in picture.tag.also:
         if more.finding in all_of:
             yield all_of[more.finding], more.shapes
 
 
 def _outlines(
-    picture: Picture, trial: Trial, width: int, height: int, verdicts: Mapping[str, tuple[Assessment, str]]
+    picture: Picture,
+    mould: Mould,
+    trial: Trial,
+    width: int,
+    height: int,
+    verdicts: Mapping[str, tuple[Assessment, str]],
 ) -> Iterator[Outline]:
     whole = Cut(picture.file, Rect(0, 0, width, height), 1.0, 1.0, Crop((0, 0, width, height)))
-    for finding, shapes in _drawn(picture, trial):
+    for finding, shapes in _drawn(picture, mould, trial):
         own = verdicts.get(finding.id)
         measured = [each for each in own[0].measured() if each.picture == picture.file] if own else []
         covered = feature(shapes, measured)
@@ -258,9 +271,9 @@ def _calibration(desk: Desk, scale: Scale) -> Say | str:
 
 
 def _findings(
-    desk: Desk, picture: Picture, trial: Trial, verdicts: Mapping[str, tuple[Assessment, str]]
+    picture: Picture, mould: Mould, trial: Trial, verdicts: Mapping[str, tuple[Assessment, str]]
 ) -> Iterator[FindingLine]:
-    for finding, _ in _drawn(picture, trial):
+    for finding, _ in _drawn(picture, mould, trial):
         known = verdicts.get(finding.id)
         term = Say.of("card.term", term=DefectTerm(finding.defect))
         if known is None:

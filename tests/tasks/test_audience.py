@@ -60,6 +60,18 @@ def test_what_a_customer_reads_is_what_the_shop_reads(folder: Path) -> None:
     assert told and [line for line in told if line not in ours] == []
 
 
+def test_two_parts_of_a_family_mould_may_use_the_same_finding_id(folder: Path) -> None:
+    """Ids are unique in a part: each part's card and picture tell of its own finding."""
+    out = build(folder, out=None, as_of=DAY, processes=1).out
+    theirs = (out / "parts/Q-7707/M-001-T1.html").read_text(encoding="utf-8")
+    ours = (out / "parts/P-0001/M-001-T1.html").read_text(encoding="utf-8")
+    note = "Seen by Ommerwick too"
+    assert (note in theirs, note in ours) == (True, False)
+    assert "f-7K3F" in ours and "f-7K3F" in theirs
+    page = (out / "pictures/M-001/T1/c3_top.jpg.html").read_text(encoding="utf-8")
+    assert "Q-7707/M-001-T1.html#f-7K3F" in page and "P-0001/M-001-T1.html#f-7K3F" not in page
+
+
 def test_a_site_in_inches_reads_in_inches(folder: Path) -> None:
     """The unit of the customer, also where no part is named."""
     change(folder, "customers/vellorin.yaml", "unit: mm", "unit: inch")
