@@ -89,11 +89,11 @@ def build(
     jobs: JobsOption = JOBS,
 ) -> None:
     """Build the site: front page, part pages, review pages, picture pages."""
+    from portal.model.terms import SHOP
     from portal.tasks.build import build as build_site
 
     day = as_of.date() if as_of else date.today()
-    audience = {"audience": customer} if customer else {}
-    built = build_site(catalog, out=out, as_of=day, processes=jobs, told=_progress(), **audience)
+    built = build_site(catalog, out=out, as_of=day, processes=jobs, told=_progress(), audience=customer or SHOP)
     if built.said:
         print(built.said, file=sys.stderr)
     how = "nothing changed" if built.nothing_changed else f"{built.changed} files written"

@@ -12,7 +12,8 @@ from portal.model.result import Applied, Assessment, TrialResult
 from portal.model.sample import LimitSample
 from portal.model.scope import Scope
 from portal.model.shop import Person, Shared, Shop
-from portal.model.standard import SHOP, Criterion, DefectClass, LimitSamples, VisualStandard
+from portal.model.standard import Criterion, DefectClass, LimitSamples, VisualStandard
+from portal.model.terms import SHOP
 
 T = TypeVar("T")
 

@@ -6,10 +6,7 @@ from pydantic import Field
 
 from portal.model.base import FROM_PATH, Record
 from portal.model.scalars import AngleField, Day, LengthField, Number, Text, Whole, YesNo
-from portal.model.terms import Characteristic, Concern, Decision, Edge, Prevails, Rank, Rule, Severity
-
-SHOP = "shop"
-"""The shop itself, where a party or an owner is named."""
+from portal.model.terms import SHOP, Characteristic, Concern, Decision, Edge, Prevails, Rank, Rule, Severity
 
 
 class DefectClass(Record):

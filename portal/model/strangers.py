@@ -4,7 +4,8 @@ from collections.abc import Collection, Iterator
 
 from portal.model.catalogue import Catalogue
 from portal.model.finder import Stranger, chunks, folded
-from portal.model.standard import SHOP, DefectClass
+from portal.model.standard import DefectClass
+from portal.model.terms import SHOP
 
 SHORTEST = 4
 """Shorter words aren't looked for; they stand by chance in any text."""

@@ -2,6 +2,9 @@
 
 from enum import StrEnum
 
+SHOP = "shop"
+"""The shop itself, as owner, party or audience, where else a customer's slug stands."""
+
 
 class VerdictWord(StrEnum):
     """What can be said of a finding, a cavity or a trial."""

@@ -3,8 +3,7 @@
 from collections.abc import Collection
 
 from portal.model.shop import Shared
-
-SHOP = "shop"
+from portal.model.terms import SHOP
 
 
 def may_show(what: Shared, *, audience: str, shared: Collection[Shared]) -> bool:

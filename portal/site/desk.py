@@ -11,9 +11,10 @@ from portal.model.result import Assessment, NoScale, Scale, TrialResult
 from portal.model.say import Say
 from portal.model.shop import Shared, Unit
 from portal.model.standard import VisualStandard
+from portal.model.terms import SHOP
 from portal.pictures.derive import Derived, Want
 from portal.site.address import Addresses, asset
-from portal.site.audience import SHOP, may_show
+from portal.site.audience import may_show
 from portal.site.inputs import SiteInput
 from portal.site.words import Speaker, po_files
 

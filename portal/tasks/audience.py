@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from portal.model.audience import for_audience, hand_over
-from portal.model.standard import SHOP
+from portal.model.terms import SHOP
 from portal.problem import PortalError, did_you_mean
 from portal.site import Page, SiteInput, plan
 from portal.tasks.gather import Gathered, picture_files

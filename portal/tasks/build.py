@@ -8,14 +8,13 @@ from typing import TYPE_CHECKING
 
 from portal import __version__, resources
 from portal.model.slug import slug
+from portal.model.terms import SHOP
 from portal.tasks import manifest as manifests
 from portal.tasks.inputs import program_stamps, stamps
 from portal.tasks.manifest import Manifest
 
 if TYPE_CHECKING:
     from portal.tasks.gather import Told
-
-SHOP = "shop"
 
 
 @dataclass(frozen=True)
@@ -43,6 +42,7 @@ def build(
     options = {"audience": audience, "as_of": as_of.isoformat(), "version": __version__}
     inputs = {**stamps(folder), **program_stamps(Path(__file__).parent.parent, resources.templates())}
     known = manifests.load(out)
+    # A customer's manifest doesn't keep what is wrong, which may name others: then it is found out anew.
     if known and manifests.nothing_changed(known, options, inputs) and (known.said or not known.exit_code):
         return Built(out, known.exit_code, known.said, nothing_changed=True)
     fresh = Manifest(audience=audience, options=options, started_ns=time.time_ns(), inputs=inputs)

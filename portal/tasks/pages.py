@@ -10,7 +10,7 @@ from pydantic import TypeAdapter
 
 from portal import __version__
 from portal.model.picture import PictureFacts, PictureUnreadable
-from portal.model.standard import SHOP
+from portal.model.terms import SHOP
 from portal.pictures.derive import Derived, Want, want_key
 from portal.pictures.many import Job, derive_many
 from portal.problem import Problem

@@ -5,7 +5,8 @@ import zoneinfo
 
 from portal.catalog.sense.remark import Remark, Remarks, each_once
 from portal.model.shop import Customer, Shop
-from portal.model.standard import SHOP, DefectClass
+from portal.model.standard import DefectClass
+from portal.model.terms import SHOP
 
 _NAME_PARTS = ("mould", "trial", "cavity", "shot", "view")
 
