@@ -22,12 +22,18 @@ class Record(BaseModel):
     @classmethod
     def keys(cls) -> tuple[str, ...]:
         """The keys that a person may write in the file, without those that the path gives."""
-        return tuple(
-            field.alias or name
-            for name, field in cls.model_fields.items()
-            if not any(isinstance(mark, FromPath) for mark in field.metadata)
-        )
+        left_out = from_path(cls)
+        return tuple(field.alias or name for name, field in cls.model_fields.items() if name not in left_out)
 
     def given(self) -> dict[str, Any]:
         """Plain data with only the keys that were given, text as written."""
         return self.model_dump(mode="json", by_alias=True, exclude_unset=True, exclude_none=True)
+
+
+def from_path(record: type[Record]) -> set[str]:
+    """The names of the fields that a folder or file name gives."""
+    return {
+        name
+        for name, field in record.model_fields.items()
+        if any(isinstance(mark, FromPath) for mark in field.metadata)
+    }

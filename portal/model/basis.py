@@ -1,0 +1,74 @@
+"""What a statement about a finding rests on; its digest binds an answer to what was shown."""
+
+from collections.abc import Iterator
+from typing import Any
+
+from portal.model.base import Record, from_path
+from portal.model.catalogue import Catalogue, Found
+from portal.model.digest import digest
+from portal.model.result import Assessment
+from portal.model.sample import LimitSample
+from portal.model.scope import Calibration
+
+_OF_SAMPLE = {"kind", "defect", "zone_class", "side", "condition", "value", "u", "pictures", "agreed"}
+"""Where its pieces lie and when they are looked at next says nothing about the limit."""
+
+
+def basis_of(found: Found, assessment: Assessment, catalogue: Catalogue) -> dict[str, Any]:
+    """Plain data: the tag entry without shop-only notes, the pictures, criterion, calibrations, limit samples."""
+    basis = {
+        "finding": _plain(found.finding, leave_out={"shop_note"}),
+        "picture": _picture(found.picture.tag),
+        "place": _place(found),
+        "also": list(_also(found)),
+        "criterion": _plain(assessment.applied.criterion) if assessment.applied else None,
+        "calibrations": [_plain(each, leave_out={"evidence"}) for each in _calibrations(assessment, catalogue)],
+        "limit_samples": {each.id: _plain(each, only=_OF_SAMPLE) for each in _samples(assessment, catalogue)},
+    }
+    return {name: value for name, value in basis.items() if value}
+
+
+def basis_digest(found: Found, assessment: Assessment, catalogue: Catalogue) -> str:
+    """SHA-256 of a finding's basis: another basis is another thing to be asked about."""
+    return digest(basis_of(found, assessment, catalogue))
+
+
+def _plain(record: Record, *, leave_out: set[str] | None = None, only: set[str] | None = None) -> dict[str, Any]:
+    """Only the keys that were given in the file, text as written."""
+    leave = (leave_out or set()) | from_path(type(record))
+    return {
+        name: value for name, value in record.given().items() if name not in leave and (only is None or name in only)
+    }
+
+
+def _picture(tag: Record | None) -> dict[str, Any]:
+    picture: dict[str, Any] = tag.given().get("picture", {}) if tag else {}
+    return picture
+
+
+def _place(found: Found) -> dict[str, Any]:
+    """Where the piece comes from and how it was looked at: who reads the finding relies on it."""
+    tag = found.picture.tag
+    given = tag.given() if tag else {}
+    return {name: given[name] for name in ("cavity", "shot", "piece", "view", "scope", "setting") if name in given}
+
+
+def _also(found: Found) -> Iterator[dict[str, Any]]:
+    for picture in found.pictures():
+        for more in picture.tag.also if picture.tag and picture.file != found.picture.file else ():
+            if more.finding == found.finding.id:
+                yield {"picture": _picture(picture.tag), **_plain(more)}
+
+
+def _calibrations(assessment: Assessment, catalogue: Catalogue) -> Iterator[Calibration]:
+    scales = [each.scale for each in assessment.measured() if each.scale]
+    used = dict.fromkeys((each.scope, each.setting, each.calibration) for each in scales)
+    for scope, setting, name in used:
+        yield next(each for each in catalogue.scopes[scope].settings[setting].calibrations if each.id == name)
+
+
+def _samples(assessment: Assessment, catalogue: Catalogue) -> Iterator[LimitSample]:
+    named = assessment.applied.criterion.limit_samples if assessment.applied else None
+    for name in (named.last_good, named.first_bad) if named else ():
+        if name in catalogue.limit_samples:
+            yield catalogue.limit_samples[name]
