@@ -2,11 +2,15 @@
 
 import os
 import sys
+from collections.abc import Sequence
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
+
+from portal.commands import add_to
+from portal.commands.words import CatalogArgument
 
 if TYPE_CHECKING:
     from portal.problem import PortalError
@@ -20,9 +24,6 @@ app = typer.Typer(
     help="Agree on how a small moulded part may look: pictures at true scale, judged, asked about, on record.",
 )
 
-CatalogArgument = Annotated[
-    Path, typer.Argument(metavar="[CATALOG]", help="The catalogue's folder", show_default="the one you stand in")
-]
 JobsOption = Annotated[int, typer.Option("--jobs", min=1, max=64, help="How many processes work on pictures")]
 DayOption = Annotated[
     datetime | None,
@@ -129,6 +130,9 @@ def findings(
     raise typer.Exit(found.exit_code)
 
 
+add_to(app)
+
+
 def _progress() -> "_Progress | None":
     return _Progress() if sys.stderr.isatty() else None
 
@@ -149,15 +153,18 @@ def _refused(error: "PortalError") -> NoReturn:
     raise SystemExit(error.code)
 
 
-def main() -> None:
-    """Run the program; what a user can cause ends in a sentence, never in a traceback."""
+def main(words: Sequence[str] | None = None) -> None:
+    """Run the program; what a user can cause ends in a sentence, never in a traceback.
+
+    `words` are those of the command line unless others are given.
+    """
     from portal.problem import PortalError
 
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(encoding="utf-8")
     try:
-        app()
+        app(args=words)
     except PortalError as error:
         _refused(error)
     except OSError as error:

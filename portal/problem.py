@@ -21,7 +21,7 @@ class Problem:
     def __str__(self) -> str:
         where = f"{self.file}:{self.line}" if self.line else self.file
         what = f"{self.field}: {self.message}" if self.field else self.message
-        return _printable(f"{where}: {what}") + (f"\n    {_printable(self.hint)}" if self.hint else "")
+        return printable(f"{where}: {what}") + (f"\n    {printable(self.hint)}" if self.hint else "")
 
     @property
     def order(self) -> tuple[str, int, str, str]:
@@ -29,8 +29,8 @@ class Problem:
         return (self.file, self.line, self.field, self.message)
 
 
-def _printable(text: str) -> str:
-    """Text of a file as a terminal may show it: what steers a terminal or turns the line is written as its code."""
+def printable(text: str) -> str:
+    """Text as a terminal may show it: what steers a terminal or turns the line is written as its code."""
     return "".join(each if each.isprintable() else each.encode("unicode_escape").decode("ascii") for each in text)
 
 

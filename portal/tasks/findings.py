@@ -1,10 +1,8 @@
 """`portal findings`: one row per finding and characteristic."""
 
-import csv
 import json
 from collections.abc import Iterator
-from dataclasses import asdict, dataclass
-from io import StringIO
+from dataclasses import asdict, astuple, dataclass
 from pathlib import Path
 
 from portal.model import show
@@ -12,6 +10,7 @@ from portal.model.catalogue import Found
 from portal.model.result import Assessment, Held, Measurement, TrialResult, Unmeasured
 from portal.problem import Problem
 from portal.site.words import Speaker
+from portal.tasks import table
 from portal.tasks.check import problems_of
 from portal.tasks.gather import Gathered, gather
 
@@ -79,18 +78,12 @@ def to_json(rows: tuple[Row, ...]) -> str:
 
 
 def to_csv(rows: tuple[Row, ...]) -> bytes:
-    """UTF-8 with a byte order mark; a text that a spreadsheet would run as a formula gets an apostrophe before it."""
-    buffer = StringIO(newline="")
-    writer = csv.DictWriter(buffer, fieldnames=list(Row.__dataclass_fields__))
-    writer.writeheader()
-    writer.writerows({name: _harmless(name, value) for name, value in asdict(row).items()} for row in rows)
-    return buffer.getvalue().encode("utf-8-sig")
-
-
-def _harmless(name: str, value: str) -> str:
-    if name in {"value", "expanded_uncertainty", "probability"}:
-        return value
-    return f"'{value}" if value[:1] in {"=", "+", "-", "@", "\t", "\r"} else value
+    """A CSV file of rows."""
+    columns = tuple(Row.__dataclass_fields__)
+    return table.to_csv(
+        table.Table(columns, tuple(astuple(row) for row in rows)),
+        numbers={"value", "expanded_uncertainty", "probability"},
+    )
 
 
 def _rows(found: Found, result: TrialResult, assessed: Assessment, speaker: Speaker) -> Iterator[Row]:

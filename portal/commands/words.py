@@ -1,0 +1,34 @@
+"""What several commands take on the command line."""
+
+import sys
+from collections.abc import Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+if TYPE_CHECKING:
+    from portal.problem import Problem
+
+CatalogArgument = Annotated[
+    Path, typer.Argument(metavar="[CATALOG]", help="The catalogue's folder", show_default="the one you stand in")
+]
+PartOption = Annotated[str, typer.Option("--part", metavar="P", help="The part")]
+ByOption = Annotated[
+    str | None,
+    typer.Option("--by", metavar="NAME", envvar="PORTAL_BY", help="Who does it: one of `people` in catalog.yaml"),
+]
+
+
+def show(lines: Iterable[str]) -> None:
+    """Print what people wrote so that it can't steer a terminal."""
+    from portal.problem import printable
+
+    for line in lines:
+        print(printable(line))
+
+
+def warn(problems: Iterable["Problem"]) -> None:
+    """Print problems where they don't get into a list."""
+    for problem in problems:
+        print(f"{'warning: ' if problem.warning else ''}{problem}", file=sys.stderr)
