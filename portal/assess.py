@@ -1,6 +1,6 @@
 """Measures and judges findings: the only caller of `measure` and `judge`."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -15,7 +15,7 @@ from portal.model.catalogue import Catalogue, Found
 from portal.model.mould import Mould, Trial
 from portal.model.part import Part
 from portal.model.picture import Facts, Picture, PictureFacts, PictureUnreadable
-from portal.model.result import Assessment, NoScale, Reading, Scale, TrialResult, Unmeasured, Verdict
+from portal.model.result import Ask, Assessment, NoScale, Reading, Scale, TrialResult, Unmeasured, Verdict
 from portal.model.sample import LimitSample, SamplePicture
 from portal.model.say import Say, Several
 from portal.model.tag import Shape, TaggedPicture
@@ -90,6 +90,18 @@ def assess_trial(part: Part, mould: Mould, trial: Trial, facts: FactsByFile, cat
         whole=rollup.trial(assessments, gaps),
         assessments=assessments,
         asks=asks.propose(cases),
+    )
+
+
+def asks_without(result: TrialResult, catalogue: Catalogue, *, findings: Collection[str]) -> tuple[Ask, ...]:
+    """The asks that follow from a trial's verdicts where some of its findings aren't asked about."""
+    written = {(found.picture.file, found.finding.id): found.finding for found in catalogue.findings()}
+    return asks.propose(
+        [
+            asks.Asked(written[each.picture, each.finding], each)
+            for each in result.assessments
+            if each.finding not in findings
+        ]
     )
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
+    from portal.model.event import Logged
     from portal.problem import Problem
 
 CatalogArgument = Annotated[
@@ -32,3 +33,11 @@ def warn(problems: Iterable["Problem"]) -> None:
     """Print problems where they don't get into a list."""
     for problem in problems:
         print(f"{'warning: ' if problem.warning else ''}{problem}", file=sys.stderr)
+
+
+def told(logged: "Logged") -> str:
+    """What was written, with the first digits of its hash before it."""
+    from portal.model.event import check_code
+    from portal.tasks.telling import tell
+
+    return f"{check_code(logged.hash)}  {logged.event.by.name} {tell(logged)}"

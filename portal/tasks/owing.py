@@ -7,7 +7,7 @@ from portal.model.logstate import Owed, Owing
 from portal.tasks.telling import listed
 
 _VERBS = {
-    Owing.SENDING: ("has to send", "have to send"),
+    Owing.SENDING: ("has to send the ask", ""),
     Owing.ANSWER: ("owes an answer", "owe an answer"),
     Owing.SECOND_NAME: ("owes a second name", "owe a second name"),
     Owing.EVIDENCE: ("owes more evidence", "owe more evidence"),

@@ -1,0 +1,238 @@
+"""`portal ask`: one thing is asked of the customer, about findings, a picture, a spot, or a trial."""
+
+import re
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from portal.assess import asks_without
+from portal.model.answer import AskKind
+from portal.model.event import About, Logged
+from portal.model.logstate import FindingState
+from portal.model.picture import Picture, PictureFacts
+from portal.model.result import Ask
+from portal.model.says import QuestionAsked
+from portal.model.scalars import read_points
+from portal.model.shop import Customer, Unit
+from portal.model.slug import natural
+from portal.problem import PortalError, did_you_mean
+from portal.site.words import Speaker, po_files
+from portal.tasks.acting import reviewer
+from portal.tasks.findings import term
+from portal.tasks.kinds import fitting
+from portal.tasks.opened import Opened, day, trial_name
+
+Confirm = Callable[[str], bool]
+"""Asked on a terminal whether a doubtful question is to be asked as it is."""
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """An ask as somebody typed it."""
+
+    question: str | None = None
+    findings: tuple[str, ...] = ()
+    picture: str | None = None
+    spot: str | None = None
+    trial: str | None = None
+    owed_by: tuple[str, ...] = ()
+    due: str | None = None
+    kind: str | None = None
+    names: int | None = None
+    follows: str | None = None
+
+
+@dataclass(frozen=True)
+class Proposed:
+    """What was recorded of what the verdicts propose, and which findings were left out, each with why."""
+
+    asked: tuple[Logged, ...]
+    left_out: dict[str, str]
+
+
+def ask(opened: Opened, wanted: Wanted, *, confirm: Confirm | None = None) -> Logged:
+    """Record one ask; a question that seems to ask two things is refused unless `confirm` says that it stands."""
+    question = (wanted.question or "").strip()
+    if not question:
+        raise PortalError("nothing is asked", hint='add `--question "…"`, or `--proposed`', code=2)
+    findings = tuple(dict.fromkeys(wanted.findings))
+    about = _about(opened, wanted, findings)
+    follows = _followed(opened, wanted.follows)
+    assessed = [opened.finding(each)[1] for each in findings]
+    kind = fitting(wanted.kind, assessed)
+    says = QuestionAsked(
+        asks=kind,
+        question=question,
+        offers=kind.offers,
+        findings=opened.bound(findings),
+        cavities=_cavities(each.cavity for each in assessed),
+        **_terms(opened, wanted),
+        **({"follows": follows} if follows else {}),
+    )
+    _query(question, confirm)
+    return opened.write(says, about)
+
+
+def ask_proposed(opened: Opened, wanted: Wanted) -> Proposed:
+    """Record every ask that the verdicts of a trial propose, but of what is asked, decided or withdrawn already."""
+    if wanted.trial is None or wanted.question or wanted.findings or wanted.picture or wanted.kind or wanted.follows:
+        hint = "as in `portal ask --part P --proposed --trial MOULD/T`"
+        raise PortalError("`--proposed` takes a `--trial`, and nothing that says what is asked", hint=hint, code=2)
+    result = opened.trial(wanted.trial)
+    terms = _terms(opened, wanted)
+    speaker = _speaker(opened)
+    left_out = {
+        each.finding: why
+        for each in result.assessments
+        if (why := _not_again(opened.state.finding(each.finding), opened)) is not None
+    }
+    asks = asks_without(result, opened.gathered.catalogue, findings=left_out)
+    asked = [
+        opened.write(_proposed(opened, each, speaker, terms), About(trial=trial_name(result))) for each in asks
+    ]
+    proposed = {finding for each in result.asks for finding in each.findings}
+    return Proposed(tuple(asked), {finding: why for finding, why in left_out.items() if finding in proposed})
+
+
+def doubts(question: str) -> tuple[str, ...]:
+    """Why a question may ask more than one thing."""
+    found = []
+    if len(re.findall(r"[?？]", question)) > 1:
+        found.append("it has more than one question mark")
+    word = re.search(r"\s(and|und)\s", question, re.IGNORECASE)
+    if word:
+        found.append(f"it says `{word[1]}`")
+    return tuple(found)
+
+
+def _query(question: str, confirm: Confirm | None) -> None:
+    why = doubts(question)
+    if not why:
+        return
+    doubt = f"this may ask two things ({', '.join(why)}), and an answer is to one"
+    if confirm is None:
+        raise PortalError(doubt, hint="ask twice, or add `--as-it-is` if it is one thing")
+    if not confirm(doubt):
+        raise PortalError("nothing was asked", hint="ask each thing by itself")
+
+
+def _about(opened: Opened, wanted: Wanted, findings: tuple[str, ...]) -> About:
+    if wanted.spot and not wanted.picture:
+        raise PortalError("a spot lies on a picture", hint="add `--picture FILE`", code=2)
+    trial = trial_name(opened.trial(wanted.trial)) if wanted.trial else None
+    of_findings = opened.trial_of(findings) if findings else None
+    found = _picture(opened, wanted.picture) if wanted.picture else None
+    of_picture, picture = found or (None, None)
+    trials = dict.fromkeys(each for each in (trial, of_findings, of_picture) if each)
+    if not trials:
+        hint = "add `--finding ID`, `--picture FILE` or `--trial MOULD/T`"
+        raise PortalError("it isn't said what is asked about", hint=hint, code=2)
+    if len(trials) > 1:
+        raise PortalError(f"these belong to several trials: {', '.join(trials)}", hint="one trial at a time", code=2)
+    given = {"picture": picture.file} if picture else {}
+    if picture and wanted.spot:
+        given["spot"] = _spot(opened, picture, wanted.spot)
+    if len(findings) == 1:
+        given["finding"] = findings[0]
+    return About(trial=next(iter(trials)), **given)
+
+
+def _picture(opened: Opened, wanted: str) -> tuple[str, Picture]:
+    """A picture of the part by its path in the catalogue or its own name, with its trial."""
+    catalogue = opened.gathered.catalogue
+    known = [
+        (f"{mould.id}/{trial.id}", picture)
+        for mould, trial in catalogue.trials_of(opened.part.id)
+        for picture in trial.pictures
+        if catalogue.part_of(mould, picture.tag.cavity if picture.tag else None) in (opened.part.id, None)
+    ]
+    found = [(trial, picture) for trial, picture in known if wanted in (picture.file, picture.name)]
+    if len(found) > 1:
+        which = ", ".join(f"`{picture.file}`" for _, picture in found)
+        raise PortalError(f"`{wanted}` is more than one picture", hint=f"name one: {which}", code=2)
+    if not found:
+        hint = did_you_mean(wanted, [picture.name for _, picture in known])
+        raise PortalError(f"no trial of {opened.part.id} has a picture `{wanted}`", hint=hint, code=2)
+    return found[0]
+
+
+def _spot(opened: Opened, picture: Picture, text: str) -> str:
+    try:
+        ((x, y),) = read_points(text.replace(" ", "")).xy
+    except ValueError:
+        raise PortalError(f"`{text}` is no spot", hint="write x,y in pixels, as `1203,844`", code=2) from None
+    facts = opened.gathered.facts.get(picture.file)
+    if not isinstance(facts, PictureFacts):
+        raise PortalError(f"{picture.name} can't be shown, so that nobody would see the spot", hint="mend the picture")
+    if not (0 <= x <= facts.upright.width and 0 <= y <= facts.upright.height):
+        raise PortalError(f"{text} is outside {picture.name}, which is {facts.upright} upright", code=2)
+    return f"{x:g},{y:g}"
+
+
+def _terms(opened: Opened, wanted: Wanted) -> dict[str, object]:
+    """Who owes the answer by when, and how many names it takes."""
+    customer = opened.customer()
+    owed_by = tuple(dict.fromkeys(reviewer(customer, each).name for each in wanted.owed_by))
+    names = tuple(each.name for each in customer.reviewers)
+    needed = customer.names_needed if wanted.names is None else wanted.names
+    if needed < customer.names_needed:
+        hint = "leave out `--names`"
+        raise PortalError(f"{customer.name} asks for {customer.names_needed} names", hint=hint)
+    if needed > len(owed_by or names):
+        hint = "name more with `--owed-by`, or ask for fewer with `--names`"
+        raise PortalError(f"{needed} names are needed, and {len(owed_by or names)} would answer", hint=hint)
+    due = {"due": _due(opened, wanted.due)} if wanted.due else {}
+    return {"owed_by": owed_by or names, "names_needed": needed, **due}
+
+
+def _due(opened: Opened, text: str) -> str:
+    due: date = day(text, "--due")
+    if due < opened.today:
+        raise PortalError(f"`--due {text}` is past", hint=f"today is {opened.today}", code=2)
+    return due.isoformat()
+
+
+def _followed(opened: Opened, hash_: str | None) -> str | None:
+    if hash_ is None:
+        return None
+    found = opened.event(hash_)
+    if found.hash not in opened.state.asks:
+        raise PortalError(f"event `{hash_}` is no ask", hint="`portal log` tells which events ask", code=2)
+    return found.hash
+
+
+def _not_again(state: FindingState, opened: Opened) -> str | None:
+    """Why a finding isn't asked about once more; None where it is to be asked about."""
+    if state.withdrawn is not None:
+        return "withdrawn"
+    now = opened.bases[state.id]
+    for each in (opened.state.asks[hash_] for hash_ in state.asks):
+        if each.status.is_open():
+            return "asked and open"
+    if any(each.basis(state.id) in (None, now) for each in state.counting):
+        return "decided"
+    return None
+
+
+def _proposed(opened: Opened, proposal: Ask, speaker: Speaker, terms: dict[str, object]) -> QuestionAsked:
+    kind = AskKind(proposal.key)
+    return QuestionAsked(
+        asks=kind,
+        question=speaker.say(proposal.question),
+        offers=kind.offers,
+        findings=opened.bound(proposal.findings),
+        cavities=proposal.cavities,
+        **terms,
+    )
+
+
+def _cavities(marks: Iterable[str | None]) -> tuple[str, ...]:
+    return tuple(sorted({each for each in marks if each is not None}, key=natural))
+
+
+def _speaker(opened: Opened) -> Speaker:
+    """Speaks the customer's language and unit, as their pages do."""
+    customer: Customer = opened.customer()
+    language = str(customer.language) if po_files(customer.language) else "en"
+    unit = "in" if customer.unit is Unit.INCH else "mm"
+    return Speaker(language, unit, lambda defect: term(opened.gathered, defect, language))
