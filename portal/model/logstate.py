@@ -288,7 +288,8 @@ class Released:
     released_for: ReleasedFor
     granted_by: Party
     recorded_by: Party
-    how: How
+    how: How | None
+    """None where the one who granted it wrote it down."""
     conditions: str | None
     evidence: tuple[KeptFile, ...] = ()
     counts: bool = True

@@ -252,7 +252,8 @@ class TrialReleased(Says):
     kind = Kind.TRIAL_RELEASED
     released_for: ReleasedFor
     granted_by: Party
-    how: How
+    how: How | None = None
+    """None where the one who grants it writes it down."""
     when: Text
     evidence: tuple[KeptFile, ...] = ()
     conditions: Text | None = None
