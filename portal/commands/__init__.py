@@ -1,12 +1,30 @@
 """Commands of the question-and-disposition log, one module for each: parse, call, print."""
 
+from collections.abc import Callable
+
 import typer
 
 from portal.commands.ask import ask
+from portal.commands.close import close
 from portal.commands.log import log
+from portal.commands.note import note
+from portal.commands.record import record
+from portal.commands.release import release
+from portal.commands.withdraw import withdraw
+
+EXAMPLES: dict[Callable[..., None], str] = {
+    ask: 'portal ask --part LC-0440 --finding 6M3B --question "Inside or outside?"',
+    note: 'portal note --part LC-0440 --finding 6M3B --comment "Seen on three more pieces"',
+    record: "portal record --part LC-0440 --ask 9ede3a6b --letter A"
+    ' --decided-by "K. Ammerlund" --how telephone --when 2026-03-05',
+    release: 'portal release --part LC-0440 --trial M-118/T2 --for "next trial"',
+    close: 'portal close --part LC-0440 --closes 9ede3a6b --why "The insert was replaced"',
+    withdraw: 'portal withdraw --part LC-0440 --finding 6M3B --why "A hair, not a speck"',
+    log: "portal log our-catalogue --part LC-0440 --xlsx log.xlsx",
+}
 
 
 def add_to(app: typer.Typer) -> None:
     """Add them to the program, each with an example in its help."""
-    app.command(epilog='Example: portal ask --part LC-0440 --finding 6M3B --question "Inside or outside?"')(ask)
-    app.command(epilog="Example: portal log our-catalogue --part LC-0440 --xlsx log.xlsx")(log)
+    for command, example in EXAMPLES.items():
+        app.command(epilog=f"Example: {example}")(command)

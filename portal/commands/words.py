@@ -10,6 +10,7 @@ import typer
 if TYPE_CHECKING:
     from portal.model.event import Logged
     from portal.problem import Problem
+    from portal.tasks.record import Recorded
 
 CatalogArgument = Annotated[
     Path, typer.Argument(metavar="[CATALOG]", help="The catalogue's folder", show_default="the one you stand in")
@@ -18,6 +19,10 @@ PartOption = Annotated[str, typer.Option("--part", metavar="P", help="The part")
 ByOption = Annotated[
     str | None,
     typer.Option("--by", metavar="NAME", envvar="PORTAL_BY", help="Who does it: one of `people` in catalog.yaml"),
+]
+EvidenceOption = Annotated[
+    list[Path] | None,
+    typer.Option("--evidence", metavar="FILE", help="A file that came, copied into the catalogue; may be repeated"),
 ]
 
 
@@ -41,3 +46,10 @@ def told(logged: "Logged") -> str:
     from portal.tasks.telling import tell
 
     return f"{check_code(logged.hash)}  {logged.event.by.name} {tell(logged)}"
+
+
+def report(recorded: "Recorded") -> None:
+    """What was written; what one has to know of it goes beside."""
+    show([told(recorded.logged)])
+    for doubt in recorded.doubts:
+        print(f"note: {doubt}", file=sys.stderr)

@@ -106,6 +106,10 @@ class Decided:
         """Whether it says all that such a decision needs."""
         return self.disposition is not Disposition.CONCESSION or not (self.concession or Concession()).missing()
 
+    def covers(self, finding: str) -> bool:
+        """Whether it is about that finding."""
+        return any(each.finding == finding for each in self.findings)
+
     def basis(self, finding: str) -> str | None:
         """What was shown of the finding when this was decided; None where that isn't known."""
         return next((each.basis for each in self.findings if each.finding == finding), None)

@@ -57,7 +57,7 @@ def ask(opened: Opened, wanted: Wanted, *, confirm: Confirm | None = None) -> Lo
         raise PortalError("nothing is asked", hint='add `--question "…"`, or `--proposed`', code=2)
     findings = tuple(dict.fromkeys(wanted.findings))
     about = _about(opened, wanted, findings)
-    follows = _followed(opened, wanted.follows)
+    follows = opened.ask(wanted.follows).hash if wanted.follows else None
     assessed = [opened.finding(each)[1] for each in findings]
     kind = fitting(wanted.kind, assessed)
     says = QuestionAsked(
@@ -190,15 +190,6 @@ def _due(opened: Opened, text: str) -> str:
     if due < opened.today:
         raise PortalError(f"`--due {text}` is past", hint=f"today is {opened.today}", code=2)
     return due.isoformat()
-
-
-def _followed(opened: Opened, hash_: str | None) -> str | None:
-    if hash_ is None:
-        return None
-    found = opened.event(hash_)
-    if found.hash not in opened.state.asks:
-        raise PortalError(f"event `{hash_}` is no ask", hint="`portal log` tells which events ask", code=2)
-    return found.hash
 
 
 def _not_again(state: FindingState, opened: Opened) -> str | None:

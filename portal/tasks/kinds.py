@@ -5,7 +5,8 @@ from collections.abc import Sequence
 from portal.model.answer import AskKind
 from portal.model.result import Assessment, Verdict
 from portal.model.terms import VerdictWord
-from portal.problem import PortalError, did_you_mean
+from portal.problem import PortalError
+from portal.tasks.opened import one_of
 
 
 def kind_of(verdict: Verdict) -> AskKind:
@@ -19,7 +20,7 @@ def kind_of(verdict: Verdict) -> AskKind:
 
 def fitting(wanted: str | None, assessed: Sequence[Assessment]) -> AskKind:
     """The kind that was asked for, if its answers fit every finding; else the one that fits them all."""
-    kind = read_kind(wanted) if wanted else None
+    kind = one_of(AskKind, wanted, "--kind") if wanted else None
     if kind is AskKind.QUESTION or not assessed:
         if kind not in (None, AskKind.QUESTION):
             raise PortalError(
@@ -37,11 +38,3 @@ def fitting(wanted: str | None, assessed: Sequence[Assessment]) -> AskKind:
         hint = f"leave out `--kind` for `{only}`, or take `--kind question` for an answer in words"
         raise PortalError(f"the answers of `{kind}` don't fit the verdict: {told}", hint=hint)
     return only
-
-
-def read_kind(text: str) -> AskKind:
-    """A kind as somebody typed it."""
-    try:
-        return AskKind(text)
-    except ValueError:
-        raise PortalError(f"`{text}` is no kind of ask", hint=did_you_mean(text, list(AskKind)), code=2) from None

@@ -3,13 +3,15 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
+from enum import StrEnum
 from pathlib import Path
+from typing import TypeVar
 from zoneinfo import ZoneInfo
 
 from portal.log import Log, append, fold, read
 from portal.model.answer import Bound
 from portal.model.event import About, Logged
-from portal.model.logstate import LogState
+from portal.model.logstate import AskState, LogState, ReviewState
 from portal.model.part import Part
 from portal.model.result import Assessment, TrialResult
 from portal.model.says import Party, Says
@@ -20,6 +22,8 @@ from portal.tasks import manifest
 from portal.tasks.acting import party
 from portal.tasks.basis import bases
 from portal.tasks.gather import Gathered, gather
+
+E = TypeVar("E", bound=StrEnum)
 
 
 @dataclass(frozen=True)
@@ -107,6 +111,22 @@ class Opened:
         hint = "`portal log` shows the first eight digits of each"
         raise PortalError(f"the log of {self.part.id} has no event `{hash_}`", hint=hint, code=2)
 
+    def ask(self, hash_: str) -> AskState:
+        """An ask by the hash of the event that asked, or by the first digits of it."""
+        found = self.event(hash_)
+        if found.hash not in self.state.asks:
+            raise PortalError(f"event `{hash_}` is no ask", hint="`portal log` tells which events ask", code=2)
+        return self.state.asks[found.hash]
+
+    def review(self, code: str) -> ReviewState:
+        """A sent review by its check code."""
+        found = self.state.review_by_code(code)
+        if len(found) == 1:
+            return found[0]
+        known = ", ".join(f"{each.code} (review {each.number})" for each in self.state.reviews.values())
+        hint = f"give its check code: {known}" if known else "no review was sent yet"
+        raise PortalError(f"{self.part.id} has no review `{code}`", hint=hint, code=2)
+
     def write(self, says: Says, about: About) -> Logged:
         """Append what somebody says."""
         return append(self.log, says, about=about, by=self.by)
@@ -137,6 +157,15 @@ def open_part(folder: Path, part: str, *, by: str | None, to: str, engineer: boo
 def trial_name(result: TrialResult) -> str:
     """`<mould>/<trial>`."""
     return f"{result.mould}/{result.trial}"
+
+
+def one_of(words: type[E], text: str, option: str) -> E:
+    """One of a closed set of words, as somebody typed it."""
+    try:
+        return words(text)
+    except ValueError:
+        hint = did_you_mean(text, [str(each) for each in words])
+        raise PortalError(f"`{option}`: `{text}` is none of what it takes", hint=hint, code=2) from None
 
 
 def day(text: str, option: str) -> date:

@@ -115,7 +115,8 @@ def _recorded(recorded: said.DecisionRecorded) -> str:
 
 
 def _released(released: said.TrialReleased, about: About) -> str:
-    came = f"granted by {released.granted_by.name} ({released.how}, {released.when})"
+    how = f"{released.how}, " if released.how else ""
+    came = f"granted by {released.granted_by.name} ({how}{released.when})"
     conditions = f", on condition: {released.conditions}" if released.conditions else ""
     return f"released {about.trial} for {released.released_for}, {came}{conditions}{_with_files(released.evidence)}"
 

@@ -42,18 +42,21 @@ def bound(*findings: str, basis: str = "b") -> tuple[Bound, ...]:
 class Story:
     """A log in a folder, with a clock of its own."""
 
-    def __init__(self, root: Path, clock: Callable[[], datetime] | None = None) -> None:
-        self.log: Log = read(root, PART)
+    def __init__(
+        self, root: Path, clock: Callable[[], datetime] | None = None, *, part: str = PART, trial: str = TRIAL
+    ) -> None:
+        self.log: Log = read(root, part)
         self.root = root
+        self.part, self.trial = part, trial
         self.clock = clock or ticking()
 
     def tell(self, says: Says, *, by: Party = ENGINEER, about: About | None = None, via: Via = Via.COMMAND) -> Logged:
         """Append what somebody says."""
-        return append(self.log, says, about=about or About(trial=TRIAL), by=by, via=via, clock=self.clock)
+        return append(self.log, says, about=about or About(trial=self.trial), by=by, via=via, clock=self.clock)
 
     def elsewhere(self, clock: Callable[[], datetime] | None = None) -> "Story":
         """A second writer who has read what is there now, and whose writing the first one hasn't read."""
-        return Story(self.root, clock or self.clock)
+        return Story(self.root, clock or self.clock, part=self.part, trial=self.trial)
 
     def ask(
         self, *findings: str, kind: AskKind = AskKind.UNDECIDED, names: int = 1, follows: str | None = None
@@ -75,7 +78,7 @@ class Story:
         """Send a review with those asks; its digest."""
         shown = f"review {number} {[each.hash for each in asks]}".encode()
         digest = hash_of(shown)
-        folder = self.root / "parts" / PART / "reviews" / f"T2-{digest[:8]}"
+        folder = self.root / "parts" / self.part / "reviews" / f"T2-{digest[:8]}"
         folder.mkdir(parents=True, exist_ok=True)
         (folder / "shown.json").write_bytes(shown)
         sent = tuple(
@@ -93,20 +96,20 @@ class Story:
             raw=KeptFile(file=self.keep(digest, content), sha256=hash_of(content.encode())),
             answers=answers,
         )
-        return self.tell(says, about=About(trial=TRIAL, review=digest), via=Via.ANSWER_FILE)
+        return self.tell(says, about=About(trial=self.trial, review=digest), via=Via.ANSWER_FILE)
 
     def keep(self, digest: str, content: str) -> str:
         """The raw answer beside its review; its path within the catalogue."""
-        file = f"parts/{PART}/reviews/T2-{digest[:8]}/answers/{hash_of(content.encode())[:12]}.json"
+        file = f"parts/{self.part}/reviews/T2-{digest[:8]}/answers/{hash_of(content.encode())[:12]}.json"
         (self.root / file).parent.mkdir(parents=True, exist_ok=True)
         (self.root / file).write_text(content, encoding="utf-8")
         return file
 
     def state(self) -> LogState:
         """What the folder's log comes to now."""
-        log = read(self.root, PART)
+        log = read(self.root, self.part)
         assert not log.problems
-        return fold(PART, log.events)
+        return fold(self.part, log.events)
 
 
 def answer(number: int, letter: str, *findings: str, basis: str = "b", **more: object) -> Given:

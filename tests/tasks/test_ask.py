@@ -102,7 +102,7 @@ def test_a_trial_can_be_asked_about_by_its_short_name(folder: Path) -> None:
         (about("7K3G", spot="1,2"), 2, "a spot lies on a picture"),
         (about("7K3G", due="2026-02-30"), 2, "`--due`: `2026-02-30` is not a date"),
         (about("7K3G", due="2020-01-01"), 2, "`--due 2020-01-01` is past"),
-        (about("7K3G", kind="undecide"), 2, "`undecide` is no kind of ask"),
+        (about("7K3G", kind="undecide"), 2, "`undecide` is none of what it takes"),
         (about("7K3G", kind="does-not-conform"), 3, "don't fit the verdict: 7K3G undecided"),
         (about("7K3F", "7K3G"), 3, "no one answer fits them all: 7K3F does not conform, 7K3G undecided"),
         (Wanted(question="Yes?", trial="T1", kind="undecided"), 3, "`undecided` is about findings, and none is named"),
