@@ -30,6 +30,8 @@ class Case:
     """The trial's date: what had expired by then is warned of."""
     samples: Mapping[str, LimitSample] = field(default_factory=dict)
     broken: Broken = field(default_factory=dict)
+    counted: tuple[Held, ...] = ()
+    """What the criterion's counts and spacing come to for the group that the finding belongs to."""
 
 
 @dataclass(frozen=True, slots=True)

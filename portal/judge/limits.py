@@ -4,13 +4,13 @@ import math
 from collections.abc import Sequence
 
 from portal.judge import bounds, conformity
+from portal.model.readable import COUNTED
 from portal.model.result import Held, Measurement, Reading, Unmeasured
 from portal.model.say import Chance, Say
 from portal.model.scalars import Length
 from portal.model.standard import Criterion, Limit
 from portal.model.terms import Characteristic, Decision, ShapeKind, VerdictWord
 
-_COUNTED = {Characteristic.COUNT, Characteristic.SPACING}
 _OUTLINED = {ShapeKind.LINE, ShapeKind.RECTANGLE, ShapeKind.ELLIPSE, ShapeKind.OUTLINE}
 """Shapes that follow a finding's own edge, so that a soft edge leaves them without a value to judge."""
 _EVENLY = "verdict.undecided.even"
@@ -30,7 +30,7 @@ def hold(limit: Limit, readings: Sequence[Reading], *, criterion: Criterion, sof
     measured = [each for each in _of(limit.characteristic, readings) if isinstance(each, Measurement)]
     usable = [each for each in measured if not (soft and criterion.edge_drawn is None and each.shape in _OUTLINED)]
     if usable:
-        return max((_held(limit, each, criterion.decision) for each in usable), key=worst_first)
+        return max((hold_one(limit, each, criterion.decision) for each in usable), key=worst_first)
     if measured:
         return _not_judged(limit, criterion, Say.of("verdict.soft-edge", characteristic=_name(limit)))
     return _not_measured(limit, readings, criterion)
@@ -64,8 +64,8 @@ def _not_judged(limit: Limit, criterion: Criterion, sentence: Say, measurement: 
 
 
 def _cannot_hold(limit: Limit, criterion: Criterion) -> Held | None:
-    if limit.characteristic in _COUNTED:
-        return _not_judged(limit, criterion, Say.of("verdict.counts"))
+    if limit.characteristic in COUNTED:
+        return _not_judged(limit, criterion, Say.of("verdict.nothing-counted"))
     if limit.characteristic is Characteristic.AREA:
         return _not_judged(limit, criterion, Say.of("verdict.area"))
     if limit.min is None and limit.max is None:
@@ -81,7 +81,8 @@ def _not_measured(limit: Limit, readings: Sequence[Reading], criterion: Criterio
     return _not_judged(limit, criterion, Say.of("verdict.not-measured", characteristic=_name(limit)))
 
 
-def _held(limit: Limit, measurement: Measurement, decision: Decision) -> Held:
+def hold_one(limit: Limit, measurement: Measurement, decision: Decision) -> Held:
+    """One measured value against a limit: its word, probability, regions and sentence."""
     limits = bounds.limits_of(limit)
     guarded = decision is Decision.GUARDED
     region = (

@@ -1,19 +1,53 @@
 """Judging by measured limits: the worst stands, each limit is shown, and each needs its characteristic."""
 
-from portal.judge import limits
+from collections.abc import Sequence
+
+from portal.judge import counts, limits, spacing
 from portal.judge.case import Ruling, decided, not_judged
+from portal.model.countable import Group
 from portal.model.result import Held, Verdict
 from portal.model.say import Chance, Say
+from portal.model.standard import Criterion
 from portal.model.terms import Edge, VerdictWord
+
+_BEST_EVIDENCE = (
+    VerdictWord.DOES_NOT_CONFORM,
+    VerdictWord.UNDECIDED,
+    VerdictWord.CONFORMS,
+    VerdictWord.NOT_JUDGED,
+)
+"""Of several pictures, the worst of those on which there is a verdict."""
 
 
 def hold_all(ruling: Ruling) -> tuple[Held, ...]:
-    """Every limit of the criterion with what was found against it."""
-    soft = ruling.case.defect.edge is Edge.SOFT
-    return tuple(
+    """Every limit of the criterion with what was found against it, counts and spacing included."""
+    soft, demanded = ruling.case.defect.edge is Edge.SOFT, spacing.demanded(ruling.criterion)
+    measured = tuple(
         limits.hold(limit, ruling.case.readings, criterion=ruling.criterion, soft=soft)
         for limit in ruling.criterion.limits
+        if limit is not demanded
     )
+    return (*measured, *ruling.case.counted)
+
+
+def counts_pieces(criterion: Criterion) -> bool:
+    """Whether it limits more than what can be measured of one finding alone."""
+    return bool(criterion.count) or spacing.demanded(criterion) is not None
+
+
+def hold_counts(criterion: Criterion, pictures: Sequence[Group], *, zone: str, soft: bool) -> tuple[Held, ...]:
+    """Every count and the spacing of the criterion, each on the picture that tells the worst of it.
+
+    All findings of a class on one picture are one group, so that what this comes to is the same for each of them.
+    """
+    held = [
+        [counts.hold(band, each, criterion=criterion, zone=zone, soft=soft) for each in pictures]
+        for band in criterion.count
+    ]
+    demanded = spacing.demanded(criterion)
+    if demanded is not None:
+        held.append([spacing.hold(demanded, each, criterion=criterion, zone=zone, soft=soft) for each in pictures])
+    return tuple(min(each, key=lambda one: _BEST_EVIDENCE.index(one.word)) for each in held if each)
 
 
 def judge(ruling: Ruling, held: tuple[Held, ...]) -> Verdict:
@@ -33,6 +67,8 @@ def fails(held: tuple[Held, ...]) -> bool:
 
 
 def _reason(held: Held) -> Say | None:
+    if held.reason is not None:
+        return held.reason
     match held.word:
         case VerdictWord.UNDECIDED:
             return Say.of("reason.undecided", chance=Chance(held.probability or 0.0))

@@ -96,7 +96,8 @@ def _by_rule(ruling: Ruling) -> Judged:
         Rule.LIMITS: _by_limits,
         Rule.NO_WORSE_THAN: _beside_sample,
     }
-    if criterion.rule not in (Rule.NONE, Rule.ALLOWED) and criterion.limits and compared.named(criterion):
+    numbered = bool(criterion.limits) or numbers.counts_pieces(criterion)
+    if criterion.rule not in (Rule.NONE, Rule.ALLOWED) and numbered and compared.named(criterion):
         return _beside_sample(ruling) if criterion.prevails is Prevails.SAMPLE else _by_limits(ruling)
     return rules[criterion.rule](ruling)
 
@@ -119,18 +120,13 @@ def _allowed(ruling: Ruling) -> Judged:
 
 def _by_limits(ruling: Ruling) -> Judged:
     held = numbers.hold_all(ruling)
-    if _counts(ruling) and not numbers.fails(held):
-        return Judged(not_judged(Say.of("verdict.counts"), Say.of("reason.counts")), held)
+    uncounted = numbers.counts_pieces(ruling.criterion) and not ruling.case.counted
+    if uncounted and not numbers.fails(held):
+        return Judged(not_judged(Say.of("verdict.nothing-counted"), Say.of("reason.nothing-counted")), held)
     return Judged(numbers.judge(ruling, held), held)
 
 
-def _counts(ruling: Ruling) -> bool:
-    return bool(ruling.criterion.count) or ruling.criterion.spacing is not None
-
-
 def _beside_sample(ruling: Ruling) -> Judged:
-    if _counts(ruling):
-        return _by_limits(ruling)
     return Judged(compared.judge(ruling))
 
 

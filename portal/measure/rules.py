@@ -33,3 +33,16 @@ def refusal(
     if made is Made.STACKED and characteristic in UP:
         return Say.of("measure.stacked", characteristic=what)
     return None
+
+
+def count_refusal(*, seen_as: SeenAs | None, zone: str, view: str | None) -> Say | None:
+    """Why nothing can be counted, nor its spacing read, in that view; None where it can."""
+    what = Say.of(f"characteristic.{Characteristic.COUNT}")
+    if view is None:
+        return Say.of("measure.no-view", characteristic=what, zone=zone)
+    if seen_as is None:
+        return Say.of("measure.zone-not-shown", characteristic=what, zone=zone)
+    if seen_as not in read_in(Characteristic.COUNT):
+        how = Say.of(f"measure.seen-as.{seen_as}")
+        return Say.of("measure.not-in-this-view", characteristic=what, zone=zone, how=how)
+    return None

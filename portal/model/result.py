@@ -132,6 +132,8 @@ class Held:
     reject_below_um: float | None = None
     reject_above_um: float | None = None
     decision: Decision = Decision.GUARDED
+    reason: Say | None = None
+    """The short reason of `not judged` or `undecided`, where it isn't the measurement's own."""
 
 
 @dataclass(frozen=True, slots=True)

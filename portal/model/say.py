@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Union
 
-from portal.model.scalars import Length
+from portal.model.scalars import Area, Length
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +37,7 @@ class DefectTerm:
     id: str
 
 
-Value = Union[str, int, date, Length, Quantity, Chance, DefectTerm, "Say", "Several"]
+Value = Union[str, int, date, Length, Area, Quantity, Chance, DefectTerm, "Say", "Several"]
 
 
 @dataclass(frozen=True, slots=True)

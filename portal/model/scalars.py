@@ -42,6 +42,19 @@ class Length:
 
 
 @dataclass(frozen=True, slots=True)
+class Area:
+    """An area in square micrometres and the text in which it was written."""
+
+    um2: float
+    text: str
+
+    @property
+    def unit(self) -> str:
+        """The unit of length whose square was written: `mm`, `um`, `in` ..."""
+        return _area_unit(self.text.lstrip("+-.0123456789").strip())
+
+
+@dataclass(frozen=True, slots=True)
 class Ratio:
     """A plain ratio, written as a percentage."""
 
@@ -114,6 +127,20 @@ def read_length(text: str) -> Length:
     if unit not in _UM_PER_UNIT:
         raise ValueError(f"`{unit}` is not a unit of length; known are mm, um, µm, nm, cm, m, in")
     return Length(float(number) * _UM_PER_UNIT[unit], text.strip())
+
+
+def read_area(text: str) -> Area:
+    """Read `0.02 mm²`, `0.02 mm2`, `500 um²`, `0.00003 in²`."""
+    match = _QUANTITY.fullmatch(text.strip())
+    number, unit = match.groups() if match else ("", None)
+    if unit is None or unit == _area_unit(unit) or _area_unit(unit) not in _UM_PER_UNIT:
+        raise ValueError(f"`{text}` is not an area; write a number and a unit, as `0.02 mm²` or `500 um²`")
+    return Area(float(number) * _UM_PER_UNIT[_area_unit(unit)] ** 2, text.strip())
+
+
+def _area_unit(unit: str) -> str:
+    """The unit of length without its square; the same where it has none."""
+    return unit[:-1] if unit.endswith(("²", "2")) else unit
 
 
 def read_ratio(text: str) -> Ratio:
@@ -203,6 +230,7 @@ def _as_text(value: Any) -> str:
 _SAID = PlainSerializer(_as_text, return_type=str, when_used="json")
 
 LengthField = Annotated[Length, _reader(read_length), _SAID]
+AreaField = Annotated[Area, _reader(read_area), _SAID]
 RatioField = Annotated[Ratio, _reader(read_ratio), _SAID]
 AngleField = Annotated[Angle, _reader(read_angle), _SAID]
 FrameField = Annotated[Frame, _reader(read_frame), _SAID]

@@ -3,7 +3,7 @@
 import math
 from decimal import ROUND_HALF_EVEN, Decimal
 
-from portal.model.scalars import UM_PER_INCH, Length
+from portal.model.scalars import UM_PER_INCH, Area, Length
 
 _UNIT_UM = {"mm": 1000.0, "in": UM_PER_INCH, "um": 1.0, "µm": 1.0, "μm": 1.0, "nm": 0.001, "cm": 10_000.0, "m": 1e6}
 MINUS = "\u2212"
@@ -86,6 +86,12 @@ def as_agreed(length: Length) -> str:
     """A length as it was written, its unit in print form."""
     number, unit = length.text[: len(length.text) - len(length.unit)].strip(), length.unit
     return f"{number.replace('-', MINUS)} {unit_text(unit)}"
+
+
+def area_as_agreed(area: Area) -> str:
+    """An area as it was written, its unit in print form."""
+    number = area.text[: area.text.rindex(area.unit)].strip()
+    return f"{number.replace('-', MINUS)} {unit_text(area.unit, power=2)}"
 
 
 def other_unit(length: Length, unit: str) -> str | None:

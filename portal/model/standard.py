@@ -5,7 +5,7 @@ from typing import Annotated
 from pydantic import Field
 
 from portal.model.base import FROM_PATH, Record
-from portal.model.scalars import AngleField, Day, LengthField, Number, Text, Whole, YesNo
+from portal.model.scalars import AngleField, AreaField, Day, Length, LengthField, Number, Text, Whole, YesNo
 from portal.model.terms import SHOP, Characteristic, Concern, Decision, Edge, Prevails, Rank, Rule, Severity
 
 
@@ -71,12 +71,30 @@ class LimitSamples(Record):
 
 
 class CountBand(Record):
-    """How many are allowed in a band of sizes."""
+    """How many are allowed in a band of sizes; both ends belong to it.
+
+    Sizes are mean diameters (`from`, `to`) or areas (`from_area`, `to_area`). `per` is `part`, `zone`, or a circle of
+    a diameter, wherever it lies.
+    """
 
     from_: LengthField | None = Field(default=None, alias="from")
     to: LengthField | None = None
+    from_area: AreaField | None = None
+    to_area: AreaField | None = None
     max: Whole
     per: Text | dict[str, LengthField]
+    together_with: tuple[Text, ...] = ()
+    """Other defect classes whose pieces are counted in: a total over classes."""
+
+    @property
+    def circle(self) -> Length | None:
+        """The diameter of the circle in which it counts; None where it counts in a zone or on the part."""
+        return None if isinstance(self.per, str) else self.per.get("circle")
+
+    @property
+    def is_sized(self) -> bool:
+        """Whether only pieces of certain sizes count."""
+        return any(each is not None for each in (self.from_, self.to, self.from_area, self.to_area))
 
 
 class Source(Record):

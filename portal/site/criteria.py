@@ -8,6 +8,7 @@ from portal.model.scalars import Length
 from portal.model.show import other_unit
 from portal.model.standard import Condition, Criterion, Limit
 from portal.model.terms import Rule
+from portal.site.countdemand import counted
 from portal.site.desk import Desk
 from portal.site.words import Speaker
 
@@ -51,8 +52,9 @@ def criterion_line(desk: Desk, applied: Applied, speaker: Speaker) -> CriterionL
 
 def demand(own: Criterion, speaker: Speaker) -> Say:
     """What a criterion demands: its limits, or its rule."""
-    if own.rule is Rule.LIMITS and own.limits:
-        return Say.of("criterion.several", all=Several(tuple(_limit(limit, speaker) for limit in own.limits)))
+    demands = [*(_limit(each, speaker) for each in own.limits), *counted(own, lambda each: _length(each, speaker))]
+    if own.rule is Rule.LIMITS and demands:
+        return Say.of("criterion.several", all=Several(tuple(demands)))
     if own.rule is Rule.NO_WORSE_THAN and any(_samples(own)):
         return Say.of("criterion.no_worse_than", samples=Several(tuple(each for each in _samples(own) if each)))
     return Say.of(f"rule.{own.rule.value}")

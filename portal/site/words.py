@@ -17,7 +17,7 @@ from portal import resources
 from portal.model import show
 from portal.model.finder import chunks
 from portal.model.say import Chance, DefectTerm, Quantity, Say, Several, Value
-from portal.model.scalars import Length
+from portal.model.scalars import Area, Length
 
 
 class UnknownMessage(KeyError):
@@ -97,6 +97,8 @@ class Speaker:
                 return self._terms(value.id)
             case Length():
                 return show.as_agreed(value)
+            case Area():
+                return show.area_as_agreed(value)
             case Quantity():
                 return self.quantity(value)
             case Chance():

@@ -149,6 +149,12 @@ def _of_ranges() -> Iterator[Fault]:
     yield a_standard("no limits", "    limits: [" + limit, "    x-limits: [" + limit, "criteria.0.rule", on=nothing)
     yield a_standard("criterion twice", "id: FL-A", "id: GV-B # again", "criteria.1.id")
     yield a_standard("class and zone", "zone_class: A", "x-class: A", "criteria.1", on="id: FL-A")
+    band = "criteria.1.count.2"
+    yield a_standard("area without square", "from_area: 0.01 mm²", "from_area: 0.01 mm", f"{band}.from_area")
+    yield a_standard("areas turned round", "from_area: 0.01 mm²", "from_area: 0.1 mm²", f"{band}.from_area")
+    yield a_standard("no area", "from_area: 0.01 mm²", "from_area: 0 mm²", f"{band}.from_area")
+    yield a_standard("area and diameter", "{from_area: 0.01 mm²", "{from: 0.01 mm", band)
+    yield a_standard("its own class", "[gate-vestige]", "[flash]", f"{band}.together_with.0")
     yield changed("no scale", "scopes/zero.yaml", g.SCOPE, "        x: 0.90 um", "        x: 0 um", f"{scale}.x")
     yield changed("negative u", "scopes/u.yaml", g.SCOPE, "u_y: 0.01 um", "u_y: -0.01 um", f"{scale}.u_y")
     yield changed(
@@ -183,6 +189,7 @@ def _of_links() -> Iterator[Fault]:
     yield a_part("reference out", "views/gate.png", "../../../gate.png", "views.gate-profile.reference")
     yield a_standard("no owner", "owner: shop", "owner: shops", "owner")
     yield a_standard("no defect", "defect: flash", "defect: flesh", "criteria.1.defect")
+    yield a_standard("no other class", "[gate-vestige]", "[gate-vestiges]", "criteria.1.count.2.together_with.0")
     yield a_standard("no zone class", "zone_class: A", "zone_class: C", "criteria.1.zone_class")
     second = ("stereo-20-ring\n    severity: major", "stereo-20-rings\n    severity: major")
     yield a_standard("no condition", *second, "criteria.1.condition")

@@ -95,7 +95,8 @@ criteria:
     condition: stereo-20-ring
     severity: major
     rule: limits
-    count: [{from: 0.1 mm, to: 0.2 mm, max: 3, per: {circle: 10 mm}}, {max: 5, per: zone}]
+    count: [{from: 0.1 mm, to: 0.2 mm, max: 3, per: {circle: 10 mm}}, {max: 5, per: zone},
+      {from_area: 0.01 mm², to_area: 0.05 mm2, max: 2, per: part, together_with: [gate-vestige]}]
     source: {document: drawing LC-0440}
 """
 

@@ -163,10 +163,11 @@ def test_the_outline_of_a_soft_edge_is_information() -> None:
 
 
 @pytest.mark.parametrize(
-    ("characteristic", "key"), [("area", "verdict.area"), ("count", "verdict.counts"), ("spacing", "verdict.counts")]
+    ("characteristic", "key"),
+    [("area", "verdict.area"), ("count", "verdict.nothing-counted"), ("spacing", "verdict.nothing-counted")],
 )
-def test_areas_counts_and_spacing_are_not_judged(characteristic: str, key: str) -> None:
-    """This version holds lengths only, and says so."""
+def test_areas_are_not_judged_and_counts_not_by_a_single_finding(characteristic: str, key: str) -> None:
+    """A limit alone holds lengths only; counts are made over a group."""
     limit = a_limit(characteristic=characteristic, max="1 mm")
     found = hold(limit, [measured(5.0, characteristic=characteristic)], criterion=a_criterion())
     assert (found.word, found.sentence.key) == (VerdictWord.NOT_JUDGED, key)

@@ -219,10 +219,12 @@ def test_rule_limits_without_limits_is_not_judged() -> None:
 @pytest.mark.parametrize(
     "limits", [[], [{"characteristic": "height", "max": "0.150 mm"}]], ids=["alone", "and a limit"]
 )
-def test_counts_and_spacing_are_not_judged(counted: dict[str, Any], limits: list[dict[str, str]]) -> None:
-    """A criterion that also counts never conforms by what this version can judge of it."""
+def test_a_criterion_that_counts_never_conforms_where_nothing_was_counted(
+    counted: dict[str, Any], limits: list[dict[str, str]]
+) -> None:
+    """What was measured of the finding alone is no count."""
     criterion = a_criterion(limits=limits, **counted)
-    assert verdict(criterion, measured(1.0)) == (NOT_JUDGED, "verdict.counts")
+    assert verdict(criterion, measured(1.0)) == (NOT_JUDGED, "verdict.nothing-counted")
 
 
 def test_counts_do_not_hide_a_limit_that_fails() -> None:

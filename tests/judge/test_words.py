@@ -55,14 +55,18 @@ def catalogue_keys() -> set[str]:
 def named_keys() -> set[str]:
     """Every key that the code of judging names, those made of a word of a closed set included."""
     folder = Path(str(portal.judge.__path__[0]))
-    source = "".join(path.read_text(encoding="utf-8") for path in (*folder.glob("*.py"), Path(portal.assess.__file__)))
+    above = Path(str(portal.assess.__path__[0]))
+    source = "".join(path.read_text(encoding="utf-8") for path in (*folder.glob("*.py"), *above.glob("*.py")))
     whole = set(re.findall(rf'"({PREFIX}[a-z.-]+)"', source)) - {"verdict.accept", "verdict.reject", "verdict.bound."}
-    made = {f"rule.{rule.value}" for rule in Rule} | {f"verdict.concern.{each.value}" for each in Concern}
+    made = {f"verdict.counted.{kind}.{ends}" for kind in ("size", "area") for ends in ("min", "max", "both")}
+    made |= {f"verdict.count-undecided.{kind}" for kind in ("size", "place")}
+    made |= {f"verdict.spacing-{word.value.replace(' ', '-')}" for word in VerdictWord}
+    made |= {f"rule.{rule.value}" for rule in Rule} | {f"verdict.concern.{each.value}" for each in Concern}
     made |= {f"verdict.compared-{each.value.replace(' ', '-')}" for each in Compared}
     made |= {f"verdict.undecided.{lean}" for lean in ("inside", "outside", "even")}
     made |= {f"verdict.{claim}.{sides}" for claim in ("accept", "reject", "bound") for sides in ("min", "max", "both")}
     made |= {f"reason.{kind}-{what}" for kind in ("part", "defect") for what in ("broken", "unknown")}
-    made |= {f"reason.{stem}" for stem in ("not-measured", "soft-edge", "too-uncertain", "counts", "area", "no-limits")}
+    made |= {f"reason.{stem}" for stem in ("not-measured", "soft-edge", "too-uncertain", "area", "no-limits")}
     made |= {f"rollup.{word.value.replace(' ', '-')}" for word in VerdictWord}
     made |= {f"rollup.{gap}" for gap in ("broken-tags", "unreadable", "replaced", "unplaced")}
     made |= {f"ask.{kind}" for kind in ("does-not-conform", "undecided", "not-agreed")}

@@ -2,7 +2,7 @@
 
 import pytest
 
-from portal.model.scalars import read_frame, read_length, read_number, read_points, read_whole
+from portal.model.scalars import read_area, read_frame, read_length, read_number, read_points, read_whole
 
 
 def test_the_blank_before_a_unit_may_be_any_blank() -> None:
@@ -28,3 +28,21 @@ def test_digits_are_those_of_ascii() -> None:
     for read, text in ((read_length, "١ mm"), (read_whole, "١٢"), (read_number, "١"), (read_frame, "4٠x30")):
         with pytest.raises(ValueError):
             read(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "um2", "unit"),
+    [("0.02 mm²", 20_000.0, "mm"), ("0.02 mm2", 20_000.0, "mm"), ("500um²", 500.0, "um"), ("1 in²", 25_400.0**2, "in")],
+)
+def test_an_area_is_read_with_its_square(text: str, um2: float, unit: str) -> None:
+    """In square micrometres, kept as written."""
+    area = read_area(text)
+    assert area.um2 == pytest.approx(um2)
+    assert (area.text, area.unit) == (text, unit)
+
+
+@pytest.mark.parametrize("text", ["0.02", "0.02 mm", "0.02 mm3", "0.02 px²", "²", "mm²", "0.02 2"])
+def test_what_is_no_area_is_refused(text: str) -> None:
+    """A length is none, nor a bare number."""
+    with pytest.raises(ValueError, match="is not an area"):
+        read_area(text)

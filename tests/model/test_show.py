@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from portal.model import show
 from portal.model.ladder import bar_for, rungs
-from portal.model.scalars import read_length
+from portal.model.scalars import read_area, read_length
 
 
 @pytest.mark.parametrize(
@@ -101,3 +101,9 @@ def test_a_probability_never_claims_what_is_not_certain() -> None:
         "> 99 %",
         "100 %",
     ]
+
+
+@pytest.mark.parametrize(("written", "shown"), [("0.020 mm2", "0.020 mm²"), ("500um²", "500 µm²"), ("1 in²", "1 in²")])
+def test_an_area_is_shown_as_it_was_agreed(written: str, shown: str) -> None:
+    """Its digits kept, its unit in print form."""
+    assert show.area_as_agreed(read_area(written)) == shown

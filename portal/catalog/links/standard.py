@@ -27,6 +27,10 @@ def check_standard(shelf: Shelf, standard: VisualStandard) -> None:
 def check_criterion(shelf: Shelf, file: str, path: FieldPath, criterion: Criterion) -> None:
     """What a criterion names, wherever it stands."""
     to_record(shelf, file, (*path, "defect"), "defect", criterion.defect, shelf.defects)
+    for index, band in enumerate(criterion.count):
+        for number, other in enumerate(band.together_with):
+            at = (*path, "count", str(index), "together_with", str(number))
+            to_record(shelf, file, at, "defect", other, shelf.defects)
     if criterion.agreed is not None:
         to_customer(shelf, file, (*path, "agreed", "party"), criterion.agreed.party, or_shop=True)
     if criterion.limit_samples is not None:

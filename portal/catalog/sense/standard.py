@@ -58,7 +58,7 @@ def _of_criterion(criterion: Criterion) -> Remarks:
         ("limits",), (limit.characteristic for limit in criterion.limits), "limit of", key="characteristic"
     )
     for index, band in enumerate(criterion.count):
-        yield from under(("count", str(index)), _of_band(band))
+        yield from under(("count", str(index)), _of_band(band, criterion.defect))
     yield from above_zero(("spacing",), criterion.spacing)
     yield from not_negative(("smallest_counted",), criterion.smallest_counted)
 
@@ -71,10 +71,22 @@ def _of_limit(limit: Limit) -> Remarks:
     yield from _in_order("min", limit.min, "max", limit.max)
 
 
-def _of_band(band: CountBand) -> Remarks:
+def _of_band(band: CountBand, defect: str) -> Remarks:
     yield from not_negative(("from",), band.from_)
     yield from above_zero(("to",), band.to)
     yield from _in_order("from", band.from_, "to", band.to)
+    for name, area in (("from_area", band.from_area), ("to_area", band.to_area)):
+        if area is not None and not area.um2 > 0:
+            yield Remark((name,), f"`{area.text}` has to be greater than 0")
+    low, high = band.from_area, band.to_area
+    if low is not None and high is not None and low.um2 > high.um2:
+        yield Remark(("from_area",), f"`{low.text}` is above to_area `{high.text}`")
+    if (low or high) and (band.from_ or band.to):
+        yield Remark((), "a band goes by mean diameter (`from`, `to`) or by area (`from_area`, `to_area`), not by both")
+    yield from each_once(("together_with",), band.together_with, "defect class")
+    for index, other in enumerate(band.together_with):
+        if other == defect:
+            yield Remark(("together_with", str(index)), f"`{other}` is the criterion's own class; name others")
     if isinstance(band.per, str):
         if band.per not in ("part", "zone"):
             yield Remark(("per",), f"`{band.per}` is not `part`, `zone` or `{{circle: 10 mm}}`")

@@ -1,27 +1,35 @@
 """Measures and judges findings: the only caller of `measure` and `judge`."""
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, replace
-from datetime import date
 
+from portal.assess.groups import Groups, shapes_on, zones_of
+from portal.assess.scales import FactsByFile, facts_of, picture_scale, scales, taken_on, unreadable
+from portal.assess.sight import sight_of
 from portal.judge import asks, coverage, rollup
 from portal.judge.case import Case, Judged
 from portal.judge.criteria import Choice, choose
 from portal.judge.verdict import judge, no_verdict
 from portal.measure.gauge import measure_gauge
-from portal.measure.scale import find_scale
-from portal.measure.shapes import measure_shape
 from portal.model.catalogue import Catalogue, Found
 from portal.model.mould import Mould, Trial
 from portal.model.part import Part
-from portal.model.picture import Facts, Picture, PictureFacts, PictureUnreadable
-from portal.model.result import Ask, Assessment, NoScale, Reading, Scale, TrialResult, Unmeasured, Verdict
-from portal.model.sample import LimitSample, SamplePicture
+from portal.model.picture import Picture, PictureFacts, PictureUnreadable
+from portal.model.readable import COUNTED
+from portal.model.result import Ask, Assessment, Reading, TrialResult, Verdict
 from portal.model.say import Say, Several
-from portal.model.tag import Shape, TaggedPicture
-from portal.model.terms import ShapeKind
 
-FactsByFile = Mapping[str, Facts]
+__all__ = [
+    "FactsByFile",
+    "Groups",
+    "asks_without",
+    "assess",
+    "assess_trial",
+    "facts_of",
+    "picture_scale",
+    "scales",
+    "taken_on",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,20 +42,26 @@ class _Outcome:
     judged: Judged
 
 
-def assess(found: Found, facts: FactsByFile, catalogue: Catalogue) -> Assessment:
-    """Measure a finding on every picture that shows it, and judge it; across a border the stricter zone rules."""
+def assess(
+    found: Found, facts: FactsByFile, catalogue: Catalogue, *, groups: Groups | None = None
+) -> Assessment:
+    """Measure a finding on every picture that shows it, and judge it; across a border the stricter zone rules.
+
+    `groups` keeps what was counted for findings of the same catalogue and facts.
+    """
     part_id = catalogue.part_of(found.mould, _cavity(found))
     missing = _missing(found, part_id, catalogue)
     if missing is not None or part_id is None:
         return _plain(found, part_id, no_verdict(missing or Say.of("reason.no-cavity", mould=found.mould.id)))
     part = catalogue.parts[part_id]
-    zones = _zones(part, found.finding.zone)
-    outcomes = [_in_zone(zone, found, part, facts, catalogue) for zone in zones]
+    zones = zones_of(part, found.finding.zone)
+    groups = groups or Groups(facts, catalogue)
+    outcomes = [_in_zone(zone, found, part, groups) for zone in zones]
     worst = max(outcomes, key=lambda outcome: outcome.judged.verdict.word.badness)
     verdict = _across(worst, zones) if len(zones) > 1 else worst.judged.verdict
     own = facts_of(found.picture.file, facts)
     if isinstance(own, PictureUnreadable):
-        verdict = no_verdict(_unreadable(found.picture.name, own))
+        verdict = no_verdict(unreadable(found.picture.name, own))
     return replace(
         _plain(found, part_id, verdict),
         readings=worst.readings,
@@ -67,7 +81,8 @@ def assess_trial(part: Part, mould: Mould, trial: Trial, facts: FactsByFile, cat
         unplaced += placed is None
         if placed == part.id:
             own.append(found)
-    assessments = tuple(assess(found, facts, catalogue) for found in own)
+    groups = Groups(facts, catalogue)
+    assessments = tuple(assess(found, facts, catalogue, groups=groups) for found in own)
     pictures = tuple(each for each in trial.pictures if _may_show(each, part, mould, catalogue))
     unreadable = {each.file for each in pictures if isinstance(facts_of(each.file, facts), PictureUnreadable)}
     replaced = {each.file for each in pictures if _is_replaced(each, facts)}
@@ -103,75 +118,6 @@ def asks_without(result: TrialResult, catalogue: Catalogue, *, findings: Collect
             if each.finding not in findings
         ]
     )
-
-
-def scales(catalogue: Catalogue, facts: FactsByFile) -> dict[str, Scale | NoScale]:
-    """The scale of every picture of a trial and of a limit sample, or why it has none, by the picture's file."""
-    found = {
-        picture.file: picture_scale(picture, trial, facts, catalogue)
-        for _, trial in catalogue.trials()
-        for picture in trial.pictures
-    }
-    for sample in catalogue.limit_samples.values():
-        for each in sample.pictures:
-            found[f"{sample.folder}/{each.file}"] = _sample_scale(sample, each, facts, catalogue)
-    return found
-
-
-def picture_scale(picture: Picture, trial: Trial, facts: FactsByFile, catalogue: Catalogue) -> Scale | NoScale:
-    """The scale of a picture of a trial on the day it was taken, or why it has none."""
-    own, tag = facts_of(picture.file, facts), picture.tag
-    if isinstance(own, PictureUnreadable):
-        return NoScale(_unreadable(picture.name, own))
-    if picture.tag_broken is not None:
-        return NoScale(Say.of("reason.tag-broken", where=picture.tag_broken))
-    return find_scale(
-        tag.scope if tag else None,
-        tag.setting if tag else None,
-        own,
-        catalogue.scopes,
-        day=taken_on(picture, own, trial),
-        broken=catalogue.broken,
-        tag_picture=tag.picture if tag else None,
-    )
-
-
-def taken_on(picture: Picture, facts: Facts, trial: Trial) -> date:
-    """The day of a picture: its tag's, else its file's, else the trial's."""
-    if picture.tag and picture.tag.taken:
-        return picture.tag.taken.day
-    if isinstance(facts, PictureFacts) and facts.taken:
-        try:
-            return date.fromisoformat(facts.taken[:10])
-        except ValueError:
-            return trial.date
-    return trial.date
-
-
-def facts_of(file: str, facts: FactsByFile) -> Facts:
-    """What is known of a picture; one that nobody looked at counts as unreadable."""
-    return facts.get(file, PictureUnreadable("its file is not there"))
-
-
-def _sample_scale(
-    sample: LimitSample, picture: SamplePicture, facts: FactsByFile, catalogue: Catalogue
-) -> Scale | NoScale:
-    own = facts_of(f"{sample.folder}/{picture.file}", facts)
-    if isinstance(own, PictureUnreadable):
-        return NoScale(_unreadable(picture.file, own))
-    return find_scale(
-        picture.scope,
-        picture.setting,
-        own,
-        catalogue.scopes,
-        day=sample.agreed.shop.date,
-        broken=catalogue.broken,
-        tag_picture=TaggedPicture(sha256=picture.sha256, stored=picture.stored),
-    )
-
-
-def _unreadable(name: str, facts: PictureUnreadable) -> Say:
-    return Say.of("reason.picture-unreadable", picture=name, why=facts.reason)
 
 
 def _cavity(found: Found) -> str | None:
@@ -223,16 +169,9 @@ def _plain(found: Found, part: str | None, verdict: Verdict) -> Assessment:
     )
 
 
-def _zones(part: Part, written: str) -> tuple[str, ...]:
-    """The zone, or the two of a border written as `A/B`."""
-    if written in part.zones:
-        return (written,)
-    both = tuple(dict.fromkeys(zone.strip() for zone in written.split("/")))
-    return both if len(both) > 1 and all(zone in part.zones for zone in both) else (written,)
-
-
-def _in_zone(zone: str, found: Found, part: Part, facts: FactsByFile, catalogue: Catalogue) -> _Outcome:
-    readings = tuple(_readings(zone, found, part, facts, catalogue))
+def _in_zone(zone: str, found: Found, part: Part, groups: Groups) -> _Outcome:
+    catalogue = groups.catalogue
+    readings = tuple(_readings(zone, found, part, groups.facts, catalogue))
     choice = choose(
         found.finding.defect,
         zone,
@@ -252,6 +191,7 @@ def _in_zone(zone: str, found: Found, part: Part, facts: FactsByFile, catalogue:
         day=found.trial.date,
         samples=catalogue.limit_samples,
         broken=catalogue.broken,
+        counted=groups.held(found, zone, part, choice.applied) if choice.applied else (),
     )
     return _Outcome(zone, readings, choice, judge(case))
 
@@ -263,42 +203,11 @@ def _across(worst: _Outcome, zones: tuple[str, ...]) -> Verdict:
 
 
 def _readings(zone: str, found: Found, part: Part, facts: FactsByFile, catalogue: Catalogue) -> Iterator[Reading]:
+    """What was drawn to be counted is no reading of its own: counts are made over a whole group."""
     for picture in {each.file: each for each in found.pictures()}.values():
-        yield from _on_picture(picture, zone, found, part, facts, catalogue)
+        sight = sight_of(picture, zone, part, found.trial, facts, catalogue)
+        for index, shape in enumerate(shapes_on(picture, found.finding, found.picture)):
+            if shape.characteristic not in COUNTED:
+                yield sight.read(shape, index)
     for index, gauge in enumerate(found.finding.gauge):
         yield measure_gauge(gauge, index=index)
-
-
-def _shapes(picture: Picture, found: Found) -> Iterator[Shape]:
-    if picture.file == found.picture.file:
-        yield from found.finding.shapes
-    for more in picture.tag.also if picture.tag else ():
-        if more.finding == found.finding.id:
-            yield from more.shapes
-
-
-def _on_picture(
-    picture: Picture, zone: str, found: Found, part: Part, facts: FactsByFile, catalogue: Catalogue
-) -> Iterator[Reading]:
-    own, tag = facts_of(picture.file, facts), picture.tag
-    scale = picture_scale(picture, found.trial, facts, catalogue)
-    view = part.views.get(tag.view) if tag and tag.view else None
-    depth = part.zones[zone].depth if zone in part.zones else None
-    for index, shape in enumerate(_shapes(picture, found)):
-        if tag is None or isinstance(own, PictureUnreadable):
-            reason = scale.reason if isinstance(scale, NoScale) else Say.of("reason.picture-untagged")
-            kind = ShapeKind(shape.shape)
-            yield Unmeasured(shape.characteristic, reason, picture=picture.file, shape=kind, index=index)
-            continue
-        yield measure_shape(
-            shape,
-            scale=scale,
-            seen_as=view.sees[zone].as_ if view and zone in view.sees else None,
-            zone=zone,
-            zone_depth_um=depth.um if depth else None,
-            view=tag.view,
-            picture=picture.file,
-            index=index,
-            frame=own.upright,
-            made=tag.made,
-        )

@@ -1,0 +1,85 @@
+"""The scale of each picture on the day it was taken."""
+
+from collections.abc import Mapping
+from datetime import date
+
+from portal.measure.scale import find_scale
+from portal.model.catalogue import Catalogue
+from portal.model.mould import Trial
+from portal.model.picture import Facts, Picture, PictureFacts, PictureUnreadable
+from portal.model.result import NoScale, Scale
+from portal.model.sample import LimitSample, SamplePicture
+from portal.model.say import Say
+from portal.model.tag import TaggedPicture
+
+FactsByFile = Mapping[str, Facts]
+
+
+def scales(catalogue: Catalogue, facts: FactsByFile) -> dict[str, Scale | NoScale]:
+    """The scale of every picture of a trial and of a limit sample, or why it has none, by the picture's file."""
+    found = {
+        picture.file: picture_scale(picture, trial, facts, catalogue)
+        for _, trial in catalogue.trials()
+        for picture in trial.pictures
+    }
+    for sample in catalogue.limit_samples.values():
+        for each in sample.pictures:
+            found[f"{sample.folder}/{each.file}"] = _sample_scale(sample, each, facts, catalogue)
+    return found
+
+
+def picture_scale(picture: Picture, trial: Trial, facts: FactsByFile, catalogue: Catalogue) -> Scale | NoScale:
+    """The scale of a picture of a trial on the day it was taken, or why it has none."""
+    own, tag = facts_of(picture.file, facts), picture.tag
+    if isinstance(own, PictureUnreadable):
+        return NoScale(unreadable(picture.name, own))
+    if picture.tag_broken is not None:
+        return NoScale(Say.of("reason.tag-broken", where=picture.tag_broken))
+    return find_scale(
+        tag.scope if tag else None,
+        tag.setting if tag else None,
+        own,
+        catalogue.scopes,
+        day=taken_on(picture, own, trial),
+        broken=catalogue.broken,
+        tag_picture=tag.picture if tag else None,
+    )
+
+
+def taken_on(picture: Picture, facts: Facts, trial: Trial) -> date:
+    """The day of a picture: its tag's, else its file's, else the trial's."""
+    if picture.tag and picture.tag.taken:
+        return picture.tag.taken.day
+    if isinstance(facts, PictureFacts) and facts.taken:
+        try:
+            return date.fromisoformat(facts.taken[:10])
+        except ValueError:
+            return trial.date
+    return trial.date
+
+
+def facts_of(file: str, facts: FactsByFile) -> Facts:
+    """What is known of a picture; one that nobody looked at counts as unreadable."""
+    return facts.get(file, PictureUnreadable("its file is not there"))
+
+
+def _sample_scale(
+    sample: LimitSample, picture: SamplePicture, facts: FactsByFile, catalogue: Catalogue
+) -> Scale | NoScale:
+    own = facts_of(f"{sample.folder}/{picture.file}", facts)
+    if isinstance(own, PictureUnreadable):
+        return NoScale(unreadable(picture.file, own))
+    return find_scale(
+        picture.scope,
+        picture.setting,
+        own,
+        catalogue.scopes,
+        day=sample.agreed.shop.date,
+        broken=catalogue.broken,
+        tag_picture=TaggedPicture(sha256=picture.sha256, stored=picture.stored),
+    )
+
+
+def unreadable(name: str, facts: PictureUnreadable) -> Say:
+    """Why nothing can be said of a picture that can't be shown."""
+    return Say.of("reason.picture-unreadable", picture=name, why=facts.reason)
