@@ -3,7 +3,7 @@
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass, replace
 
-from portal.assess.groups import Groups, shapes_on, zones_of
+from portal.assess.groups import Groups, Tallied, shapes_on, zones_of
 from portal.assess.scales import FactsByFile, facts_of, picture_scale, scales, taken_on, unreadable
 from portal.assess.sight import sight_of
 from portal.judge import asks, coverage, rollup
@@ -16,7 +16,7 @@ from portal.model.mould import Mould, Trial
 from portal.model.part import Part
 from portal.model.picture import Picture, PictureFacts, PictureUnreadable
 from portal.model.readable import COUNTED
-from portal.model.result import Ask, Assessment, Reading, TrialResult, Verdict
+from portal.model.result import Ask, Assessment, CountedOn, Reading, TrialResult, Verdict
 from portal.model.say import Say, Several
 
 __all__ = [
@@ -40,6 +40,7 @@ class _Outcome:
     readings: tuple[Reading, ...]
     choice: Choice
     judged: Judged
+    counted_on: tuple[CountedOn, ...] = ()
 
 
 def assess(
@@ -70,6 +71,7 @@ def assess(
         held=worst.judged.held,
         concern=worst.judged.concern,
         stricter_of=zones if len(zones) > 1 else (),
+        counted_on=worst.counted_on,
     )
 
 
@@ -180,6 +182,7 @@ def _in_zone(zone: str, found: Found, part: Part, groups: Groups) -> _Outcome:
         standards=catalogue.standards,
         broken=catalogue.broken,
     )
+    tallied = groups.tallied(found, zone, part, choice.applied) if choice.applied else Tallied()
     case = Case(
         finding=found.finding,
         defect=catalogue.defects[found.finding.defect],
@@ -191,9 +194,9 @@ def _in_zone(zone: str, found: Found, part: Part, groups: Groups) -> _Outcome:
         day=found.trial.date,
         samples=catalogue.limit_samples,
         broken=catalogue.broken,
-        counted=groups.held(found, zone, part, choice.applied) if choice.applied else (),
+        counted=tallied.held,
     )
-    return _Outcome(zone, readings, choice, judge(case))
+    return _Outcome(zone, readings, choice, judge(case), tallied.on)
 
 
 def _across(worst: _Outcome, zones: tuple[str, ...]) -> Verdict:

@@ -14,12 +14,13 @@ from portal.judge.concern import concern_of
 from portal.judge.criteria import choose
 from portal.measure.places import PictureRuler, countables_in, places_of
 from portal.measure.rules import count_refusal
+from portal.model.basis import group_digest
 from portal.model.catalogue import Catalogue, Found
 from portal.model.countable import Countable, Group
 from portal.model.mould import Mould, Trial
 from portal.model.part import Part
 from portal.model.picture import Picture
-from portal.model.result import Applied, Held, NoScale, Reading, Scale
+from portal.model.result import Applied, CountedOn, Held, NoScale, Reading, Scale
 from portal.model.say import Say
 from portal.model.standard import Criterion
 from portal.model.tag import BaseAndPoint, Finding, LineShape, PointShape, Shape
@@ -46,21 +47,32 @@ class Groups:
 
     facts: FactsByFile
     catalogue: Catalogue
-    _known: dict[tuple[object, ...], tuple[Held, ...]] = field(default_factory=dict)
+    _known: dict[tuple[object, ...], "Tallied"] = field(default_factory=dict)
 
-    def held(self, found: Found, zone: str, part: Part, applied: Applied) -> tuple[Held, ...]:
+    def tallied(self, found: Found, zone: str, part: Part, applied: Applied) -> "Tallied":
         """The counts and the spacing that the criterion demands, for the group of that finding in that zone."""
         criterion = applied.criterion
         if not numbers.counts_pieces(criterion):
-            return ()
+            return Tallied()
         pictures = tuple({each.file: each for each in found.pictures()}.values())
         key = (applied.file, criterion.id, criterion.revision, part.id, zone, *(each.file for each in pictures))
         if key not in self._known:
             soft = self.catalogue.defects[criterion.defect].edge is Edge.SOFT
             around = _Around(part, found.mould, found.trial, applied, zone, self.facts, self.catalogue)
             groups = [around.group(picture) for picture in pictures]
-            self._known[key] = numbers.hold_counts(criterion, groups, zone=zone, soft=soft)
+            self._known[key] = Tallied(
+                numbers.hold_counts(criterion, groups, zone=zone, soft=soft),
+                tuple(around.counted_on(picture) for picture in pictures),
+            )
         return self._known[key]
+
+
+@dataclass(frozen=True, slots=True)
+class Tallied:
+    """What the counts and the spacing of a group come to, and what they rest on."""
+
+    held: tuple[Held, ...] = ()
+    on: tuple[CountedOn, ...] = ()
 
 
 def zones_of(part: Part, written: str) -> tuple[str, ...]:
@@ -119,6 +131,12 @@ class _Around:
             refused=count_refusal(seen_as=sight.seen_as, zone=self.zone, view=sight.view),
             no_scale=scale.reason if isinstance(scale, NoScale) else None,
         )
+
+    def counted_on(self, picture: Picture) -> CountedOn:
+        """What a count on that picture rests on."""
+        scale = self._sight(picture, self.zone).scale
+        findings = [each.finding for each in self._drawn_on(picture)]
+        return CountedOn(picture.file, group_digest(picture, findings), scale if isinstance(scale, Scale) else None)
 
     def _sight(self, picture: Picture, zone: str) -> Sight:
         return sight_of(picture, zone, self.part, self.trial, self.facts, self.catalogue)

@@ -1,14 +1,16 @@
 """What a statement about a finding rests on; its digest binds an answer to what was shown."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 from portal.model.base import Record, from_path
 from portal.model.catalogue import Catalogue, Found
 from portal.model.digest import digest
+from portal.model.picture import Picture
 from portal.model.result import Assessment
 from portal.model.sample import LimitSample
 from portal.model.scope import Calibration
+from portal.model.tag import Finding
 
 _OF_SAMPLE = {"kind", "defect", "zone_class", "side", "condition", "value", "u", "pictures", "agreed"}
 """Where its pieces lie and when they are looked at next says nothing about the limit."""
@@ -22,6 +24,7 @@ def basis_of(found: Found, assessment: Assessment, catalogue: Catalogue) -> dict
         "place": _place(found),
         "also": list(_also(found)),
         "criterion": _plain(assessment.applied.criterion) if assessment.applied else None,
+        "counted_on": [each.digest for each in assessment.counted_on],
         "calibrations": [_plain(each, leave_out={"evidence"}) for each in _calibrations(assessment, catalogue)],
         "limit_samples": {each.id: _plain(each, only=_OF_SAMPLE) for each in _samples(assessment, catalogue)},
     }
@@ -31,6 +34,21 @@ def basis_of(found: Found, assessment: Assessment, catalogue: Catalogue) -> dict
 def basis_digest(found: Found, assessment: Assessment, catalogue: Catalogue) -> str:
     """SHA-256 of a finding's basis: another basis is another thing to be asked about."""
     return digest(basis_of(found, assessment, catalogue))
+
+
+def group_digest(picture: Picture, findings: Iterable[Finding]) -> str:
+    """SHA-256 of what a count on that picture rests on: its pixels, how it was taken, every finding counted there."""
+    tag = picture.tag
+    members = sorted(findings, key=lambda each: each.id)
+    ids = {each.id for each in members}
+    return digest(
+        {
+            "picture": _picture(tag),
+            "place": _how_taken(tag),
+            "findings": [_plain(each, leave_out={"shop_note"}) for each in members],
+            "also": [_plain(more) for more in (tag.also if tag else ()) if more.finding in ids],
+        }
+    )
 
 
 def _plain(record: Record, *, leave_out: set[str] | None = None, only: set[str] | None = None) -> dict[str, Any]:
@@ -48,7 +66,10 @@ def _picture(tag: Record | None) -> dict[str, Any]:
 
 def _place(found: Found) -> dict[str, Any]:
     """Where the piece comes from and how it was looked at: who reads the finding relies on it."""
-    tag = found.picture.tag
+    return _how_taken(found.picture.tag)
+
+
+def _how_taken(tag: Record | None) -> dict[str, Any]:
     given = tag.given() if tag else {}
     return {name: given[name] for name in ("cavity", "shot", "piece", "view", "scope", "setting") if name in given}
 
@@ -61,7 +82,8 @@ def _also(found: Found) -> Iterator[dict[str, Any]]:
 
 
 def _calibrations(assessment: Assessment, catalogue: Catalogue) -> Iterator[Calibration]:
-    scales = [each.scale for each in assessment.measured() if each.scale]
+    measured = [each.scale for each in assessment.measured()]
+    scales = [each for each in (*measured, *(each.scale for each in assessment.counted_on)) if each]
     used = dict.fromkeys((each.scope, each.setting, each.calibration) for each in scales)
     for scope, setting, name in used:
         yield next(each for each in catalogue.scopes[scope].settings[setting].calibrations if each.id == name)

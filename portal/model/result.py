@@ -137,6 +137,16 @@ class Held:
 
 
 @dataclass(frozen=True, slots=True)
+class CountedOn:
+    """A picture on which findings were counted together, and what that rests on."""
+
+    picture: str
+    digest: str
+    """Of the picture and of every finding that was counted there."""
+    scale: Scale | None
+
+
+@dataclass(frozen=True, slots=True)
 class Applied:
     """A criterion with where it stands."""
 
@@ -189,6 +199,8 @@ class Assessment:
     """`function`, `contamination` or `injury` where the class, the zone or the criterion says so."""
     stricter_of: tuple[str, ...] = ()
     """Zones between which the finding lies, where it crosses a border."""
+    counted_on: tuple[CountedOn, ...] = ()
+    """Where it was counted together with others, if its criterion counts."""
 
     def measured(self) -> tuple[Measurement, ...]:
         """The readings that have a value."""

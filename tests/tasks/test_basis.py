@@ -6,7 +6,7 @@ import pytest
 
 from portal.tasks.basis import bases
 from portal.tasks.gather import gather
-from tests.tasks.small import TRIAL, small_catalogue
+from tests.tasks.small import SPECK, TRIAL, small_catalogue
 
 
 @pytest.fixture
@@ -101,3 +101,36 @@ def test_another_limit_is_another_basis_of_what_it_judges(folder: Path) -> None:
     after = _bases(folder)
     assert after["7K3F"] != before["7K3F"]
     assert after["7K3G"] == before["7K3G"]
+
+
+COUNTING = """
+criteria:
+  - id: BS-B
+    revision: "1"
+    defect: black-speck
+    zone: B
+    condition: unaided
+    severity: minor
+    rule: limits
+    count: [{max: 3, per: zone}]
+    source: {document: P-0001}
+"""
+
+
+def test_a_count_rests_on_every_finding_that_is_counted(folder: Path) -> None:
+    """A speck more in another finding is another basis of the first; a note for the shop is none."""
+    part = folder / "parts/P-0001/part.yaml"
+    part.write_text(part.read_text(encoding="utf-8") + COUNTING, encoding="utf-8")
+    tag = folder / TRIAL / "tags/c1_top.jpg.yaml"
+    second = SPECK.replace("7K3F", "7K3J")
+    tag.write_text(tag.read_text(encoding="utf-8") + second, encoding="utf-8")
+    before = _bases(folder)
+    text = tag.read_text(encoding="utf-8")
+    changed = text[: text.index("7K3J")] + text[text.index("7K3J") :].replace("100,100 120,100", "100,100 121,100")
+    tag.write_text(changed, encoding="utf-8")
+    after = _bases(folder)
+    assert after["7K3F"] != before["7K3F"] and after["7K3J"] != before["7K3J"]
+    assert after["7K3G"] == before["7K3G"]
+    noted = text.replace("    by: first-inspector", "    shop_note: again\n    by: first-inspector")
+    tag.write_text(noted, encoding="utf-8")
+    assert _bases(folder) == before
