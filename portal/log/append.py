@@ -41,6 +41,8 @@ def append(
         raise PortalError(f"this text can't be written down: {error}", hint="leave out what isn't Unicode") from None
     logged = Logged(hash_of(content), event)
     make_folder(log.folder)
-    create(log.folder / file_name(event.at, logged.hash), content)
+    path = log.folder / file_name(event.at, logged.hash)
+    if not create(path, content) and path.read_bytes() != content:
+        raise PortalError(f"{path} is there and isn't what it was", hint="put that file back from a copy")
     log.add(logged)
     return logged

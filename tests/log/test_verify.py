@@ -89,7 +89,7 @@ def test_one_change_at_any_byte_is_found_and_named(tmp_path: Path, wanted: int |
     assert messages(tmp_path) == []
 
 
-@pytest.mark.parametrize("count", [60, pytest.param(1000, marks=pytest.mark.long)])
+@pytest.mark.parametrize("count", [100, pytest.param(1000, marks=pytest.mark.long)])
 def test_every_deletion_but_the_newest_unreferenced_is_found(tmp_path: Path, count: int) -> None:
     """Whoever named the event says that it isn't there."""
     story = long_log(tmp_path, count)
@@ -127,7 +127,7 @@ def test_a_hash_that_a_carrier_tells_of_is_looked_for(tmp_path: Path) -> None:
     assert problem.file == "carriers/mail.txt" and head in problem.message
 
 
-@pytest.mark.parametrize("count", [60, pytest.param(1000, marks=pytest.mark.long)])
+@pytest.mark.parametrize("count", [100, pytest.param(1000, marks=pytest.mark.long)])
 def test_a_swap_a_new_name_and_a_foreign_file_are_found(tmp_path: Path, count: int) -> None:
     """Each is named."""
     long_log(tmp_path, count)
@@ -146,6 +146,34 @@ def test_a_swap_a_new_name_and_a_foreign_file_are_found(tmp_path: Path, count: i
     later.rename(one)
     (one.parent / "copy of an event.json").write_bytes(first)
     assert messages(tmp_path) == ["copy of an event.json: foreign: not the name of an event"]
+
+
+@pytest.mark.parametrize("count", [100, pytest.param(1000, marks=pytest.mark.long)])
+def test_whichever_file_gets_a_new_name_or_another_ones_bytes_it_is_named(tmp_path: Path, count: int) -> None:
+    """Each by itself, as verifying looks at each; a later time, another hash, its neighbour's bytes."""
+    long_log(tmp_path, count)
+    every = files(tmp_path)
+
+    def said_of(name: str) -> str:
+        log = Log(tmp_path, PART)
+        assert read_one(log, name, strictly=True) is None
+        (problem,) = log.problems
+        assert problem.file == f"parts/{PART}/log/{name}" and not problem.warning
+        return problem.message
+
+    for path, neighbour in zip(every, [*every[1:], every[0]], strict=True):
+        later = path.rename(path.with_name(f"2027{path.name[4:]}"))
+        assert said_of(later.name).startswith("renamed: it was written at 2026-")
+        later.rename(path)
+        other = path.rename(path.with_name(f"{path.name.partition('-')[0]}-{neighbour.name.partition('-')[2]}"))
+        assert "changed since it was written, or renamed" in said_of(other.name)
+        other.rename(path)
+        whole, theirs = path.read_bytes(), neighbour.read_bytes()
+        path.unlink()
+        path.write_bytes(theirs)
+        assert "changed since it was written, or renamed" in said_of(path.name)
+        path.write_bytes(whole)
+    assert messages(tmp_path) == []
 
 
 def test_bytes_that_say_the_same_in_another_form_are_found(tmp_path: Path) -> None:
