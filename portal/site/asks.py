@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from portal.model.result import Ask, TrialResult
+from portal.model.result import TrialResult
 from portal.model.say import Say
 from portal.model.terms import Answer
 from portal.site.card import anchor_of
@@ -46,7 +46,7 @@ def ask_lines(result: TrialResult, speaker: Speaker) -> tuple[AskLine, ...]:
             number=number,
             question=ask.question,
             letters=tuple(
-                Letter(each.value, _meaning(ask, each, speaker))
+                Letter(each.value, meaning(ask.key, each, speaker))
                 for each in sorted(ask.answers, key=lambda answer: list(Answer).index(answer))
             ),
             findings=tuple((each, anchor_of(each), words.get(each, "not-judged")) for each in ask.findings),
@@ -55,6 +55,7 @@ def ask_lines(result: TrialResult, speaker: Speaker) -> tuple[AskLine, ...]:
     )
 
 
-def _meaning(ask: Ask, answer: Answer, speaker: Speaker) -> Say:
-    own = f"answer.{ask.key}.{_NAMES[answer]}"
+def meaning(kind: str, answer: Answer, speaker: Speaker) -> Say:
+    """What a letter means for an ask of that kind."""
+    own = f"answer.{kind}.{_NAMES[answer]}"
     return Say.of(own if speaker.knows(own) else f"answer.{_NAMES[answer]}")

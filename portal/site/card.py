@@ -116,7 +116,7 @@ def card_of(desk: Desk, assessment: Assessment, part: Part) -> Card:
         no_scale=scale.reason if isinstance(scale, NoScale) else None,
         samples=tuple(_sample_figures(desk, cuts, speaker)),
         map=zone_map(desk, part, tag.view if tag else None, zone=finding.zone, mark=finding.id),
-        rulers=tuple(_rulers(assessment, speaker)),
+        rulers=tuple(ruler.rulers(each, speaker) for each in readings_of(assessment)),
         more_held=_more_held(assessment),
         criterion=criterion_line(desk, assessment.applied, speaker) if assessment.applied else None,
         set_aside=tuple(criterion_line(desk, each, speaker) for each in assessment.set_aside),
@@ -219,13 +219,12 @@ def _warnings(desk: Desk, sample: LimitSample) -> Iterator[Say]:
         yield Say.of("card.sample_replaced", sample=sample.id, by=sample.replaced_by)
 
 
-def _rulers(assessment: Assessment, speaker: Speaker) -> Iterator[ruler.Rulers]:
+def readings_of(assessment: Assessment) -> tuple[ruler.Reading, ...]:
+    """What the rulers of a card show: each limit, worst first, or the value for which no limit is agreed."""
     readings = [ruler.of_held(held) for held in sorted(assessment.held, key=_badness, reverse=True)]
     if not any(readings) and assessment.verdict.key == "verdict.not-agreed":
         readings = [ruler.of_measurement(each) for each in assessment.measured()[:1]]
-    for reading in readings:
-        if reading is not None:
-            yield ruler.rulers(reading, speaker)
+    return tuple(reading for reading in readings if reading is not None)
 
 
 def _badness(held: Held) -> int:

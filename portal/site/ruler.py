@@ -58,7 +58,7 @@ class Rulers:
 
     wide: Ruler
     narrow: Ruler
-    sentence: Say
+    sentence: Say | str
     banded: bool
     """Whether there is a guard band to be explained."""
 
@@ -73,8 +73,8 @@ class Reading:
     upper: Length | None
     accept: tuple[float | None, float | None]
     reject: tuple[float | None, float | None]
-    shown: Quantity
-    sentence: Say
+    shown: Quantity | str
+    sentence: Say | str
     accept_shown: tuple[Value | None, Value | None] = (None, None)
 
     @property

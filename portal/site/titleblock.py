@@ -19,6 +19,8 @@ class Entry:
     value: Say | str
     more: Say | str | None = None
     strong: bool = False
+    sent: bool = False
+    """Whether only sending gives it its value."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,9 +63,9 @@ def review_block(desk: Desk, result: TrialResult) -> TitleBlock:
                    Say.of("title.your_tool", tool=mould.customer_tool_number)),
             _entry("title.material", part.material, _lots(trial)),
             _entry("title.reference", part.reference or Say.of("title.none")),
-            _entry("title.review", Say.of("title.not_sent")),
-            _entry("title.asked_by", Say.of("title.not_sent")),
-            _entry("title.answer_by", Say.of("title.no_day")),
+            _later("title.review", Say.of("title.not_sent")),
+            _later("title.asked_by", Say.of("title.not_sent")),
+            _later("title.answer_by", Say.of("title.no_day")),
         ),
     )  # fmt: skip
 
@@ -81,6 +83,10 @@ def _block(desk: Desk, part: Part, entries: tuple[Entry, ...]) -> TitleBlock:
 
 def _entry(key: str, value: Say | str, more: Say | str | None = None, *, strong: bool = False) -> Entry:
     return Entry(Say.of(key), value, more, strong)
+
+
+def _later(key: str, value: Say) -> Entry:
+    return Entry(Say.of(key), value, sent=True)
 
 
 def _cavities(part: Part, mould: Mould) -> Say:

@@ -1,0 +1,119 @@
+"""Freezes what a review shows: the words, numbers and pictures its customer would see today."""
+
+import tempfile
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
+
+from portal.model.digest import canonical, digest
+from portal.model.logstate import AskState
+from portal.model.picture import PictureFacts, PictureUnreadable
+from portal.model.result import TrialResult
+from portal.model.say import Say
+from portal.model.shown import Shown
+from portal.pictures.derive import Derived, Want, Whole
+from portal.pictures.many import Job, derive_many
+from portal.problem import PortalError, Problem
+from portal.site import Page, SiteInput
+from portal.site.desk import Desk, desk_for
+from portal.site.shown import card_wants, shown_of
+from portal.tasks.audience import handed_over
+from portal.tasks.gather import Gathered
+from portal.tasks.leaks import refuse_strange_pictures, refuse_strange_words
+from portal.tasks.pages import site_input
+
+SHOWN = "shown.json"
+
+
+@dataclass(frozen=True)
+class Frozen:
+    """A review as it would be sent, with the folder in which its pictures lie for the moment."""
+
+    shown: Shown
+    content: bytes
+    digest: str
+    """SHA-256 of `content`."""
+    pictures: dict[str, Path]
+    """By SHA-256."""
+
+
+@contextmanager
+def frozen(
+    gathered: Gathered,
+    result: TrialResult,
+    asks: Sequence[AskState],
+    *,
+    as_of: date,
+    processes: int = 1,
+) -> Iterator["Freezer"]:
+    """What may be frozen of a trial; its pictures are gone when the block ends."""
+    customer = result.part.customer
+    handed = handed_over(gathered, customer)
+    own = next(each for each in handed.results if _same(each, result))
+    site = replace(site_input(handed, problems=(), audience=customer, as_of=as_of), results=(own,))
+    wants = wanted(site, own, asks)
+    refuse_strange_pictures(gathered, handed.catalogue, customer, wants)
+    with tempfile.TemporaryDirectory() as scratch:
+        derived = _derive(site, wants, gathered.folder, Path(scratch), processes=processes)
+        yield Freezer(gathered, handed, desk_for(site, derived), own, tuple(asks), Path(scratch))
+
+
+@dataclass(frozen=True)
+class Freezer:
+    """Freezes a trial, with or without a word of what changed since an earlier review."""
+
+    gathered: Gathered
+    handed: Gathered
+    desk: Desk
+    result: TrialResult
+    asks: tuple[AskState, ...]
+    folder: Path
+
+    def freeze(self, since: Sequence[Say] = ()) -> Frozen:
+        """The review as it would be sent today; refused where it would tell of another customer."""
+        shown = shown_of(self.desk, self.result, self.asks, since=since)
+        content = canonical(shown.plain())
+        page = Page(SHOWN, content)
+        refuse_strange_words(self.gathered, self.handed.catalogue, self.result.part.customer, (page,))
+        by_hash = {each.sha256: each for many in self.desk.derived.values() for each in many.values()}
+        files = {each.sha256: self.folder / by_hash[each.sha256].name for each in shown.pictures}
+        return Frozen(shown, content, digest(shown.plain()), files)
+
+
+def wanted(site: SiteInput, result: TrialResult, asks: Sequence[AskState]) -> dict[str, tuple[Want, ...]]:
+    """What a review needs of each picture: the parts that cards show, and whole what a finding or an ask is about."""
+    found: dict[str, dict[Want, None]] = {}
+    desk = desk_for(site)
+    for assessment in result.assessments:
+        found.setdefault(assessment.picture, {})[Whole()] = None
+        for file, want in card_wants(desk, assessment, result.part):
+            found.setdefault(file, {})[want] = None
+    for ask in asks:
+        file_ = ask.asked.event.about.picture
+        if file_ in site.facts:
+            found.setdefault(file_ or "", {})[Whole()] = None
+    return {file: tuple(sorted(wants, key=repr)) for file, wants in found.items()}
+
+
+def _derive(
+    site: SiteInput, wants: dict[str, tuple[Want, ...]], folder: Path, out: Path, *, processes: int
+) -> dict[str, tuple[Derived, ...]]:
+    jobs = {
+        file: Job(folder / file, facts, many, out)
+        for file, many in wants.items()
+        if isinstance(facts := site.facts.get(file), PictureFacts)
+    }
+    found = dict(zip(jobs, derive_many(jobs.values(), processes=processes), strict=True))
+    bad = {file: each for file, each in found.items() if isinstance(each, PictureUnreadable)}
+    if bad:
+        raise PortalError(
+            "not packed: a picture that the review shows can't be read",
+            problems=[Problem(file, 0, "", str(each.reason), each.hint) for file, each in bad.items()],
+        )
+    return {file: each for file, each in found.items() if not isinstance(each, PictureUnreadable)}
+
+
+def _same(one: TrialResult, other: TrialResult) -> bool:
+    return (one.part.id, one.mould, one.trial) == (other.part.id, other.mould, other.trial)
