@@ -50,6 +50,8 @@ class Came:
     senders: tuple[Sender, ...] = ()
     file: AnswerFile | None = None
     left: tuple[Left, ...] = ()
+    date: str = ""
+    """When it was written, as it says."""
 
 
 def checked(text: str) -> str:

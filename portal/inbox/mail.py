@@ -42,24 +42,23 @@ def _read(mail: Message) -> Came:
     if _header(mail, "Auto-Submitted").lower() not in {"", "no"}:
         raise NotTaken("an automatic reply")
     parts = list(_parts(mail))
-    senders = tuple(Sender(name, address) for name, address in _addresses(mail) if name or address)
     files, left = _attached(parts)
     text = checked("\n".join(_text(part) for part in parts if _is_text(part)))
-    if files:
-        return _with_file(mail, files, text, senders, left)
-    if not text.strip():
+    if not files and not text.strip():
         raise NotTaken(_why_no_text(parts))
-    pasted, rest = pasted_in(text)
-    via = Via.ANSWER_FILE if pasted else Via.MAIL
-    return Came(".eml", via, rest, _header(mail, "Subject"), senders, pasted, left)
-
-
-def _with_file(
-    mail: Message, files: list[AnswerFile], text: str, senders: tuple[Sender, ...], left: tuple[Left, ...]
-) -> Came:
     if any(each != files[0] for each in files):
         raise NotTaken("several answer files that differ are attached: ask which one counts")
-    return Came(".eml", Via.ANSWER_FILE, text, _header(mail, "Subject"), senders, files[0], left)
+    pasted, rest = (files[0], text) if files else pasted_in(text)
+    return Came(
+        ending=".eml",
+        via=Via.ANSWER_FILE if pasted else Via.MAIL,
+        text=rest,
+        subject=_header(mail, "Subject"),
+        senders=_senders(mail),
+        file=pasted,
+        left=left,
+        date=_header(mail, "Date")[:100],
+    )
 
 
 def _parts(mail: Message) -> Iterator[Message]:
@@ -151,6 +150,8 @@ def _words(raw: str) -> str:
     return " ".join("".join(found).encode("utf-8", "replace").decode("utf-8").split())
 
 
-def _addresses(mail: Message) -> list[tuple[str, str]]:
+def _senders(mail: Message) -> tuple[Sender, ...]:
+    """Who it says it is from; a header without an address is a name."""
     raw = [str(each)[:_LONGEST_HEADER] for each in mail.get_all("From", [])[:4]]
-    return [(_words(name), address.strip()) for name, address in getaddresses(raw)]
+    found = [Sender(_words(name), address.strip()) for name, address in getaddresses(raw) if "@" in address]
+    return tuple(found) or tuple(Sender(_words(each), "") for each in raw if each.strip())

@@ -58,7 +58,7 @@ def _replies(walk: Walk) -> dict[str, list[Replied]]:
         for given in says.answers if review not in walk.withdrawn_reviews else ():
             ask = ask_of(given, review, known)
             if ask is not None:
-                found[ask].append(Replied(each.hash, each.event.at, says.answered_by, given, review))
+                found[ask].append(Replied(each.hash, each.event.at, says.decider, given, review))
     for each, recorded in walk.counting(DecisionRecorded):
         if recorded.decision is not None and recorded.decision.ask is not None:
             reply = Replied(each.hash, each.event.at, recorded.decided_by, recorded.decision)

@@ -52,7 +52,7 @@ def _answered(walk: Walk, asks: Mapping[str, QuestionAsked]) -> Iterator[Decided
                     at=each.event.at,
                     disposition=disposition,
                     findings=given.findings,
-                    by=says.answered_by,
+                    by=says.decider,
                     side=OwnerSide.CUSTOMER,
                     asked_as=kind,
                     letter=given.letter,

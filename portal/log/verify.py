@@ -15,6 +15,8 @@ from portal.model.event import Logged, check_code, file_name
 from portal.model.says import AnswersReceived, KeptFile, ReviewSent
 from portal.problem import Problem
 
+ASIDE = "aside"
+"""Where answers lie that couldn't be taken."""
 _BLOCK = 1 << 20
 
 
@@ -108,7 +110,7 @@ def _reviews(log: Log) -> Iterator[Problem]:
     sent = {each.event.says.digest for each in log.events if isinstance(each.event.says, ReviewSent)}
     came = {each.event.says.raw.sha256 for each in log.events if isinstance(each.event.says, AnswersReceived)}
     kept: set[str] = set()
-    for review in sorted(path for path in folder.iterdir() if path.is_dir() and not path.name.startswith(".")):
+    for review in sorted(path for path in folder.iterdir() if _is_review(path)):
         within = f"parts/{log.part}/reviews/{review.name}"
         digest = yield from _of_review(review, within, sent)
         kept.update([digest] if digest else [])
@@ -116,6 +118,11 @@ def _reviews(log: Log) -> Iterator[Problem]:
     for digest in sorted(sent - kept):
         message = f"the review with check code {check_code(digest)} was sent, and what it showed isn't kept here"
         yield Problem(f"parts/{log.part}/reviews", 0, "", message, hint="put its folder back from a copy")
+
+
+def _is_review(path: Path) -> bool:
+    """Whether a folder beside others is a review's; what was kept aside is none."""
+    return path.is_dir() and not path.name.startswith(".") and path.name != ASIDE
 
 
 def _of_review(review: Path, within: str, sent: set[str]) -> Generator[Problem, None, str | None]:

@@ -59,7 +59,7 @@ class Walk:
         """Answers that came in, each once: the same from the same person twice changes nothing."""
         once: dict[tuple[str, str | None, str], tuple[Logged, AnswersReceived]] = {}
         for each, says in self.counting(AnswersReceived):
-            once.setdefault((says.raw.sha256, each.event.about.review, says.answered_by.name), (each, says))
+            once.setdefault((says.raw.sha256, each.event.about.review, says.decider.name), (each, says))
         return tuple(once.values())
 
     @cached_property

@@ -137,6 +137,11 @@ class AnswersReceived(Says):
     answered_at: Text | None = None
     """When, by the clock of the one who answered; a claim."""
 
+    @property
+    def decider(self) -> Party:
+        """Who decided, by the name that the customer's record has; two spellings are one person."""
+        return self.answered_by.model_copy(update={"name": self.accepted_as}) if self.accepted_as else self.answered_by
+
     def files(self) -> tuple[KeptFile, ...]:
         return (self.raw,)
 

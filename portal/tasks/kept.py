@@ -1,0 +1,105 @@
+"""Where what came in is kept: beside its review, or aside with the reason; nothing is written over, nothing dropped."""
+
+import hashlib
+from dataclasses import dataclass
+from pathlib import Path
+
+from portal.inbox.came import NotTaken, Refused
+from portal.inbox.carrier import ENDINGS, read_carrier
+from portal.log.files import create, make_folder
+from portal.log.verify import ASIDE, inside
+from portal.model.logstate import ReviewState
+from portal.model.says import KeptFile
+from portal.problem import PortalError, printable
+
+TOP_ASIDE = "answers-aside"
+_WHY = ".why.txt"
+
+
+@dataclass(frozen=True, slots=True)
+class Raw:
+    """A file as it came."""
+
+    name: str
+    content: bytes
+
+    @property
+    def sha256(self) -> str:
+        """The SHA-256 of its bytes, in hexadecimal."""
+        return hashlib.sha256(self.content).hexdigest()
+
+    @property
+    def kept_name(self) -> str:
+        """Under which it is kept: nothing of its own name but a known ending."""
+        ending = Path(self.name).suffix.lower()
+        return f"{self.sha256[:16]}{ending if ending in ENDINGS else '.txt'}"
+
+
+def review_folder(root: Path, part: str, review: ReviewState) -> Path:
+    """The folder of a sent review; refused where what it showed isn't there as it was sent."""
+    reviews = root / "parts" / part / "reviews"
+    found = sorted(reviews.glob(f"*-{review.code}"))
+    for folder in found:
+        shown = folder / "shown.json"
+        if shown.is_file() and hashlib.sha256(shown.read_bytes()).hexdigest() == review.digest:
+            return folder
+    where = f"{found[0].relative_to(root).as_posix()}/shown.json" if found else f"parts/{part}/reviews"
+    told = "was changed since it was sent" if found and (found[0] / "shown.json").is_file() else "isn't kept any more"
+    raise NotTaken(f"what review {review.number} ({review.code}) showed {told}: put {where} back from a copy")
+
+
+def sent_text(folder: Path) -> str | None:
+    """The text of the mails in which a review went out; None where none is kept."""
+    texts = []
+    carriers = folder / "carriers"
+    for path in sorted(carriers.iterdir()) if carriers.is_dir() else ():
+        if path.suffix in {".txt", ".eml"} and path.is_file():
+            try:
+                texts.append(read_carrier(path.name, path.read_bytes()).text)
+            except (NotTaken, Refused):
+                continue
+    return "\n".join(texts) if texts else None
+
+
+def keep(root: Path, folder: Path, raw: Raw) -> KeptFile:
+    """Keep an answer beside its review; it is there when the call returns."""
+    path = _write(root, folder / "answers" / raw.kept_name, raw)
+    return KeptFile(file=path.relative_to(root).as_posix(), sha256=raw.sha256, name=_shown(raw.name))
+
+
+def keep_aside(root: Path, part: str | None, raw: Raw, why: str) -> str:
+    """Keep what can't be taken with the reason beside it; where, within the catalogue."""
+    folder = root / "parts" / part / "reviews" / ASIDE if part else root / TOP_ASIDE
+    path = _write(root, folder / raw.kept_name, raw)
+    told = f"{why}\nIt came as `{_shown(raw.name)}`; SHA-256 {raw.sha256}\n".encode()
+    beside = path.with_name(raw.sha256[:16] + _WHY)
+    if not beside.is_file() or beside.read_bytes() != told:
+        beside.unlink(missing_ok=True)
+        create(beside, told)
+    return path.relative_to(root).as_posix()
+
+
+def no_longer_aside(root: Path, part: str, raw: Raw) -> None:
+    """Take away what was kept aside of an answer that is now on record."""
+    for folder in (root / "parts" / part / "reviews" / ASIDE, root / TOP_ASIDE):
+        for name in (raw.sha256[:16] + _WHY, raw.kept_name):
+            (folder / name).unlink(missing_ok=True)
+        if folder.is_dir() and not any(folder.iterdir()):
+            folder.rmdir()
+
+
+def _write(root: Path, path: Path, raw: Raw) -> Path:
+    file = path.relative_to(root).as_posix()
+    if inside(root, file) is None:
+        raise PortalError(f"{file} leads out of the catalogue's folder", hint="take the link away")
+    make_folder(path.parent)
+    if not create(path, raw.content) and path.read_bytes() != raw.content:
+        hint = "put it back from a copy, or move it elsewhere"
+        raise PortalError(f"{file} was changed since it came", hint=hint)
+    return path
+
+
+def _shown(name: str) -> str:
+    return printable(name)[-200:]
+
+
