@@ -63,7 +63,9 @@ def ask(
     if not proposed:
         show([told(task.ask(opened, wanted, confirm=_confirm(as_it_is)))])
         return
-    came = task.ask_proposed(opened, wanted)
+    from portal.tasks.propose import ask_proposed
+
+    came = ask_proposed(opened, wanted)
     show(told(each) for each in came.asked)
     show(f"not asked again: {finding} ({why})" for finding, why in came.left_out.items())
     if not came.asked:

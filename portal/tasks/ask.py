@@ -5,20 +5,13 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from portal.assess import asks_without
-from portal.model.answer import AskKind
 from portal.model.event import About, Logged
-from portal.model.logstate import FindingState
 from portal.model.picture import Picture, PictureFacts
-from portal.model.result import Ask
 from portal.model.says import QuestionAsked
 from portal.model.scalars import read_points
-from portal.model.shop import Customer, Unit
 from portal.model.slug import natural
 from portal.problem import PortalError, did_you_mean
-from portal.site.words import Speaker, po_files
 from portal.tasks.acting import reviewer
-from portal.tasks.findings import term
 from portal.tasks.kinds import fitting
 from portal.tasks.opened import Opened, day, trial_name
 
@@ -42,14 +35,6 @@ class Wanted:
     follows: str | None = None
 
 
-@dataclass(frozen=True)
-class Proposed:
-    """What was recorded of what the verdicts propose, and which findings were left out, each with why."""
-
-    asked: tuple[Logged, ...]
-    left_out: dict[str, str]
-
-
 def ask(opened: Opened, wanted: Wanted, *, confirm: Confirm | None = None) -> Logged:
     """Record one ask; a question that seems to ask two things is refused unless `confirm` says that it stands."""
     question = (wanted.question or "").strip()
@@ -66,32 +51,11 @@ def ask(opened: Opened, wanted: Wanted, *, confirm: Confirm | None = None) -> Lo
         offers=kind.offers,
         findings=opened.bound(findings),
         cavities=_cavities(each.cavity for each in assessed),
-        **_terms(opened, wanted),
+        **terms(opened, wanted),
         **({"follows": follows} if follows else {}),
     )
     _query(question, confirm)
     return opened.write(says, about)
-
-
-def ask_proposed(opened: Opened, wanted: Wanted) -> Proposed:
-    """Record every ask that the verdicts of a trial propose, but of what is asked, decided or withdrawn already."""
-    if wanted.trial is None or wanted.question or wanted.findings or wanted.picture or wanted.kind or wanted.follows:
-        hint = "as in `portal ask --part P --proposed --trial MOULD/T`"
-        raise PortalError("`--proposed` takes a `--trial`, and nothing that says what is asked", hint=hint, code=2)
-    result = opened.trial(wanted.trial)
-    terms = _terms(opened, wanted)
-    speaker = _speaker(opened)
-    left_out = {
-        each.finding: why
-        for each in result.assessments
-        if (why := _not_again(opened.state.finding(each.finding), opened)) is not None
-    }
-    asks = asks_without(result, opened.gathered.catalogue, findings=left_out)
-    asked = [
-        opened.write(_proposed(opened, each, speaker, terms), About(trial=trial_name(result))) for each in asks
-    ]
-    proposed = {finding for each in result.asks for finding in each.findings}
-    return Proposed(tuple(asked), {finding: why for finding, why in left_out.items() if finding in proposed})
 
 
 def doubts(question: str) -> tuple[str, ...]:
@@ -169,7 +133,7 @@ def _spot(opened: Opened, picture: Picture, text: str) -> str:
     return f"{x:g},{y:g}"
 
 
-def _terms(opened: Opened, wanted: Wanted) -> dict[str, object]:
+def terms(opened: Opened, wanted: Wanted) -> dict[str, object]:
     """Who owes the answer by when, and how many names it takes."""
     customer = opened.customer()
     owed_by = tuple(dict.fromkeys(reviewer(customer, each).name for each in wanted.owed_by))
@@ -192,38 +156,5 @@ def _due(opened: Opened, text: str) -> str:
     return due.isoformat()
 
 
-def _not_again(state: FindingState, opened: Opened) -> str | None:
-    """Why a finding isn't asked about once more; None where it is to be asked about."""
-    if state.withdrawn is not None:
-        return "withdrawn"
-    now = opened.bases[state.id]
-    for each in (opened.state.asks[hash_] for hash_ in state.asks):
-        if each.status.is_open():
-            return "asked and open"
-    if any(each.basis(state.id) in (None, now) for each in state.counting):
-        return "decided"
-    return None
-
-
-def _proposed(opened: Opened, proposal: Ask, speaker: Speaker, terms: dict[str, object]) -> QuestionAsked:
-    kind = AskKind(proposal.key)
-    return QuestionAsked(
-        asks=kind,
-        question=speaker.say(proposal.question),
-        offers=kind.offers,
-        findings=opened.bound(proposal.findings),
-        cavities=proposal.cavities,
-        **terms,
-    )
-
-
 def _cavities(marks: Iterable[str | None]) -> tuple[str, ...]:
     return tuple(sorted({each for each in marks if each is not None}, key=natural))
-
-
-def _speaker(opened: Opened) -> Speaker:
-    """Speaks the customer's language and unit, as their pages do."""
-    customer: Customer = opened.customer()
-    language = str(customer.language) if po_files(customer.language) else "en"
-    unit = "in" if customer.unit is Unit.INCH else "mm"
-    return Speaker(language, unit, lambda defect: term(opened.gathered, defect, language))

@@ -12,7 +12,8 @@ from portal.model.event import About, Logged
 from portal.model.says import FindingWithdrawn, QuestionAsked
 from portal.model.terms import Answer
 from portal.problem import PortalError
-from portal.tasks.ask import Wanted, ask, ask_proposed, doubts
+from portal.tasks.ask import Wanted, ask, doubts
+from portal.tasks.propose import ask_proposed
 from tests.tasks.judged import INSPECTOR, MAY_ALL, MAY_LITTLE, PART, TRIAL_NAME, judged_catalogue, more_names, opened
 from tests.tasks.small import TRIAL
 from tests.tasks.two import change
