@@ -9,6 +9,8 @@ from portal.model.catalogue import Catalogue
 from portal.model.slug import same_name, slug
 
 FRONT = "index.html"
+CONTENTS = "catalogue.html"
+SEARCH = "search.html"
 ASSETS = "assets"
 
 
@@ -21,6 +23,13 @@ class Addresses:
             picture.file: (mould.id, trial.id, picture.name)
             for mould, trial in catalogue.trials()
             for picture in trial.pictures
+        }
+        self._known = {
+            *(("defect", each) for each in catalogue.defects),
+            *(("scope", each) for each in catalogue.scopes),
+            *(("limit sample", each) for each in catalogue.limit_samples),
+            *(("standard", f"{name}/{revision}") for name, each in catalogue.standards.items() for revision in each),
+            *catalogue.broken,
         }
 
     def part(self, part: str) -> str:
@@ -40,6 +49,26 @@ class Addresses:
             return None
         mould, trial, name = self._pictures[file]
         return f"pictures/{slug(mould)}/{slug(trial)}/{slug(name)}.html"
+
+    def record(self, kind: str, name: str) -> str | None:
+        """The page of a defect class, standard (`<name>/<revision>`), limit sample or scope, also of one that can't
+        be read; None of one that isn't there."""
+        if (kind, name) not in self._known or kind not in _FOLDERS:
+            return None
+        return f"{_FOLDERS[kind]}/{'/'.join(slug(each) for each in name.split('/'))}.html"
+
+    def criterion(self, standard: str, criterion: str) -> str | None:
+        """A criterion on the page of its standard's revision."""
+        page = self.record("standard", standard)
+        return f"{page}#{criterion_anchor(criterion)}" if page else None
+
+
+_FOLDERS = {"defect": "defects", "standard": "standards", "limit sample": "limit-samples", "scope": "scopes"}
+
+
+def criterion_anchor(criterion: str) -> str:
+    """The anchor of a criterion on the page where it stands."""
+    return f"k-{slug(criterion)}"
 
 
 def asset(name: str) -> str:

@@ -7,7 +7,6 @@ from portal.model.catalogue import Found
 from portal.model.mould import Piece
 from portal.model.part import Part
 from portal.model.result import Assessment, Held, NoScale
-from portal.model.sample import LimitSample
 from portal.model.say import DefectTerm, Say
 from portal.model.shop import Shared
 from portal.model.show import about
@@ -19,6 +18,7 @@ from portal.site.dates import Dated, dated
 from portal.site.desk import Desk
 from portal.site.glossary import class_anchor
 from portal.site.marks import word_key
+from portal.site.pairs import sample_warnings
 from portal.site.sights import BESIDE_MAP, TRIPLE, CardCuts, card_cuts
 from portal.site.view import View, view_of
 from portal.site.words import Speaker
@@ -208,15 +208,8 @@ def _sample_figures(desk: Desk, cuts: CardCuts, speaker: Speaker) -> Iterator[Sa
             agreed=Say.of("card.sample_agreed", day=sample.agreed.customer.date),
             scale=Say.of("card.same_scale" if same else "card.other_scale"),
             same_scale=same,
-            warnings=tuple(_warnings(desk, sample)),
+            warnings=sample_warnings(desk, sample),
         )
-
-
-def _warnings(desk: Desk, sample: LimitSample) -> Iterator[Say]:
-    if sample.expires and sample.expires < desk.site.as_of:
-        yield Say.of("card.sample_expired", sample=sample.id, day=sample.expires)
-    if sample.replaced_by:
-        yield Say.of("card.sample_replaced", sample=sample.id, by=sample.replaced_by)
 
 
 def readings_of(assessment: Assessment) -> tuple[ruler.Reading, ...]:

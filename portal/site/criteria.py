@@ -6,8 +6,9 @@ from portal.model.result import Applied
 from portal.model.say import DefectTerm, Say, Several
 from portal.model.scalars import Length
 from portal.model.show import other_unit
-from portal.model.standard import Condition, Criterion, Limit
-from portal.model.terms import Rule
+from portal.model.standard import Condition, Criterion, Limit, VisualStandard
+from portal.model.terms import Rank, Rule
+from portal.site.address import criterion_anchor
 from portal.site.countdemand import counted
 from portal.site.desk import Desk
 from portal.site.words import Speaker
@@ -28,7 +29,11 @@ class CriterionLine:
     is_agreed: bool
     term: Say
     zone: Say
-    samples: tuple[str, ...] = ()
+    anchor: str
+    address: str | None
+    """Where its standard (or its part) tells it in full."""
+    samples: tuple[tuple[str, str | None], ...] = ()
+    """Limit samples by id, with their pages."""
 
 
 def criterion_line(desk: Desk, applied: Applied, speaker: Speaker) -> CriterionLine:
@@ -36,27 +41,32 @@ def criterion_line(desk: Desk, applied: Applied, speaker: Speaker) -> CriterionL
     own = applied.criterion
     return CriterionLine(
         name=Say.of("criterion.name", id=own.id, revision=own.revision),
-        where=_where(own, applied),
+        where=source_words(own, applied.rank),
         demand=demand(own, speaker),
         condition=_condition(desk, own, applied.standard),
         severity=Say.of(f"severity.{own.severity.value}"),
-        agreed=_agreed(desk, own),
+        agreed=agreed_words(desk, own),
         is_agreed=own.agreed is not None,
         term=Say.of("card.term", term=DefectTerm(own.defect)),
         zone=Say.of("criterion.zone", zone=own.zone)
         if own.zone
         else Say.of("criterion.class", zone=own.zone_class or ""),
-        samples=tuple(each for each in _samples(own) if each),
+        anchor=criterion_anchor(own.id),
+        address=_address(desk, applied),
+        samples=tuple((each, desk.addresses.record("limit sample", each)) for each in sample_ids(own)),
     )
 
 
 def demand(own: Criterion, speaker: Speaker) -> Say:
     """What a criterion demands: its limits, or its rule."""
-    demands = [*(_limit(each, speaker) for each in own.limits), *counted(own, lambda each: _length(each, speaker))]
+    demands = [
+        *(limit_words(each, speaker) for each in own.limits),
+        *counted(own, lambda each: _length(each, speaker)),
+    ]
     if own.rule is Rule.LIMITS and demands:
         return Say.of("criterion.several", all=Several(tuple(demands)))
-    if own.rule is Rule.NO_WORSE_THAN and any(_samples(own)):
-        return Say.of("criterion.no_worse_than", samples=Several(tuple(each for each in _samples(own) if each)))
+    if own.rule is Rule.NO_WORSE_THAN and sample_ids(own):
+        return Say.of("criterion.no_worse_than", samples=Several(sample_ids(own)))
     return Say.of(f"rule.{own.rule.value}")
 
 
@@ -84,19 +94,17 @@ def _condition(desk: Desk, own: Criterion, standard: str | None) -> Say | None:
     return condition_text(found, own.condition) if found else None
 
 
-def _where(own: Criterion, applied: Applied) -> Say:
-    rank = Say.of(f"rank.{applied.rank.value}")
+def source_words(own: Criterion, rank_: Rank) -> Say:
+    """Where a criterion stands: document, revision, note, rank."""
+    rank = Say.of(f"rank.{rank_.value}")
     source = own.source
-    if source.note and source.revision:
-        return Say.of(
-            "criterion.source_note", rank=rank, document=source.document, revision=source.revision, note=source.note
-        )
-    if source.revision:
-        return Say.of("criterion.source_revision", rank=rank, document=source.document, revision=source.revision)
-    return Say.of("criterion.source", rank=rank, document=source.document)
+    named = {name: text for name, text in (("revision", source.revision), ("note", source.note)) if text}
+    key = "_".join(["criterion.source", *named])
+    return Say.of(key, rank=rank, document=source.document, **named)
 
 
-def _agreed(desk: Desk, own: Criterion) -> Say:
+def agreed_words(desk: Desk, own: Criterion) -> Say:
+    """Who agreed to a criterion and when, or that nobody did."""
     if own.agreed is None:
         return Say.of("criterion.nobody_agreed")
     customer = desk.site.catalogue.customers.get(own.agreed.party)
@@ -110,27 +118,44 @@ def _agreed(desk: Desk, own: Criterion) -> Say:
     return Say.of("criterion.agreed", by=own.agreed.by, party=party, day=own.agreed.date)
 
 
-def _samples(own: Criterion) -> tuple[str | None, str | None]:
-    return (own.limit_samples.last_good, own.limit_samples.first_bad) if own.limit_samples else (None, None)
+def sample_ids(own: Criterion) -> tuple[str, ...]:
+    """The limit samples that a criterion names, last good first."""
+    named = own.limit_samples
+    return tuple(each for each in (named.last_good, named.first_bad) if each) if named else ()
 
 
-def _limit(limit: Limit, speaker: Speaker) -> Say:
+def rank_of(own: Criterion, standard: VisualStandard | None) -> Rank:
+    """Where an agreement stands: as the criterion says, else by the owner of its standard, else with the part."""
+    if own.rank or standard is None:
+        return own.rank or Rank.PART
+    return Rank.SHOP_STANDARD if standard.owner == "shop" else Rank.CUSTOMER_STANDARD
+
+
+def _address(desk: Desk, applied: Applied) -> str | None:
+    if applied.standard:
+        return desk.addresses.criterion(applied.standard, applied.criterion.id)
+    part = next((each for each in desk.site.catalogue.parts.values() if each.file == applied.file), None)
+    return f"{desk.addresses.part(part.id)}#{criterion_anchor(applied.criterion.id)}" if part else None
+
+
+def limit_words(limit: Limit, speaker: Speaker) -> Say:
+    """A limit in words, as `height −0.050 mm to 0.150 mm`."""
     name = Say.of(f"characteristic.{limit.characteristic.value}")
     if limit.max and limit.min:
         return Say.of(
             "criterion.limit_both",
             characteristic=name,
-            min=_length(limit.min, speaker),
-            max=_length(limit.max, speaker),
+            min=length_words(limit.min, speaker),
+            max=length_words(limit.max, speaker),
         )
     if limit.max:
-        return Say.of("criterion.limit_max", characteristic=name, max=_length(limit.max, speaker))
+        return Say.of("criterion.limit_max", characteristic=name, max=length_words(limit.max, speaker))
     if limit.min:
-        return Say.of("criterion.limit_min", characteristic=name, min=_length(limit.min, speaker))
+        return Say.of("criterion.limit_min", characteristic=name, min=length_words(limit.min, speaker))
     return Say.of("criterion.limit_none", characteristic=name)
 
 
-def _length(length: Length, speaker: Speaker) -> Say:
+def length_words(length: Length, speaker: Speaker) -> Say:
     """A length as agreed, the reader's unit beside it where that is another one."""
     other = other_unit(length, speaker.unit)
     if other is None:

@@ -50,6 +50,10 @@ class Desk:
         """Whether this audience sees such a thing."""
         return may_show(what, audience=self.site.audience, shared=self.site.catalogue.shop.share)
 
+    def shop_only(self, what: Shared) -> bool:
+        """Whether only the shop sees such a thing, so that its pages say so."""
+        return what not in self.site.catalogue.shop.share
+
     @property
     def for_shop(self) -> bool:
         """Whether the site is the shop's own."""
@@ -109,6 +113,16 @@ class Desk:
             for result in self.site.results
             for each in result.assessments
         }
+
+    @cached_property
+    def by_defect(self) -> Mapping[str, tuple[tuple[TrialResult, Assessment], ...]]:
+        """By defect class: every assessment with its trial, the newest trial first."""
+        found: dict[str, list[tuple[TrialResult, Assessment]]] = {}
+        for result in reversed(self.site.results):
+            for each in result.assessments:
+                defect = self.found[each.mould, each.trial, each.finding].finding.defect
+                found.setdefault(defect, []).append((result, each))
+        return {defect: tuple(many) for defect, many in found.items()}
 
     def standard(self, name: str | None) -> VisualStandard | None:
         """A standard by `<slug>/<revision>`."""

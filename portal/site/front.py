@@ -100,7 +100,7 @@ def results_of(desk: Desk, part: str) -> tuple[TrialResult, ...]:
 def unread(desk: Desk) -> Iterator[Unread]:
     """Records that are there and can't be read, with the page that says so where they have one."""
     for (kind, name), where in sorted(desk.site.catalogue.broken.items()):
-        address = desk.addresses.part(name) if kind == "part" else None
+        address = desk.addresses.part(name) if kind == "part" else desk.addresses.record(kind, name)
         yield Unread(Say.of(f"unread.{kind.replace(' ', '-')}", name=name), where if desk.for_shop else "", address)
 
 

@@ -7,10 +7,9 @@ from portal.model.part import Part
 from portal.model.result import Applied, TrialResult
 from portal.model.say import Say
 from portal.model.slug import natural
-from portal.model.standard import Criterion
-from portal.model.terms import Rank
+from portal.model.standard import Criterion, VisualStandard
 from portal.site.card import anchor_of
-from portal.site.criteria import CriterionLine, criterion_line
+from portal.site.criteria import CriterionLine, criterion_line, rank_of
 from portal.site.desk import Desk
 from portal.site.front import TrialLine, results_of, trial_line, unread_trials
 from portal.site.marks import word_key, worst_of
@@ -54,6 +53,8 @@ class StandardBlock:
     name: Say
     effective: Say
     criteria: tuple[CriterionLine, ...]
+    address: str | None
+    """Its own page; the part's own criteria have none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,14 +126,16 @@ def _zones(desk: Desk, part: Part) -> Iterator[ZoneLine]:
 def _standards(desk: Desk, part: Part, results: tuple[TrialResult, ...]) -> Iterator[StandardBlock]:
     speaker = desk.speaker(part.customer)
 
-    def line(own: Criterion, rank: Rank, standard: str | None, file: str) -> CriterionLine:
-        return criterion_line(desk, Applied(own, own.rank or rank, standard, file), speaker)
+    def line(own: Criterion, standard: VisualStandard | None) -> CriterionLine:
+        name, file = (f"{standard.id}/{standard.revision}", standard.file) if standard else (None, part.file)
+        return criterion_line(desk, Applied(own, rank_of(own, standard), name, file), speaker)
 
     if part.criteria:
         yield StandardBlock(
             Say.of("part.own_criteria"),
             Say.of("part.in_its_file"),
-            tuple(line(own, Rank.PART, None, part.file) for own in part.criteria),
+            tuple(line(own, None) for own in part.criteria),
+            None,
         )
     newest = desk.trial(results[-1]).standards if results else {}
     for name in part.standards:
@@ -141,11 +144,11 @@ def _standards(desk: Desk, part: Part, results: tuple[TrialResult, ...]) -> Iter
         known = revisions.get(revision)
         if known is None:
             continue
-        rank = Rank.SHOP_STANDARD if known.owner == "shop" else Rank.CUSTOMER_STANDARD
         yield StandardBlock(
             Say.of("part.standard", name=known.name, revision=known.revision),
             Say.of("part.effective", day=known.effective),
-            tuple(line(own, rank, f"{name}/{revision}", known.file) for own in known.criteria if _holds(own, part)),
+            tuple(line(own, known) for own in known.criteria if _holds(own, part)),
+            desk.addresses.record("standard", f"{name}/{revision}"),
         )
 
 

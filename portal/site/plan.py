@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from portal.pictures.derive import Want
 from portal.site.card import is_compact
+from portal.site.contents import contents_wants
 from portal.site.desk import Desk, desk_for
 from portal.site.inputs import SiteInput
 from portal.site.picture import picture_wants
@@ -31,6 +32,7 @@ def _wants(desk: Desk) -> Iterator[tuple[str, Want]]:
             want = map_want(desk, file_) if file_ else None
             if file_ and want:
                 yield file_, want
+    yield from contents_wants(desk)
     for result in desk.site.results:
         yield from sheet_wants(desk, result)
         for file in loose_files(desk, result):

@@ -14,10 +14,13 @@ from portal import resources
 from portal.model.picture import PictureUnreadable
 from portal.model.say import Say, Value
 from portal.pictures.derive import Derived
-from portal.site.address import FRONT, asset, link
+from portal.site.address import CONTENTS, FRONT, SEARCH, asset, link
 from portal.site.bidi import isolated, isolated_say, isolated_value
+from portal.site.contents import contents_of
+from portal.site.defect import defect_page
 from portal.site.desk import Desk, desk_for
 from portal.site.front import front_of, unread_trials
+from portal.site.index import index_of
 from portal.site.inputs import Page, SiteInput
 from portal.site.part import part_page
 from portal.site.picture import picture_page
@@ -30,6 +33,10 @@ CSP = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; media-src 'self'; "
     "base-uri 'none'; form-action 'none'"
 )
+
+
+_STATIC = {"style.css": ("style.css", "reference.css"), "viewer.js": ("viewer.js",), "search.js": ("search.js",)}
+"""What each static file is made of."""
 
 
 def render(
@@ -45,6 +52,7 @@ def render(
     for part in site.catalogue.parts.values():
         path = desk.addresses.part(part.id)
         yield _page(desk, path, "part", part_page(desk, part), customer=part.customer)
+    yield from _reference(desk)
     yield _page(desk, FRONT, "front", front_of(desk))
 
 
@@ -64,10 +72,27 @@ def _pictures(desk: Desk) -> Iterator[Page]:
             yield _page(desk, path, "picture", page, customer=known.customer if known else None)
 
 
+def _reference(desk: Desk) -> Iterator[Page]:
+    """The catalogue as a work of reference: its classes and its contents."""
+    for defect in desk.site.catalogue.defects.values():
+        yield from _record(desk, "defect", defect.id, "defect", defect_page(desk, defect))
+    yield _page(desk, CONTENTS, "contents", contents_of(desk))
+    yield _page(desk, SEARCH, "search", index_of(desk))
+
+
+def _record(
+    desk: Desk, kind: str, name: str, template: str, page: object, *, owner: str | None = None
+) -> Iterator[Page]:
+    path = desk.addresses.record(kind, name)
+    if path:
+        yield _page(desk, path, template, page, customer=owner)
+
+
 def _unread(desk: Desk) -> Iterator[Page]:
     for kind, name in desk.site.catalogue.broken:
-        if kind == "part":
-            yield _page(desk, desk.addresses.part(name), "unread", unread_page(desk, kind, name))
+        path = desk.addresses.part(name) if kind == "part" else desk.addresses.record(kind, name)
+        if path:
+            yield _page(desk, path, "unread", unread_page(desk, kind, name))
     for part in desk.site.catalogue.parts.values():
         for mould, trial, _ in unread_trials(desk, part.id):
             page = unread_page(desk, "trial", f"{mould}/{trial}")
@@ -83,8 +108,11 @@ def _page(desk: Desk, path: str, template: str, page: object, *, customer: str |
         here=path,
         csp=CSP,
         front=FRONT,
+        contents=CONTENTS,
+        search=SEARCH,
         style=_static()["style.css"][0],
         script=_static()["viewer.js"][0],
+        search_script=_static()["search.js"][0],
         shop=desk.site.catalogue.shop.shop.name,
         as_of=desk.site.as_of,
         version=desk.site.version,
@@ -161,8 +189,8 @@ def _environment() -> Environment:
 def _static() -> dict[str, tuple[str, bytes]]:
     """Path and bytes of each static file, by its name."""
     found = {}
-    for name in ("style.css", "viewer.js"):
-        body = (resources.templates() / name).read_bytes()
+    for name, parts in _STATIC.items():
+        body = b"".join((resources.templates() / each).read_bytes() for each in parts)
         stem, _, ending = name.partition(".")
         found[name] = (asset(f"{stem}-{sha256(body).hexdigest()[:12]}.{ending}"), body)
     return found

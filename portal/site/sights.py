@@ -44,8 +44,8 @@ def card_cuts(desk: Desk, assessment: Assessment, part: Part, *, compact: bool) 
     if main is None:
         return CardCuts(picture.file, None, False, lines, aspect, tuple((each, None, False) for each, _ in samples))
     scaled = isinstance(desk.scale(picture.file), Scale)
-    sights = [(sample, _sample_sight(desk, sample, each)) for sample, each in samples]
-    same = [sight for _, sight in sights if sight is not None and scaled and _has_scale(desk, sight.file)]
+    sights = [(sample, sample_sight(desk, sample, each)) for sample, each in samples]
+    same = [sight for _, sight in sights if sight is not None and scaled and has_scale(desk, sight.file)]
     nothing_drawn = extent(shapes, measured) is None or any(not each.shapes for _, each in samples)
     field = whole_field(main, aspect=aspect) if nothing_drawn else common_field(main, same, aspect=aspect)
     pixels = _COMPACT_PIXELS if compact else 1100
@@ -135,15 +135,22 @@ def _samples(desk: Desk, assessment: Assessment) -> Iterator[tuple[LimitSample, 
     for name in (named.last_good, named.first_bad) if named else ():
         sample = desk.site.catalogue.limit_samples.get(name or "")
         if sample and sample.pictures:
-            best = next((each for each in sample.pictures if _has_scale(desk, sample_file(sample, each))), None)
-            yield sample, best or sample.pictures[0]
+            yield sample, best_picture(desk, sample)
 
 
-def _sample_sight(desk: Desk, sample: LimitSample, picture: SamplePicture) -> Sight | None:
+def best_picture(desk: Desk, sample: LimitSample) -> SamplePicture:
+    """The sample's first picture with a scale, else its first."""
+    scaled = (each for each in sample.pictures if has_scale(desk, sample_file(sample, each)))
+    return next(scaled, sample.pictures[0])
+
+
+def sample_sight(desk: Desk, sample: LimitSample, picture: SamplePicture) -> Sight | None:
+    """The sight of a limit sample's picture; None where it can't be shown."""
     return _sight(desk, sample_file(sample, picture), picture.shapes)
 
 
-def _has_scale(desk: Desk, file: str) -> bool:
+def has_scale(desk: Desk, file: str) -> bool:
+    """Whether sizes can be told of a picture."""
     return isinstance(desk.scale(file), Scale)
 
 

@@ -243,7 +243,16 @@ unit: mm
 language: en
 reviewers: [{name: O. Pellister, role: quality, may: [accept, concession, limit-sample, agree-limit]}]
 """,
-    "defects/gate-vestige.md": "---\nformat: 1\nterms: {en: [gate vestige]}\nedge: torn\n---\nWhat the gate leaves.\n",
+    "defects/gate-vestige.md": """---
+format: 1
+terms: {en: [gate vestige, gate mark], de: [Angussrest, Überstand am Anguss], zh: [浇口残留]}
+edge: torn
+look: A torn stub
+causes: A worn gate
+hazards: A sharp tip cuts
+---
+What the gate leaves.
+""",
     "defects/speck.md": "---\nformat: 1\nterms: {en: [black speck]}\n---\nA dark particle in the material.\n",
     "defects/splay.md": "---\nformat: 1\nterms: {en: [splay]}\nedge: soft\n---\nSilvery streaks.\n",
     "parts/PR-20/part.yaml": """format: 1
@@ -327,6 +336,35 @@ criteria:
     rule: limits
     limits: [{characteristic: diameter, max: 0.100 mm}]
     source: {document: House standard, revision: "3", note: "5"}
+""",
+    "standards/house/2.yaml": """format: 1
+name: House standard
+effective: 2025-03-01
+owner: shop
+zone_classes: {A: visible, B: covered after assembly}
+conditions:
+  ring-20: {instrument: stereo microscope, magnification: 10, light: {kind: ring}}
+  eye: {instrument: unaided eye, light: {kind: daylight}, distance: 300 mm, time: 5 s, turn: true}
+criteria:
+  - id: H-GV
+    revision: "1"
+    defect: gate-vestige
+    zone_class: B
+    condition: ring-20
+    severity: major
+    rule: limits
+    limits: [{characteristic: height, max: 0.250 mm}]
+    source: {document: House standard, revision: "2", note: "7"}
+    agreed: {party: shop, by: A. Dorvik, date: 2025-03-01}
+  - id: H-SP
+    revision: "1"
+    defect: splay
+    zone_class: A
+    condition: eye
+    severity: minor
+    rule: none
+    source: {document: House standard, revision: "2", note: "6"}
+    agreed: {party: shop, by: A. Dorvik, date: 2025-03-01}
 """,
     "scopes/bench-1.yaml": f"""format: 1
 type: common main objective
