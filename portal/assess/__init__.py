@@ -3,6 +3,7 @@
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass, replace
 
+from portal.assess.fineness import fineness
 from portal.assess.groups import Groups, Tallied, shapes_on, zones_of
 from portal.assess.scales import FactsByFile, facts_of, picture_scale, scales, taken_on, unreadable
 from portal.assess.sight import sight_of
@@ -26,6 +27,7 @@ __all__ = [
     "assess",
     "assess_trial",
     "facts_of",
+    "fineness",
     "picture_scale",
     "scales",
     "taken_on",

@@ -225,6 +225,18 @@ class SheetFrame:
 
 
 @dataclass(frozen=True, slots=True)
+class Fineness:
+    """What a setting of a microscope, as calibrated on some day, is expected to come to for one agreed length."""
+
+    scope: str
+    setting: str
+    calibration: str
+    length_um: float
+    expanded_um: float | None
+    """U of such a length between sharp edges; None where it doesn't fit the picture."""
+
+
+@dataclass(frozen=True, slots=True)
 class RollUp:
     """What a cavity or a trial comes to."""
 

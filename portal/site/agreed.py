@@ -1,5 +1,6 @@
 """What is agreed in which revision: the one in force on the day of the page, earlier ones, those to come."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -12,6 +13,9 @@ from portal.site.clauses import clauses
 from portal.site.criteria import CriterionLine, criterion_line, rank_of
 from portal.site.desk import Desk
 from portal.site.words import Speaker
+
+Where = VisualStandard | Part
+"""In what a criterion stands: a revision of a standard, or a part as its own."""
 
 
 class Force(StrEnum):
@@ -65,57 +69,44 @@ def line_of(desk: Desk, own: Criterion, standard: VisualStandard, speaker: Speak
 
 
 def agreed_about(desk: Desk, defect: str) -> tuple[Agreed, ...]:
-    """Every criterion about a class: parts' own, then by standard, what is in force first."""
-    return (*_of_parts(desk, defect), *_of_standards(desk, defect))
-
-
-def criteria_in_force(desk: Desk) -> tuple[tuple[Criterion, VisualStandard | Part], ...]:
-    """Every criterion that holds on the day of the page, with the standard or the part in which it stands."""
-    of_parts = [(own, part) for part in desk.site.catalogue.parts.values() for own in part.criteria]
-    of_standards = [
-        (own, standard)
-        for name in desk.site.catalogue.standards
-        for standard in revisions(desk, name)
-        if force_of(desk, standard) is Force.NOW
-        for own in standard.criteria
-    ]
-    return (*of_parts, *of_standards)
-
-
-def _of_parts(desk: Desk, defect: str) -> tuple[Agreed, ...]:
-    return tuple(
-        Agreed(
-            line=criterion_line(
-                desk, Applied(own, rank_of(own, None), None, part.file), desk.speaker(part.customer)
-            ),
-            clauses=clauses(own, desk.speaker(part.customer)),
-            name=Say.of("agreed.part", part=part.name, number=part.numbers.shop),
-            address=desk.addresses.part(part.id),
-            force=Force.NOW,
-        )
-        for part in desk.site.catalogue.parts.values()
-        for own in part.criteria
-        if own.defect == defect
-    )
-
-
-def _of_standards(desk: Desk, defect: str) -> tuple[Agreed, ...]:
-    found = [
-        _of_standard(desk, own, standard)
-        for name in desk.site.catalogue.standards
-        for standard in reversed(revisions(desk, name))
-        for own in standard.criteria
-        if own.defect == defect
-    ]
+    """Every criterion about a class: what is in force first, parts' own before standards."""
+    found = [agreed(desk, own, where) for own, where in _all(desk) if own.defect == defect]
     return tuple(sorted(found, key=lambda each: list(Force).index(each.force)))
 
 
-def _of_standard(desk: Desk, own: Criterion, standard: VisualStandard) -> Agreed:
-    speaker = speaker_for(desk, standard)
-    return Agreed(
-        line=line_of(desk, own, standard, speaker),
-        clauses=clauses(own, speaker),
-        name=standard_name(standard),
-        address=desk.addresses.record("standard", f"{standard.id}/{standard.revision}"),
-        force=force_of(desk, standard),
+def criteria_in_force(desk: Desk) -> tuple[tuple[Criterion, Where], ...]:
+    """Every criterion that holds on the day of the page, with the standard or the part in which it stands."""
+    return tuple(
+        (own, where)
+        for own, where in _all(desk)
+        if isinstance(where, Part) or force_of(desk, where) is Force.NOW
     )
+
+
+def agreed(desk: Desk, own: Criterion, where: Where) -> Agreed:
+    """A criterion with the standard or the part in which it stands."""
+    if isinstance(where, VisualStandard):
+        speaker = speaker_for(desk, where)
+        return Agreed(
+            line=line_of(desk, own, where, speaker),
+            clauses=clauses(own, speaker),
+            name=standard_name(where),
+            address=desk.addresses.record("standard", f"{where.id}/{where.revision}"),
+            force=force_of(desk, where),
+        )
+    speaker = desk.speaker(where.customer)
+    return Agreed(
+        line=criterion_line(desk, Applied(own, rank_of(own, None), None, where.file), speaker),
+        clauses=clauses(own, speaker),
+        name=Say.of("agreed.part", part=where.name, number=where.numbers.shop),
+        address=desk.addresses.part(where.id),
+        force=Force.NOW,
+    )
+
+
+def _all(desk: Desk) -> Iterator[tuple[Criterion, Where]]:
+    for part in desk.site.catalogue.parts.values():
+        yield from ((own, part) for own in part.criteria)
+    for name in desk.site.catalogue.standards:
+        for standard in reversed(revisions(desk, name)):
+            yield from ((own, standard) for own in standard.criteria)

@@ -8,11 +8,10 @@ from portal.model.say import DefectTerm, Say
 from portal.model.scope import Scope
 from portal.model.slug import natural
 from portal.model.standard import DefectClass
-from portal.pictures.derive import Want
 from portal.site.agreed import Force, force_of, revisions, standard_name
 from portal.site.desk import Desk
-from portal.site.examples import example_wants, examples
-from portal.site.pairs import Plate, pair_wants, pairs, plates
+from portal.site.examples import examples
+from portal.site.pairs import Plate, pairs, plates
 from portal.site.view import View
 
 
@@ -83,7 +82,7 @@ class Contents:
 
 
 def contents_of(desk: Desk) -> Contents:
-    """The contents of the catalogue."""
+    """The contents of the catalogue; its pictures are those of the classes' and the limit samples' pages."""
     return Contents(
         title=Say.of("contents.title", shop=desk.site.catalogue.shop.shop.name),
         classes=tuple(_class(desk, each) for each in _classes(desk)),
@@ -91,14 +90,6 @@ def contents_of(desk: Desk) -> Contents:
         pairs=tuple(_pairs(desk)),
         scopes=tuple(_scope(desk, each) for each in desk.site.catalogue.scopes.values()),
     )
-
-
-def contents_wants(desk: Desk) -> Iterator[tuple[str, Want]]:
-    """The derived pictures that the contents need beyond those of the classes' pages."""
-    for each in desk.site.catalogue.defects:
-        yield from example_wants(desk, each)
-    for pair in pairs(desk, desk.site.catalogue.limit_samples.values()):
-        yield from pair_wants(desk, pair)
 
 
 def owner_name(desk: Desk, owner: str) -> str:

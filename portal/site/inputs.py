@@ -6,7 +6,7 @@ from datetime import date
 
 from portal.model.catalogue import Catalogue
 from portal.model.picture import Facts
-from portal.model.result import NoScale, Scale, TrialResult
+from portal.model.result import Fineness, NoScale, Scale, TrialResult
 from portal.problem import Problem
 
 
@@ -24,6 +24,8 @@ class SiteInput:
     problems: tuple[Problem, ...]
     as_of: date
     version: str
+    fineness: tuple[Fineness, ...] = ()
+    """What the microscopes' settings come to on that day."""
 
 
 @dataclass(frozen=True, slots=True)

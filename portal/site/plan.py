@@ -4,11 +4,12 @@ from collections.abc import Iterator
 
 from portal.pictures.derive import Want
 from portal.site.card import is_compact
-from portal.site.contents import contents_wants
+from portal.site.defect import defect_wants
 from portal.site.desk import Desk, desk_for
 from portal.site.inputs import SiteInput
 from portal.site.picture import picture_wants
 from portal.site.review import loose_files
+from portal.site.sample import sample_wants
 from portal.site.sheet import sheet_wants
 from portal.site.sights import card_cuts, thumb_want, wants_of
 from portal.site.zonemap import map_want, reference_file
@@ -32,7 +33,10 @@ def _wants(desk: Desk) -> Iterator[tuple[str, Want]]:
             want = map_want(desk, file_) if file_ else None
             if file_ and want:
                 yield file_, want
-    yield from contents_wants(desk)
+    for defect in desk.site.catalogue.defects.values():
+        yield from defect_wants(desk, defect)
+    for sample in desk.site.catalogue.limit_samples.values():
+        yield from sample_wants(desk, sample)
     for result in desk.site.results:
         yield from sheet_wants(desk, result)
         for file in loose_files(desk, result):

@@ -26,6 +26,9 @@ from portal.site.part import part_page
 from portal.site.picture import picture_page
 from portal.site.prose import prose
 from portal.site.review import marking, review_of
+from portal.site.sample import sample_page
+from portal.site.scope import scope_page
+from portal.site.standard import standard_marking, standard_page
 from portal.site.unread import unread_page
 from portal.site.words import Speaker
 
@@ -73,19 +76,30 @@ def _pictures(desk: Desk) -> Iterator[Page]:
 
 
 def _reference(desk: Desk) -> Iterator[Page]:
-    """The catalogue as a work of reference: its classes and its contents."""
-    for defect in desk.site.catalogue.defects.values():
-        yield from _record(desk, "defect", defect.id, "defect", defect_page(desk, defect))
+    """The catalogue as a work of reference: classes, standards, limit samples, microscopes, contents, index."""
+    catalogue = desk.site.catalogue
+    for defect in catalogue.defects.values():
+        yield from _record(desk, "defect", defect.id, defect_page(desk, defect))
+    for name, known in catalogue.standards.items():
+        for revision, standard in known.items():
+            page = standard_page(desk, standard, standard_marking(desk, standard.owner))
+            yield from _record(desk, "standard", f"{name}/{revision}", page, customer=standard.owner)
+    for sample in catalogue.limit_samples.values():
+        part = catalogue.parts.get(sample.part)
+        line = marking(desk, part.customer) if part else catalogue.shop.marking or ""
+        yield from _record(
+            desk, "limit sample", sample.id, sample_page(desk, sample, line), customer=part.customer if part else None
+        )
+    for scope in catalogue.scopes.values():
+        yield from _record(desk, "scope", scope.id, scope_page(desk, scope))
     yield _page(desk, CONTENTS, "contents", contents_of(desk))
     yield _page(desk, SEARCH, "search", index_of(desk))
 
 
-def _record(
-    desk: Desk, kind: str, name: str, template: str, page: object, *, owner: str | None = None
-) -> Iterator[Page]:
+def _record(desk: Desk, kind: str, name: str, page: object, *, customer: str | None = None) -> Iterator[Page]:
     path = desk.addresses.record(kind, name)
     if path:
-        yield _page(desk, path, template, page, customer=owner)
+        yield _page(desk, path, kind.rpartition(" ")[2], page, customer=customer)
 
 
 def _unread(desk: Desk) -> Iterator[Page]:

@@ -9,6 +9,7 @@ from typing import Any
 from pydantic import TypeAdapter
 
 from portal import __version__
+from portal.assess import fineness
 from portal.model.picture import PictureFacts, PictureUnreadable
 from portal.model.terms import SHOP
 from portal.pictures.derive import Derived, Want, want_key
@@ -32,6 +33,7 @@ def site_input(gathered: Gathered, *, problems: Sequence[Problem], audience: str
         problems=tuple(problems) if audience == SHOP else (),
         as_of=as_of,
         version=__version__,
+        fineness=fineness(gathered.catalogue, day=as_of),
     )
 
 

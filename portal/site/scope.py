@@ -1,0 +1,193 @@
+"""A microscope's page: how it is built, what each setting was calibrated to, which criteria it is fine enough for."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+
+from portal.model.result import Fineness
+from portal.model.say import DefectTerm, Say
+from portal.model.scope import Calibration, Optics, Scope, Setting
+from portal.model.show import about, decimals_for, fixed
+from portal.model.tolerance import Tolerance, tolerances
+from portal.site.agreed import Agreed, agreed, criteria_in_force
+from portal.site.desk import Desk
+from portal.site.words import Speaker
+
+
+@dataclass(frozen=True, slots=True)
+class CalibrationLine:
+    """One calibration of a setting."""
+
+    id: str
+    frame: str
+    field: str
+    """Width of the field."""
+    x: str
+    y: str
+    artefact: str
+    certificate: Say | None
+    day: date
+    until: date
+    valid: bool
+    state: Say
+    by: str
+
+
+@dataclass(frozen=True, slots=True)
+class CheckLine:
+    """A picture of the graticule, drawn over a stated length."""
+
+    length: Say
+    by: str
+    day: date
+
+
+@dataclass(frozen=True, slots=True)
+class SettingEntry:
+    """One setting: its optics, calibrations, checks."""
+
+    name: str
+    optics: tuple[tuple[Say, Say | str], ...]
+    calibrations: tuple[CalibrationLine, ...]
+    checks: tuple[CheckLine, ...]
+    return_u: Say | str
+    distortion: Say | str
+
+
+@dataclass(frozen=True, slots=True)
+class GradeCell:
+    """What a setting comes to for one agreed length; None of both where it has no valid calibration."""
+
+    grade: str
+    word: Say
+    expanded: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class DemandRow:
+    """One agreed length over the settings."""
+
+    criterion: Agreed
+    term: Say
+    what: Say
+    cells: tuple[GradeCell, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ScopePage:
+    """All that a microscope's page says."""
+
+    title: Say
+    name: str
+    kind: Say
+    path: Say | None
+    tilt: Say | None
+    working_distance: Say | None
+    as_of: date
+    settings: tuple[SettingEntry, ...]
+    columns: tuple[str, ...]
+    rows: tuple[DemandRow, ...]
+
+
+def scope_page(desk: Desk, scope: Scope) -> ScopePage:
+    """The page of a microscope."""
+    speaker = desk.speaker()
+    return ScopePage(
+        title=Say.of("scope.title", scope=scope.id),
+        name=scope.id,
+        kind=Say.of(f"scope_type.{scope.type.value.replace(' ', '-').lower()}"),
+        path=Say.of(f"camera_path.{scope.camera_path.value}") if scope.camera_path else None,
+        tilt=_tilt(scope),
+        working_distance=Say.of("criterion.length", length=scope.working_distance) if scope.working_distance else None,
+        as_of=desk.site.as_of,
+        settings=tuple(_setting(desk, name, each, speaker) for name, each in scope.settings.items()),
+        columns=tuple(scope.settings),
+        rows=tuple(_rows(desk, scope, speaker)),
+    )
+
+
+def _tilt(scope: Scope) -> Say | None:
+    if scope.tilt is None:
+        return None
+    return Say.of("scope.tilt_of", angle=f"{scope.tilt.angle.degrees:g}°", u=f"{scope.tilt.u.degrees:g}°")
+
+
+def _setting(desk: Desk, name: str, setting: Setting, speaker: Speaker) -> SettingEntry:
+    newest_first = sorted(setting.calibrations, key=lambda each: each.date, reverse=True)
+    none = Say.of("title.none")
+    return SettingEntry(
+        name=name,
+        optics=tuple(_optics(setting.optics)),
+        calibrations=tuple(_calibration(desk, each, speaker) for each in newest_first),
+        checks=tuple(
+            CheckLine(Say.of("criterion.length", length=each.length), desk.person(each.by), each.at.day)
+            for each in setting.checks
+        ),
+        return_u=setting.return_u.text if setting.return_u else none,
+        distortion=setting.distortion.text if setting.distortion else none,
+    )
+
+
+def _optics(optics: Optics) -> Iterator[tuple[Say, Say | str]]:
+    for key, value in (
+        ("objective", optics.objective),
+        ("auxiliary", optics.auxiliary),
+        ("zoom", optics.zoom),
+        ("click_stop", Say.of("check.yes" if optics.click_stop else "check.no")),
+        ("adapter", optics.adapter),
+        ("camera", optics.camera),
+        ("binning", optics.binning),
+    ):
+        if value is not None:
+            yield Say.of(f"optics.{key}"), value
+
+
+def _calibration(desk: Desk, each: Calibration, speaker: Speaker) -> CalibrationLine:
+    day = desk.site.as_of
+    valid = each.date <= day <= each.valid_until
+    key = "valid" if valid else "not_yet" if day < each.date else "expired"
+    certificate = each.certificate
+    return CalibrationLine(
+        id=each.id,
+        frame=f"{each.frame.width} × {each.frame.height}",
+        field=about(each.frame.width * each.x.um, speaker.unit, digits=3),
+        x=per_pixel(each.x.um, 2 * each.u_x.um),
+        y=per_pixel(each.y.um, 2 * each.u_y.um),
+        artefact=each.artefact,
+        certificate=Say.of("scope.certificate", number=certificate.number, u=certificate.u) if certificate else None,
+        day=each.date,
+        until=each.valid_until,
+        valid=valid,
+        state=Say.of(f"calibration.{key}"),
+        by=desk.person(each.by),
+    )
+
+
+def per_pixel(um: float, expanded: float) -> str:
+    """Micrometres per pixel with U, which is finer than any length that a page shows."""
+    decimals = decimals_for(expanded)
+    return f"{fixed(um, decimals)} µm ± {fixed(expanded, decimals)} µm"
+
+
+def _rows(desk: Desk, scope: Scope, speaker: Speaker) -> Iterator[DemandRow]:
+    known = {(each.setting, each.length_um): each for each in desk.site.fineness if each.scope == scope.id}
+    for own, where in criteria_in_force(desk):
+        for each in tolerances(own):
+            yield DemandRow(
+                criterion=agreed(desk, own, where),
+                term=Say.of("card.term", term=DefectTerm(own.defect)),
+                what=Say.of(
+                    "scope.demand",
+                    characteristic=Say.of(f"characteristic.{each.characteristic.value}"),
+                    width=about(each.width_um, speaker.unit, digits=3),
+                ),
+                cells=tuple(_cell(known.get((name, each.length_um)), each, speaker) for name in scope.settings),
+            )
+
+
+def _cell(found: Fineness | None, each: Tolerance, speaker: Speaker) -> GradeCell:
+    if found is None:
+        return GradeCell("none", Say.of("grade.none"), None)
+    grade = each.grade(found.expanded_um)
+    shown = None if found.expanded_um is None else about(found.expanded_um, speaker.unit, digits=2)
+    return GradeCell(grade.value, Say.of(f"grade.{grade.value}"), shown)
