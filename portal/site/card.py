@@ -16,7 +16,6 @@ from portal.site.budget import Reckoning, reckoning, value_of
 from portal.site.criteria import CriterionLine, condition_of, condition_text, criterion_line
 from portal.site.dates import Dated, dated
 from portal.site.desk import Desk
-from portal.site.glossary import class_anchor
 from portal.site.marks import word_key
 from portal.site.pairs import sample_warnings
 from portal.site.sights import BESIDE_MAP, TRIPLE, CardCuts, card_cuts
@@ -30,6 +29,7 @@ class SampleFigure:
     """A limit sample beside the finding."""
 
     id: str
+    address: str | None
     view: View
     side: Say
     agreed: Say
@@ -46,8 +46,8 @@ class Card:
     finding: str
     defect: Say
     defect_id: str
-    class_anchor: str | None
-    """Where the page tells about the class, if it is in the catalogue."""
+    class_address: str | None
+    """The page of the class, if it is in the catalogue."""
     cavity: str | None
     shot: int | None
     zone: str
@@ -100,7 +100,7 @@ def card_of(desk: Desk, assessment: Assessment, part: Part) -> Card:
         finding=finding.id,
         defect=Say.of("card.term", term=DefectTerm(finding.defect)),
         defect_id=finding.defect,
-        class_anchor=class_anchor(finding.defect) if finding.defect in desk.site.catalogue.defects else None,
+        class_address=desk.addresses.record("defect", finding.defect),
         cavity=assessment.cavity,
         shot=tag.shot if tag else None,
         zone=finding.zone,
@@ -203,6 +203,7 @@ def _sample_figures(desk: Desk, cuts: CardCuts, speaker: Speaker) -> Iterator[Sa
         )
         yield SampleFigure(
             id=sample.id,
+            address=desk.addresses.record("limit sample", sample.id),
             view=view,
             side=side,
             agreed=Say.of("card.sample_agreed", day=sample.agreed.customer.date),

@@ -15,6 +15,7 @@ from portal.site.words import Speaker
 class FieldChange:
     """One field before and after; None where it wasn't there."""
 
+    key: str
     name: Say
     before: Say | str | None
     after: Say | str | None
@@ -35,6 +36,8 @@ class Changed:
     name: str
     what: Say | str | None
     fields: tuple[FieldChange, ...]
+    only_agreed_anew: bool = False
+    """Whether nothing but where it stands and who agreed differs."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +57,9 @@ class Changes:
     since: str
     title: Say
     parts: tuple[Section, ...]
+
+
+_ANEW = {"revision", "source", "agreed"}
 
 
 def changes(desk: Desk, old: VisualStandard, new: VisualStandard, speaker: Speaker) -> Changes:
@@ -102,7 +108,7 @@ def criterion_in_short(own: Criterion, speaker: Speaker) -> Say:
 
 def _head(old: VisualStandard, new: VisualStandard) -> Iterator[Changed]:
     fields = tuple(
-        FieldChange(Say.of(f"changes.{key}"), before, after)
+        FieldChange(key, Say.of(f"changes.{key}"), before, after)
         for key, before, after in (("name", old.name, new.name), ("owner", old.owner, new.owner))
         if before != after
     )
@@ -116,7 +122,7 @@ def _part(key: str, old: _Named, new: _Named) -> Section:
         added=tuple(Come(name, what) for name, (_, what) in new.items() if name not in old),
         removed=tuple(Come(name, what) for name, (_, what) in old.items() if name not in new),
         changed=tuple(
-            Changed(name, None if isinstance(what, str) else what, fields)
+            Changed(name, None if isinstance(what, str) else what, fields, {each.key for each in fields} <= _ANEW)
             for name, (facts, what) in new.items()
             if name in old
             for fields in (field_changes(old[name][0], facts),)
@@ -129,9 +135,9 @@ def field_changes(old: tuple[Told, ...], new: tuple[Told, ...]) -> tuple[FieldCh
     """The fields that differ, in the order of the later revision, then those that are gone."""
     before, after = {each.key: each for each in old}, {each.key: each for each in new}
     kept = (
-        FieldChange(each.name, before[key].value if key in before else None, each.value)
+        FieldChange(key, each.name, before[key].value if key in before else None, each.value)
         for key, each in after.items()
         if key not in before or before[key].value != each.value
     )
-    gone = (FieldChange(each.name, each.value, None) for key, each in before.items() if key not in after)
+    gone = (FieldChange(key, each.name, each.value, None) for key, each in before.items() if key not in after)
     return (*kept, *gone)

@@ -13,6 +13,8 @@ class ClassEntry:
     """One defect class; prose is a person's Markdown."""
 
     anchor: str
+    address: str | None
+    """Its own page."""
     term: Say
     prose: str
     lines: tuple[tuple[Say, str], ...]
@@ -34,6 +36,7 @@ def _entry(desk: Desk, defect: str) -> ClassEntry:
     checked = Say.of("class.checked", by=known.checked_by) if known.checked_by else Say.of("class.not_checked")
     return ClassEntry(
         anchor=class_anchor(defect),
+        address=desk.addresses.record("defect", defect),
         term=Say.of("card.term", term=DefectTerm(defect)),
         prose=known.prose,
         lines=tuple(_lines(desk, known.look, known.hazards, known.causes)),

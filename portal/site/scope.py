@@ -69,7 +69,8 @@ class DemandRow:
 
     criterion: Agreed
     term: Say
-    what: Say
+    what: Say | None
+    """Which of several lengths it is, and how wide what is agreed there."""
     cells: tuple[GradeCell, ...]
 
 
@@ -172,17 +173,20 @@ def per_pixel(um: float, expanded: float) -> str:
 def _rows(desk: Desk, scope: Scope, speaker: Speaker) -> Iterator[DemandRow]:
     known = {(each.setting, each.length_um): each for each in desk.site.fineness if each.scope == scope.id}
     for own, where in criteria_in_force(desk):
-        for each in tolerances(own):
+        several = tolerances(own)
+        plain = len(several) == 1 and not any(limit.min and limit.max for limit in own.limits)
+        for each in several:
             yield DemandRow(
                 criterion=agreed(desk, own, where),
                 term=Say.of("card.term", term=DefectTerm(own.defect)),
-                what=Say.of(
-                    "scope.demand",
-                    characteristic=Say.of(f"characteristic.{each.characteristic.value}"),
-                    width=about(each.width_um, speaker.unit, digits=3),
-                ),
+                what=None if plain else _what(each, speaker),
                 cells=tuple(_cell(known.get((name, each.length_um)), each, speaker) for name in scope.settings),
             )
+
+
+def _what(each: Tolerance, speaker: Speaker) -> Say:
+    name = Say.of(f"characteristic.{each.characteristic.value}")
+    return Say.of("scope.demand", characteristic=name, width=about(each.width_um, speaker.unit, digits=3))
 
 
 def _cell(found: Fineness | None, each: Tolerance, speaker: Speaker) -> GradeCell:

@@ -213,10 +213,10 @@ def _classes(desk: Desk, standard: VisualStandard, speaker: Speaker) -> Iterator
 
 
 def _signatures(desk: Desk, standard: VisualStandard) -> Iterator[Signature]:
-    """The shop, the owner, and whoever agreed, each once."""
-    parties = dict.fromkeys(
-        ["shop", standard.owner, *(own.agreed.party for own in standard.criteria if own.agreed is not None)]
-    )
+    """The shop, the owner, whoever agreed, and the customers whose parts go by it, each once."""
+    customers = [part.customer for part in desk.site.catalogue.parts.values() if standard.id in part.standards]
+    agreed_by = [own.agreed.party for own in standard.criteria if own.agreed is not None]
+    parties = dict.fromkeys(["shop", standard.owner, *agreed_by, *customers])
     for party in parties:
         agreed: dict[tuple[str, date], int] = {}
         for own in standard.criteria:
