@@ -22,26 +22,22 @@ var PortalSearch = (function () {
   function split(text) {
     return text.match(/[\p{L}\p{N}\p{M}]+(?:[._\-\/][\p{L}\p{N}\p{M}]+)*/gu) || [];
   }
-  /* Words as they may be looked for: whole, and the pieces of joined ones (M-118 also as 118). */
+  /* Words as they may be looked for: whole ones, and the pieces of joined ones (M-118 also as 118). */
   function wordsOf(text) {
-    var found = new Set();
+    var whole = new Set(), pieces = new Set();
     split(text).forEach(function (word) {
-      [word].concat(word.split(/[._\-\/]/)).forEach(function (piece) {
-        if (piece) { found.add(fold(piece)); found.add(spelt(piece)); }
-      });
+      whole.add(fold(word)).add(spelt(word));
+      word.split(/[._\-\/]/).filter(Boolean).forEach(function (piece) { pieces.add(fold(piece)).add(spelt(piece)); });
     });
-    return Array.from(found);
+    return { whole: Array.from(whole), pieces: Array.from(pieces) };
   }
   function isLatin(word) { return /^[\u0000-\u024f]+$/.test(word); }
-  /* How well a word of the query is found among some words: whole 3, at the beginning 2, within 1, not at all 0. */
+  /* How well a word of the query is found: as a whole word 3, as a beginning or a piece 2, within 1, not at all 0. */
   function degree(word, words) {
-    var best = 0, within = word.length > 2 || !isLatin(word);
-    words.forEach(function (each) {
-      if (each === word) { best = 3; }
-      else if (best < 2 && each.startsWith(word)) { best = 2; }
-      else if (best < 1 && within && each.includes(word)) { best = 1; }
-    });
-    return best;
+    var within = word.length > 2 || !isLatin(word);
+    if (words.whole.includes(word)) { return 3; }
+    if (words.whole.concat(words.pieces).some(function (each) { return each.startsWith(word); })) { return 2; }
+    return within && words.whole.some(function (each) { return each.includes(word); }) ? 1 : 0;
   }
   function queryOf(text) { return split(text).map(function (word) { return fold(word); }); }
   /* Every word of the query has to be found; names count more than what stands beside them. */

@@ -120,7 +120,7 @@ class Desk:
         found: dict[str, list[tuple[TrialResult, Assessment]]] = {}
         for result in reversed(self.site.results):
             for each in result.assessments:
-                defect = self.found[each.mould, each.trial, each.finding].finding.defect
+                defect = self.found[each.picture, each.finding].finding.defect
                 found.setdefault(defect, []).append((result, each))
         return {defect: tuple(many) for defect, many in found.items()}
 

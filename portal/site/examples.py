@@ -65,16 +65,16 @@ def example_wants(desk: Desk, defect: str) -> Iterator[tuple[str, Want]]:
         yield from wants_of(_cuts(desk, each, result.part))
 
 
-def _key(shown: tuple[TrialResult, Assessment]) -> tuple[str, str, str]:
-    return (shown[0].mould, shown[0].trial, shown[1].finding)
+def _key(shown: tuple[TrialResult, Assessment]) -> tuple[str, str]:
+    return (shown[1].picture, shown[1].finding)
 
 
 def _is_drawn(desk: Desk, assessment: Assessment) -> bool:
-    return bool(desk.found[assessment.mould, assessment.trial, assessment.finding].finding.shapes)
+    return bool(desk.found[assessment.picture, assessment.finding].finding.shapes)
 
 
 def _zone(desk: Desk, assessment: Assessment) -> str:
-    return desk.found[assessment.mould, assessment.trial, assessment.finding].finding.zone
+    return desk.found[assessment.picture, assessment.finding].finding.zone
 
 
 def _cuts(desk: Desk, assessment: Assessment, part: Part) -> CardCuts:
@@ -85,7 +85,7 @@ def _example(
     desk: Desk, result: TrialResult, assessment: Assessment, speaker: Speaker, *, drawn: bool
 ) -> Example:
     cuts = _cuts(desk, assessment, result.part)
-    finding = desk.found[assessment.mould, assessment.trial, assessment.finding].finding
+    finding = desk.found[assessment.picture, assessment.finding].finding
     cavity = assessment.cavity or "?"
     view = view_of(
         desk,

@@ -124,8 +124,8 @@ def _of_standard(desk: Desk, standard: VisualStandard) -> Iterator[Entry]:
         context = Say.of(
             "index.criterion", defect=line.term, zone=line.zone, demand=line.demand, standard=standard_name(standard)
         )
-        words = (own.source.document, own.agreed.by if own.agreed else "")
-        yield Entry("criterion", own.id, f"{address}#{line.anchor}", context, words)
+        told = (own.source.document, own.agreed.by if own.agreed else "")
+        yield Entry("criterion", own.id, f"{address}#{line.anchor}", context, told)
     for name, condition in standard.conditions.items():
         context = Say.of("index.condition", what=condition_text(condition, name), standard=standard_name(standard))
         words = tuple(each for each in (condition.instrument, condition.background, condition.state) if each)
@@ -143,7 +143,7 @@ def _of_sample(desk: Desk, sample: LimitSample) -> Iterator[Entry]:
         zone=sample.zone_class,
         part=part.name if part else sample.part,
     )
-    serials = tuple(each.serial for each in sample.pieces) if desk.shows(Shared.SERIAL_NUMBERS) else ()
+    serials = tuple(each.serial or "" for each in sample.pieces) if desk.shows(Shared.SERIAL_NUMBERS) else ()
     if address:
         yield Entry("sample", sample.id, address, context, (*serials, *(each.holder for each in sample.pieces)))
 
@@ -164,7 +164,7 @@ def _of_trial(desk: Desk, result: TrialResult) -> Iterator[Entry]:
     lots = (trial.material_lot or "", trial.colour_lot or "", mould.customer_tool_number)
     yield Entry("trial", trial.stage, page, context, lots)
     for each in result.assessments:
-        found = desk.found[each.mould, each.trial, each.finding]
+        found = desk.found[each.picture, each.finding]
         context = Say.of(
             "index.finding",
             defect=DefectTerm(found.finding.defect),

@@ -31,7 +31,8 @@ class Plate:
 
 def pairs(desk: Desk, samples: Iterable[LimitSample]) -> tuple[tuple[LimitSample, ...], ...]:
     """The samples in pairs, last good first; one without a pair that can be read stands alone."""
-    known, done = desk.site.catalogue.limit_samples, set()
+    known = desk.site.catalogue.limit_samples
+    done: set[str] = set()
     found = []
     for sample in samples:
         if sample.id in done:

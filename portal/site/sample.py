@@ -7,6 +7,7 @@ from datetime import date
 from portal.model.part import Part
 from portal.model.sample import LimitSample
 from portal.model.say import DefectTerm, Quantity, Say
+from portal.model.scalars import Length
 from portal.model.shop import Shared
 from portal.model.standard import Criterion, Limit
 from portal.pictures.derive import Want
@@ -157,13 +158,11 @@ def _rulers(sample: LimitSample, criteria: list[Criterion], speaker: Speaker) ->
     limits = dict.fromkeys(own.limits[0] for own in criteria if len(own.limits) == 1)
     if sample.value is None or len(limits) != 1:
         return None
-    return ruler.rulers(_reading(sample, next(iter(limits))), speaker)
+    return ruler.rulers(_reading(sample.value, sample.u, next(iter(limits))), speaker)
 
 
-def _reading(sample: LimitSample, limit: Limit) -> ruler.Reading:
-    value = sample.value
-    assert value is not None
-    expanded = sample.u.um if sample.u else None
+def _reading(value: Length, u: Length | None, limit: Limit) -> ruler.Reading:
+    expanded = u.um if u else None
     shown = Quantity(value.um, expanded, like=value)
     name = Say.of(f"characteristic.{limit.characteristic.value}")
     return ruler.Reading(

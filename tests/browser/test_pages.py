@@ -1,16 +1,22 @@
 """What a reader's browser makes of the pages: no complaint, true bars, everything readable without scripts."""
 
+from io import BytesIO
 from typing import Any
 
 import pytest
 from axe_core_python.sync_playwright import Axe
+from pypdf import PdfReader
 
 from tests.browser.conftest import Open
 from tests.site.conftest import Built
 
 REVIEW, PART, FRONT = "parts/PR-20/M-7-T2.html", "parts/PR-20/index.html", "index.html"
 PICTURE = "pictures/M-7/T2/c1_gate.jpg.html"
+CLASS, STANDARD, SAMPLE = "defects/gate-vestige.html", "standards/house/3.html", "limit-samples/LS-0007.html"
+SCOPE, CONTENTS, SEARCH = "scopes/bench-1.html", "catalogue.html", "search.html"
+REFERENCE = [CLASS, STANDARD, SAMPLE, SCOPE, CONTENTS, SEARCH]
 PAGES = [
+    *REFERENCE,
     REVIEW,
     PART,
     FRONT,
@@ -111,7 +117,7 @@ def test_labels_of_rulers_never_meet_and_stay_in_their_card(open_page: Open, bui
                 assert apart, (one, other)
 
 
-@pytest.mark.parametrize("path", [REVIEW, PART, FRONT, PICTURE])
+@pytest.mark.parametrize("path", [REVIEW, PART, FRONT, PICTURE, *REFERENCE])
 def test_nothing_sticks_out_on_a_phone(open_page: Open, built: Built, path: str) -> None:
     """The page is as wide as the screen; only tables scroll by themselves."""
     page = open_page(built, path, width=360).page
@@ -157,7 +163,12 @@ def test_hostile_texts_run_nothing(open_page: Open, hostile: Built) -> None:
 
 
 @pytest.mark.parametrize(
-    ("path", "scheme"), [(REVIEW, "light"), (REVIEW, "dark"), (PART, "light"), (FRONT, "dark"), (PICTURE, "light")]
+    ("path", "scheme"),
+    [
+        *((REVIEW, "light"), (REVIEW, "dark"), (PART, "light"), (FRONT, "dark"), (PICTURE, "light")),
+        *((CLASS, "dark"), (STANDARD, "light"), (STANDARD, "dark"), (SAMPLE, "light"), (SCOPE, "dark")),
+        *((CONTENTS, "light"), (SEARCH, "light"), (SEARCH, "dark")),
+    ],
 )
 def test_axe_finds_nothing(open_page: Open, built: Built, path: str, scheme: str) -> None:
     """WCAG 2.2 level A and AA rules of axe-core."""
@@ -173,6 +184,18 @@ def test_targets_of_buttons_and_main_links_are_large_enough(open_page: Open, bui
         ".card button, .card summary", "all => all.map(one => one.getBoundingClientRect().height)"
     )
     assert heights and min(heights) >= 44
+
+
+def test_a_printed_standard_is_a4_with_numbered_pages_and_lines_to_sign(open_page: Open, built: Built) -> None:
+    """Every page carries the standard's name and revision and its own number of how many."""
+    page = open_page(built, STANDARD).page
+    reader = PdfReader(BytesIO(page.pdf(prefer_css_page_size=True)))
+    texts = [" ".join(each.extract_text().split()) for each in reader.pages]
+    for number, (each, text) in enumerate(zip(reader.pages, texts, strict=True), start=1):
+        assert [float(side) for side in each.mediabox[2:]] == pytest.approx([595, 842], abs=1.5)
+        assert "House standard, revision 3, in force from 12 January 2026" in text
+        assert f"{number} / {len(texts)}" in text
+    assert len(texts) > 1 and "Signature" in texts[-1] + texts[-2]
 
 
 def test_printing_opens_the_budgets_and_hides_the_tools(open_page: Open, built: Built) -> None:
