@@ -80,7 +80,7 @@ def test_a_class_names_the_views_that_show_what_is_measured(built: Built) -> Non
 def test_causes_are_marked_as_the_shops(built: Built) -> None:
     """On the shop's own site, since they aren't shared."""
     text = Seen(built.text(CLASS)).text
-    assert "Common causes seen by the shop only" in text and "A worn gate" in text
+    assert "Common causes shop only" in text and "A worn gate" in text
     assert "Nobody has checked the terms yet." in text
 
 
