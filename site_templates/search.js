@@ -52,17 +52,18 @@ var PortalSearch = (function () {
     }
     return sum + (query.length === entry.nameLength && sum === 3 * MOST.name * query.length ? 4 : 0);
   }
+  function better(a, b) {
+    return b.score - a.score || a.entry.rank - b.entry.rank || a.entry.order - b.entry.order;
+  }
   /* The best first; of several entries that lead to one page, the best. */
   function search(text, entries) {
     var query = queryOf(text), best = new Map();
     if (!query.length) { return []; }
     entries.forEach(function (entry) {
       var found = { entry: entry, score: score(query, entry) }, was = best.get(entry.href);
-      if (found.score && (!was || was.score < found.score)) { best.set(entry.href, found); }
+      if (found.score && (!was || better(found, was) < 0)) { best.set(entry.href, found); }
     });
-    return Array.from(best.values()).sort(function (a, b) {
-      return b.score - a.score || a.entry.rank - b.entry.rank || a.entry.order - b.entry.order;
-    }).map(function (found) { return found.entry; });
+    return Array.from(best.values()).sort(better).map(function (found) { return found.entry; });
   }
   /* A text in pieces, those true that hold a word of the query: to be marked. */
   function marked(text, query) {
