@@ -61,7 +61,7 @@ def demand(own: Criterion, speaker: Speaker) -> Say:
     """What a criterion demands: its limits, or its rule."""
     demands = [
         *(limit_words(each, speaker) for each in own.limits),
-        *counted(own, lambda each: _length(each, speaker)),
+        *counted(own, lambda each: length_words(each, speaker)),
     ]
     if own.rule is Rule.LIMITS and demands:
         return Say.of("criterion.several", all=Several(tuple(demands)))
