@@ -45,12 +45,23 @@ def as_party(each: Reviewer, customer: Customer) -> Party:
     return Party(name=each.name, role=each.role, organisation=customer.name)
 
 
+def needed_for(letter: Answer | None, kind: AskKind) -> tuple[May, ...]:
+    """What a reviewer must be let do to give such an answer, one of these; nothing for what any of them may give."""
+    table = _NEEDED_FOR_LIMIT if kind is AskKind.NOT_AGREED else _NEEDED
+    return table.get(letter, ()) if letter else ()
+
+
+def has_authority(customer: Customer, name: str, *, letter: Answer | None, kind: AskKind) -> bool:
+    """Whether the customer lets that reviewer give such an answer; whom the record doesn't name was taken for one."""
+    needed = needed_for(letter, kind)
+    known = [each for each in customer.reviewers if each.name.casefold() == name.casefold()]
+    return not known or not needed or bool(set(needed) & set(known[0].may))
+
+
 def refuse_without_authority(each: Reviewer, customer: Customer, *, letter: Answer | None, kind: AskKind) -> None:
     """Stop where the customer doesn't let this reviewer give such an answer."""
-    table = _NEEDED_FOR_LIMIT if kind is AskKind.NOT_AGREED else _NEEDED
-    needed = table.get(letter, ()) if letter else ()
-    if needed and not set(needed) & set(each.may):
-        refuse_one(each, customer, needed, what=f"answer {letter} to {_article(kind)} ask")
+    if not has_authority(customer, each.name, letter=letter, kind=kind):
+        refuse_one(each, customer, needed_for(letter, kind), what=f"answer {letter} to {_article(kind)} ask")
 
 
 def refuse_without(each: Reviewer, customer: Customer, *, may: May, what: str) -> None:

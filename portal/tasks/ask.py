@@ -5,7 +5,8 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from portal.model.event import About, Logged
+from portal.model.answer import AskKind
+from portal.model.event import About, Logged, check_code
 from portal.model.picture import Picture, PictureFacts
 from portal.model.says import QuestionAsked
 from portal.model.scalars import read_points
@@ -45,6 +46,7 @@ def ask(opened: Opened, wanted: Wanted, *, confirm: Confirm | None = None) -> Lo
     follows = opened.ask(wanted.follows).hash if wanted.follows else None
     assessed = [opened.finding(each)[1] for each in findings]
     kind = fitting(wanted.kind, assessed)
+    _refuse_twice(opened, findings, kind, follows)
     says = QuestionAsked(
         asks=kind,
         question=question,
@@ -78,6 +80,16 @@ def _query(question: str, confirm: Confirm | None) -> None:
         raise PortalError(doubt, hint="ask twice, or add `--as-it-is` if it is one thing")
     if not confirm(doubt):
         raise PortalError("nothing was asked", hint="ask each thing by itself")
+
+
+def _refuse_twice(opened: Opened, findings: tuple[str, ...], kind: AskKind, follows: str | None) -> None:
+    """Nothing is asked twice; in words, something else may be asked about the same finding."""
+    for each in opened.state.open_asks():
+        twice = [finding for finding in findings if finding in each.findings]
+        if twice and each.kind is kind is not AskKind.QUESTION and each.hash != follows:
+            code = check_code(each.hash)
+            hint = f"take that up again with `--follows {code}`, or ask in words with `--kind question`"
+            raise PortalError(f"{twice[0]} is asked about already, in ask {code}", hint=hint)
 
 
 def _about(opened: Opened, wanted: Wanted, findings: tuple[str, ...]) -> About:

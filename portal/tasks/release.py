@@ -12,7 +12,7 @@ from portal.model.shop import May
 from portal.model.terms import VerdictWord
 from portal.problem import PortalError
 from portal.tasks import evidence
-from portal.tasks.acting import as_party, refuse_without, reviewer
+from portal.tasks.acting import as_party, has_authority, refuse_without, reviewer
 from portal.tasks.opened import Opened, one_of, trial_name
 from portal.tasks.record import Came, Recorded, way
 from portal.tasks.telling import counted, listed
@@ -67,12 +67,15 @@ def why_lacking(opened: Opened, assessed: Assessment) -> str | None:
     final = state.dispositions(basis)
     if any(_needs_one_name(each) for each in final):
         return None
-    names = dict.fromkeys(each.by.name for each in final if each.side is OwnerSide.CUSTOMER)
+    theirs = [each for each in final if each.side is OwnerSide.CUSTOMER]
+    names = dict.fromkeys(each.by.name for each in theirs if _may(opened, each))
     needed = _names_needed(opened, state)
     if len(names) >= needed:
         return None
     if names:
         return f"decided by {listed(names)} alone, and {needed} names are needed"
+    if theirs:
+        return f"decided by {theirs[0].by.name}, who may not decide that"
     return _why_undecided(opened, state, basis, assessed)
 
 
@@ -80,6 +83,10 @@ def _needs_one_name(decided: Decided) -> bool:
     """Rework, by whomever; and what the shop may decide by itself."""
     own = decided.side is OwnerSide.SHOP and decided.disposition.is_for_the_shop()
     return own or (decided.side is OwnerSide.CUSTOMER and decided.disposition is Disposition.REWORK)
+
+
+def _may(opened: Opened, decided: Decided) -> bool:
+    return has_authority(opened.customer(), decided.by.name, letter=decided.letter, kind=decided.asked_as)
 
 
 def _names_needed(opened: Opened, state: FindingState) -> int:

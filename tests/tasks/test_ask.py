@@ -152,7 +152,7 @@ def test_on_a_terminal_the_one_who_asks_decides_whether_it_is_one_thing(folder: 
         ask(opened(folder), two, confirm=no)
     assert told == ["this may ask two things (it says `and`), and an answer is to one"]
     assert ask(opened(folder), two, confirm=lambda doubt: True)
-    ask(opened(folder), about("7K3G", question="Candy or sand?"), confirm=no)
+    ask(opened(folder), about("7K3F", question="Candy or sand?"), confirm=no)
     assert len(told) == 1 and doubts("Is the sandy land inside?") == ()
 
 
@@ -161,7 +161,7 @@ def test_where_the_customer_asks_for_two_names_one_is_not_enough(folder: Path) -
     more_names(folder)
     assert asked(ask(opened(folder), about("7K3G"))).names_needed == 2
     with pytest.raises(PortalError, match="Vellorin Devices asks for 2 names"):
-        ask(opened(folder), about("7K3G", names=1))
+        ask(opened(folder), about("7K3F", names=1))
 
 
 def test_only_an_engineer_asks(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -230,6 +230,16 @@ def test_proposed_takes_a_trial_and_no_question(folder: Path) -> None:
     for wanted in (Wanted(), about("7K3G", trial="T1"), Wanted(trial="T1", kind="undecided")):
         with pytest.raises(PortalError, match="`--proposed` takes a `--trial`"):
             ask_proposed(opened(folder), wanted)
+
+
+def test_nothing_is_asked_twice(folder: Path) -> None:
+    """Unless it takes the first up again, or asks something else in words."""
+    first = ask(opened(folder), about("7K3G"))
+    with pytest.raises(PortalError, match=f"7K3G is asked about already, in ask {first.hash[:8]}") as refused:
+        ask(opened(folder), about("7K3G"))
+    assert refused.value.code == 3 and f"--follows {first.hash[:8]}" in str(refused.value.hint)
+    assert ask(opened(folder), about("7K3G", kind="question"))
+    assert ask(opened(folder), about("7K3G", kind="question"))
 
 
 def test_an_ask_can_take_up_an_earlier_one(folder: Path) -> None:

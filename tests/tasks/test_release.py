@@ -7,12 +7,13 @@ import pytest
 
 from portal.model.answer import Concession
 from portal.model.event import About
-from portal.model.says import FindingWithdrawn, ReleasedFor, TrialReleased
+from portal.model.says import FindingWithdrawn, Party, ReleasedFor, TrialReleased
 from portal.problem import PortalError
 from portal.tasks.ask import Wanted, ask
 from portal.tasks.dispose import dispose
 from portal.tasks.record import Came, Decision, record
 from portal.tasks.release import lacking, release
+from tests.log.story import Story, answer
 from tests.tasks.judged import (
     INSPECTOR,
     MAY_ALL,
@@ -124,6 +125,19 @@ def test_two_names_are_needed_where_the_customer_asks_for_them(folder: Path) -> 
     decide(folder, "7K3G", "A", by=MAY_LITTLE)
     decide(folder, "7K3F", "D")
     assert set(missing(folder)) == {"7K3H"}
+
+
+def test_an_answer_of_somebody_who_may_not_give_it_is_no_disposition(folder: Path) -> None:
+    """It came in, stays in the log, and a trial isn't released on it."""
+    ask(opened(folder), Wanted(question="Do you grant it?", findings=("7K3F",)))
+    story = Story(folder, part=PART, trial=TRIAL_NAME)
+    given = answer(1, "C", "7K3F", concession=FULL)
+    digest = story.send(story.log.events[0])
+    bound = given.model_copy(update={"findings": opened(folder).bound(("7K3F",))})
+    story.receive(digest, bound, by=Party(name=MAY_LITTLE))
+    assert missing(folder)["7K3F"] == f"decided by {MAY_LITTLE}, who may not decide that"
+    story.receive(digest, bound, by=Party(name=MAY_ALL))
+    assert "7K3F" not in missing(folder)
 
 
 def test_what_changed_since_it_was_decided_has_to_be_asked_again(folder: Path) -> None:
