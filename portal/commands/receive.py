@@ -10,7 +10,7 @@ from portal.commands.words import ByOption, show, warn
 FilesArgument = Annotated[
     list[Path],
     typer.Argument(
-        metavar="[CATALOG] FILE...",
+        metavar="[CATALOG] FILE",
         help="The catalogue's folder, unless you stand in it; then answer files, saved mails, texts, folders of them",
     ),
 ]

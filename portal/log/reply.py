@@ -31,7 +31,7 @@ _ALL_PAIRS = re.compile(rf"{_PAIR}(?:{_BETWEEN}{_PAIR})+[.]?")
 _WRAPPED_FROM = 55
 """A shorter line was ended by a person, not by a mail program."""
 _GOES_ON = re.compile(
-    r"(?:,|\b(?:and|und|or|oder|to|bis|from|von|in|of|zones?|zonen?|cavit(?:y|ies)|nest(?:er)?|no\.|nr\.))$", re.I
+    r"(?:,|\b(?:and|und|or|oder|to|bis|from|von|of|zones?|zonen?|cavit(?:y|ies)|nest(?:er)?|no\.|nr\.))$", re.I
 )
 _DENIES = re.compile(r"\b(?:not|no|never|none|cannot|nicht|kein\w*|nie|weder)\b|n[’']t\b", re.I)
 
@@ -184,7 +184,7 @@ class _Reader:
             return ""
         above = self.current.lines[-1].plain
         in_prose = not self.current.is_answer and (len(above) >= _WRAPPED_FROM or _DENIES.search(above))
-        if in_prose or _GOES_ON.search(above):
+        if in_prose or (len(above) >= _WRAPPED_FROM and _GOES_ON.search(above)):
             return "it may belong to the line above"
         return ""
 

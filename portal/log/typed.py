@@ -14,6 +14,8 @@ def plain(line: str) -> str:
     Only what is the same sign in another width is replaced. A superscript or a letter of another script isn't the
     same sign, so it stays and makes a line unclear.
     """
+    if line.isascii() and line.isprintable() and "|" not in line:
+        return " ".join(line.split())
     return " ".join("".join(_plain(each) for each in line.translate(_FULL_WIDTH)).split())
 
 

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 
 from portal.inbox.came import Came, NotTaken
@@ -17,6 +18,7 @@ from portal.model.shop import Customer
 from portal.problem import PortalError, Problem, did_you_mean
 from portal.tasks import manifest
 from portal.tasks.acting import party
+from portal.tasks.basis import bases
 from portal.tasks.gather import Gathered, gather
 from portal.tasks.kept import review_folder
 from portal.tasks.telling import listed
@@ -35,6 +37,11 @@ class Desk:
     accept_as: str | None = None
     """The reviewer that a claim is taken for which is plainly nobody's."""
     opened: dict[str, tuple[Log, LogState]] = field(default_factory=dict)
+
+    @cached_property
+    def bases(self) -> Mapping[tuple[str, str], str]:
+        """What each finding rests on today, by part and id."""
+        return bases(self.gathered)
 
     @property
     def root(self) -> Path:

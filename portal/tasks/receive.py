@@ -18,7 +18,6 @@ from portal.model.says import AnswersReceived
 from portal.model.shop import Reviewer
 from portal.problem import PortalError
 from portal.tasks.acting import reviewer
-from portal.tasks.basis import bases
 from portal.tasks.claims import Claim, claim_of
 from portal.tasks.kept import Raw, keep, keep_aside, no_longer_aside, sent_text
 from portal.tasks.picking import Aside, Desk, Found, found_for
@@ -192,10 +191,9 @@ def _counts(says: AnswersReceived) -> str:
 
 def _changed(desk: Desk, found: Found, says: AnswersReceived) -> Iterator[str]:
     """Findings that are no longer what the review showed: the answer stands as given, and they are asked again."""
-    now = bases(desk.gathered)
     bound = dict.fromkeys(each for given in says.answers for each in given.findings)
     for each in bound:
-        today = now.get((found.part.id, each.finding))
+        today = desk.bases.get((found.part.id, each.finding))
         if today is None:
             yield f"{each.finding} is no longer in the catalogue: the answer is kept as given"
         elif each.basis is not None and today != each.basis:
