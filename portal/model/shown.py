@@ -75,6 +75,8 @@ class ShownView(Record):
     aspect: Text
     field: ShownBox
     placed: ShownBox
+    pixel: tuple[float, float] | None = None
+    """Width and height of a pixel of the upright picture in the unit of the field."""
     paths: tuple[ShownPath, ...] = ()
     bar: ShownBar | None = None
     missing: Text | None = None
@@ -304,3 +306,23 @@ class Shown(Record):
     def picture(self, sha256: str | None) -> ShownPicture | None:
         """A picture that it shows."""
         return next((each for each in self.pictures if each.sha256 == sha256), None)
+
+
+class Sent(Record):
+    """What sending adds to what a review shows; none of it is in its digest."""
+
+    digest: Sha256
+    """Of `shown.json`."""
+    number: Count
+    event: Sha256
+    """The `review-sent` event."""
+    heads: tuple[Sha256, ...]
+    """The newest events of the log once it was sent."""
+    sent_on: Text
+    """Day, as `2026-03-04`."""
+    by: Text
+    """Who asks."""
+    to: tuple[Text, ...]
+    """Names of those who are asked."""
+    reply_to: Text | None = None
+    """The mail address that answers go to."""

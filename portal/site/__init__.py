@@ -2,6 +2,7 @@
 
 from portal.site.inputs import Page, SiteInput
 from portal.site.plan import plan
-from portal.site.render import render, static
+from portal.site.render import render
+from portal.site.static import static
 
 __all__ = ["Page", "SiteInput", "plan", "render", "static"]

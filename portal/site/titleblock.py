@@ -15,7 +15,7 @@ from portal.site.desk import Desk
 class Entry:
     """One field of the title block."""
 
-    name: Say
+    name: Say | str
     value: Say | str
     more: Say | str | None = None
     strong: bool = False

@@ -45,6 +45,8 @@ class View:
     bar: Bar | None = None
     missing: Say | str | None = None
     """Why there is no picture."""
+    pixel: Point | None = None
+    """Width and height of a pixel of the upright picture."""
 
 
 def view_of(
@@ -72,6 +74,7 @@ def view_of(
         placed=Rect(left, top, left + width, top + height),
         paths=tuple(path for line in lines for path in paths_of(line, part)),
         bar=bar_of(part.field.width, unit) if unit else None,
+        pixel=(part.x, part.y),
     )
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from portal.model.picture import PictureUnreadable
 from portal.site import plan, render
-from portal.site.render import CSP
+from portal.site.static import CSP
 from tests.site.conftest import Built
 from tests.site.specimen import catalogue, read_site
 

@@ -1,0 +1,88 @@
+"""Templates into text: what every template may use, and what it is given to say things with."""
+
+import json
+from functools import cache, partial
+from typing import Any
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined, pass_context
+from jinja2.runtime import Context
+from markupsafe import Markup
+
+from portal import resources
+from portal.model.say import Say, Value
+from portal.site.address import link
+from portal.site.bidi import isolated, isolated_say, isolated_value
+from portal.site.prose import prose
+from portal.site.words import Speaker
+
+
+def typeset(template: str, speaker: Speaker, *, here: str, **values: object) -> bytes:
+    """A template filled in, in the speaker's words; addresses are told from `here`."""
+    text = _environment().get_template(f"{template}.html.j2").render(
+        t=partial(_text, speaker), speaker=speaker, language=speaker.language, here=here, **values
+    )  # fmt: skip
+    return text.encode("utf-8")
+
+
+def _text(speaker: Speaker, key: str, /, **values: Value) -> str:
+    return speaker.text(key, **{name: isolated_value(value) for name, value in values.items()})
+
+
+@pass_context
+def _say(context: Context, what: Say | str) -> str:
+    """A sentence in words, or a person's own text."""
+    speaker: Speaker = context["speaker"]
+    return isolated(what) if isinstance(what, str) else speaker.say(isolated_say(what))
+
+
+@pass_context
+def _stop(context: Context, what: Say | str) -> str:
+    """The same, ended by a full stop unless it ends a sentence already."""
+    said = _say(context, what)
+    return said if said.endswith((".", "?", "!")) else f"{said}."
+
+
+@pass_context
+def _link(context: Context, target: str) -> str:
+    return link(target, here=str(context["here"]))
+
+
+@pass_context
+def _day(context: Context, day: Any) -> str:
+    speaker: Speaker = context["speaker"]
+    return speaker.day(day)
+
+
+def _number(value: float) -> str:
+    return f"{value:.2f}".rstrip("0").rstrip(".")
+
+
+def _percent(share: float) -> str:
+    """A share of a width as an SVG percentage."""
+    return f"{100 * share:.3f}".rstrip("0").rstrip(".") + "%"
+
+
+@pass_context
+def _data(context: Context, data: dict[str, object]) -> Markup:
+    """Plain data for a script of type application/json; nothing in it can end the element."""
+    sizes = data.get("sizes")
+    if isinstance(sizes, list):
+        data = {**data, "sizes": [[link(each[0], here=str(context["here"])), *each[1:]] for each in sizes]}
+    text = json.dumps(data, ensure_ascii=True, separators=(",", ":"))
+    return Markup(text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026"))
+
+
+@cache
+def _environment() -> Environment:
+    environment = Environment(
+        loader=FileSystemLoader(resources.templates()),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
+    environment.filters.update(
+        say=_say, stop=_stop, link=_link, day=_day, n=_number, pc=_percent, data=_data, prose=prose, isolated=isolated
+    )
+    return environment
