@@ -28,6 +28,8 @@ _PAIR = r"#?[0-9]{1,6}(?: ?[:)=.] ?| ?)[A-Ea-e?]"
 _BETWEEN = r"(?: ?[,;] ?| and | und | )"
 _PAIRS = re.compile(rf"({_PAIR}){_BETWEEN}(?={_PAIR}(?:[ ,;.]|$))")
 _ALL_PAIRS = re.compile(rf"{_PAIR}(?:{_BETWEEN}{_PAIR})+[.]?")
+_IN_BRACKETS = re.compile(r"\(([0-9]{1,6})\)(?= )")
+"""`(1) A`, as our mail numbers its questions; in our text that is a question, so it counts in the answerer's only."""
 _WRAPPED_FROM = 55
 """A shorter line was ended by a person, not by a mail program."""
 _GOES_ON = re.compile(
@@ -97,7 +99,13 @@ class _Statement:
 
     @property
     def plain(self) -> str:
-        return " ".join(bare(line.plain) if not place else line.plain for place, line in enumerate(self.lines))
+        return " ".join(_words(line) if not place else line.plain for place, line in enumerate(self.lines))
+
+
+def _words(line: Line) -> str:
+    """A line as it is read for an answer."""
+    words = bare(line.plain)
+    return _IN_BRACKETS.sub(r"\1)", words, count=1) if line.whose is Whose.OWN and words.startswith("(") else words
 
 
 @dataclass
@@ -137,7 +145,7 @@ class _Reader:
         self.above = line
 
     def own(self, line: Line) -> None:
-        words = bare(line.plain)
+        words = _words(line)
         if not words:
             self.current = None
         elif self.is_our_rest(line):

@@ -19,7 +19,7 @@ To: K. Ammerlund
 Subject: Lens collar, trial T2 [{CODE}]
 
 """
-TYPED = ("1 A", "1: a", "1) A", "1. A", "#1 A", "1A", "1 = A", "1 - A", "1 -> A", "1 (A)", "1 A.", "1 A (inside)")
+TYPED = ("1 A", "(1) A", "1: a", "1) A", "1. A", "#1 A", "1A", "1 - A", "1 -> A", "1 (A)", "1 A.", "1 A (inside)")
 DECKED = ("* 1 A", "• 1 A", "| 1 | A |", "1\tA", "**1 A**", "\uff11\u3000\uff21", "1\u00a0A", "\u200b1 A", " 1  A\r")
 
 
@@ -250,6 +250,15 @@ def test_words_that_also_stand_in_what_we_sent_are_not_taken_from_the_quotation(
     lines = SENT.splitlines()
     lines.insert(4, "2 B of the drawing.")
     assert letters(quoted("\n".join(lines))) == {}
+
+
+def test_a_question_of_ours_that_begins_with_its_number_and_a_is_no_answer() -> None:
+    """Our mail writes `(1) A vestige …`; only in the answerer's own lines may `(1) A` be an answer."""
+    for ours in ("(1) A", "(1) A vestige on cavity 1"):
+        sent = f"[review {CODE}]\n{ours}\n[review {CODE} ends]"
+        for text in (sent, quoted(sent), f"{HEAD}{sent}"):
+            assert read_reply(f"2 B\n\n{text}", ASKED, sent=None).unclear == ()
+            assert letters(f"2 B\n\n{text}", None) == {2: "B"}
 
 
 def test_a_piece_of_our_text_that_lost_its_quotation_mark_is_not_taken() -> None:
