@@ -8,6 +8,7 @@ from portal.commands.ask import ask
 from portal.commands.close import close
 from portal.commands.log import log
 from portal.commands.note import note
+from portal.commands.pack import pack
 from portal.commands.receive import receive
 from portal.commands.record import record
 from portal.commands.release import release
@@ -16,6 +17,7 @@ from portal.commands.withdraw import withdraw
 EXAMPLES: dict[Callable[..., None], str] = {
     ask: 'portal ask --part LC-0440 --finding 6M3B --question "Inside or outside?"',
     note: 'portal note --part LC-0440 --finding 6M3B --comment "Seen on three more pieces"',
+    pack: "portal pack our-catalogue --part LC-0440 --trial M-118/T2",
     receive: "portal receive our-catalogue reply.eml --by m-vasquell",
     record: "portal record --part LC-0440 --ask 9ede3a6b --letter A"
     ' --decided-by "K. Ammerlund" --how telephone --when 2026-03-05',

@@ -1,0 +1,46 @@
+"""`portal pack` on the command line."""
+
+import os
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from portal.commands.words import ByOption, CatalogArgument, PartOption, show, told, warn
+
+if TYPE_CHECKING:
+    from portal.tasks.pack import Confirm
+
+
+def pack(
+    part: PartOption,
+    trial: Annotated[str, typer.Option("--trial", metavar="[MOULD/]T", help="The trial")],
+    catalog: CatalogArgument = Path(),
+    to: Annotated[
+        list[str] | None,
+        typer.Option(metavar="REVIEWER", help="Who gets it; may be repeated", show_default="all of their reviewers"),
+    ] = None,
+    by: ByOption = None,
+) -> None:
+    """Freeze a review, record it as sent, and write the files that go out: mail, PDF, one HTML file, zip."""
+    from portal.tasks import pack as task
+    from portal.tasks.opened import open_part
+
+    opened = open_part(catalog, part, by=by, to="send a review")
+    warn(opened.problems)
+    packed = task.pack(opened, trial, to=to or (), confirm=_confirm(), processes=max(1, min(os.cpu_count() or 1, 8)))
+    for warning in packed.warnings:
+        print(f"warning: {warning}", file=sys.stderr)
+    if packed.is_new:
+        show([told(packed.logged)])
+    else:
+        print(f"review {packed.number} ({packed.code}) was sent already and nothing it shows has changed")
+    show(f"{path}  {path.stat().st_size / 1e6:.1f} MB" for path in packed.carriers)
+    print("next: send these files; what comes back goes into `portal receive`")
+
+
+def _confirm() -> "Confirm | None":
+    if not sys.stdin.isatty():
+        return None
+    return lambda question: typer.confirm(question, err=True)

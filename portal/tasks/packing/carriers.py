@@ -1,0 +1,74 @@
+"""The carriers of a sent review: each is enough by itself, and can be made again from the store and the event."""
+
+import contextlib
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+from portal.catalog.write import write_whole
+from portal.model.event import Logged, check_code
+from portal.model.says import ReviewSent
+from portal.model.shown import Sent, Shown
+from portal.site.mailed import mail, mail_text
+from portal.tasks.packing.store import CARRIERS, pictures_of, read_store
+from portal.tasks.packing.zipped import zipped
+
+
+@dataclass(frozen=True)
+class Carrier:
+    """A file that goes out."""
+
+    name: str
+    content: bytes
+
+
+def sent_of(logged: Logged, heads: tuple[str, ...]) -> Sent:
+    """What sending added, from the event that says so."""
+    says = logged.event.says
+    if not isinstance(says, ReviewSent):
+        raise TypeError("only a review that was sent has carriers")
+    return Sent(
+        digest=says.digest,
+        number=says.number,
+        event=logged.hash,
+        heads=heads,
+        sent_on=logged.event.at[:10],
+        by=logged.event.by.name,
+        to=tuple(each.name for each in says.to),
+    )
+
+
+def carriers(shown: Shown, pictures: Mapping[str, Path], logged: Logged) -> Iterator[Carrier]:
+    """Every carrier of a review: mail, zip."""
+    says = logged.event.says
+    addresses = tuple(each.mail for each in says.to if each.mail) if isinstance(says, ReviewSent) else ()
+    sent = sent_of(logged, (logged.hash,))
+    stem = f"review-{sent.number}-{check_code(sent.digest)}"
+    at = datetime.strptime(logged.event.at, "%Y-%m-%dT%H:%M:%S.%fZ").replace(tzinfo=UTC)
+    text = mail_text(shown, sent).encode("utf-8")
+    made = [
+        Carrier(f"{stem}.txt", text),
+        Carrier(f"{stem}.eml", mail(shown, sent, addresses=addresses, sent_at=at)),
+    ]
+    yield from made
+    yield Carrier(f"{stem}.zip", zipped(shown, pictures, tuple(made), at=at))
+
+
+def write_carriers(folder: Path, logged: Logged, *, told: Callable[[str], None] | None = None) -> tuple[Path, ...]:
+    """Write all carriers of a stored review; what lay there from elsewhere is left alone."""
+    shown = read_store(folder)
+    out = folder / CARRIERS
+    out.mkdir(exist_ok=True)
+    found = []
+    for each in carriers(shown, pictures_of(folder, shown), logged):
+        path = out / each.name
+        with contextlib.suppress(FileNotFoundError):
+            if path.read_bytes() == each.content:
+                found.append(path)
+                continue
+        write_whole(path, each.content)
+        found.append(path)
+        if told:
+            told(each.name)
+    return tuple(found)
