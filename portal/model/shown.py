@@ -215,7 +215,7 @@ class ShownAsk(Record):
     names_needed: Count = 1
     due: Text | None = None
     follows: bool = False
-    """Whether it was asked before."""
+    """Whether it takes up an earlier ask again."""
 
 
 class ShownCell(Record):

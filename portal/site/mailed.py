@@ -82,10 +82,9 @@ class _Text:
             self._t("mail.part", name=part.name, customer=part.number_customer, shop=part.number_shop)
         )
         yield from self._wrapped(self._t("mail.drawing", number=part.drawing, revision=part.drawing_revision))
-        yield from self._wrapped(self._t("mail.trial", stage=shown.stage, trial=shown.trial))
         for fact in shown.title:
-            if fact.strong:
-                yield from self._wrapped(f"{fact.name}: {fact.value}" + (f", {fact.more}" if fact.more else ""))
+            more = f", {fact.more}" if fact.more else ""
+            yield from self._wrapped(f"{fact.name}: {fact.value}{more}")
         yield from self._wrapped(self._t("mail.from", by=sent.by, shop=shown.shop, to=", ".join(sent.to)))
         yield ""
 

@@ -10,6 +10,7 @@ from portal.model.logstate import AskState
 from portal.model.part import Part
 from portal.model.result import Assessment, TrialResult
 from portal.model.say import Say
+from portal.model.says import QuestionAsked
 from portal.model.scalars import Length
 from portal.model.shown import (
     FORMAT,
@@ -297,7 +298,8 @@ class _Freezing:
         yield ShownFact(name=self._text("card.found"), value=self._say(card.found_by))
 
     def _ask(self, number: int, ask: AskState) -> ShownAsk:
-        file = ask.asked.event.about.picture
+        file, says = ask.asked.event.about.picture, ask.asked.event.says
+        follows = says.follows if isinstance(says, QuestionAsked) else None
         return ShownAsk(
             number=number,
             ask=ask.hash,
@@ -314,7 +316,7 @@ class _Freezing:
             owed_by=ask.owed_by,
             names_needed=ask.names_needed,
             due=ask.due,
-            follows=bool(ask.sent),
+            follows=bool(follows),
         )
 
     def _sheet(self, sheet: Sheet) -> ShownSheet:
