@@ -13,6 +13,11 @@ Indices = npt.NDArray[np.intp]
 CLOSED = 1e-9
 """A circle holds what lies on it: points up to this share of its radius outside count as on it."""
 _LAST_BITS = 1e-12
+_SMALL = 0.01
+"""Cells of that share of the radius are small: few of their points are doubtful, unless many lie on one circle."""
+_FEW = 16
+"""With no more doubtful points than these a cell isn't quartered further: the places where circles around two of them
+cross are looked at one by one."""
 _AT_ONCE = 40_000
 """Pairs of a cell and a point that are looked at together: few enough to stay in a processor's cache."""
 _CHILDREN = ((-0.25, -0.25), (-0.25, 0.25), (0.25, -0.25), (0.25, 0.25))
@@ -36,8 +41,10 @@ def fullest(points: Array, diameter: float) -> Disc:
 
     Points have shape (n, 2), in the unit of the diameter, which is positive. Exact to one part in 10⁹ of the radius.
     Branch and bound over the place of the centre: square cells, each with what every circle centred in it holds and
-    what some may hold, are quartered while they may beat the best circle found. About O(n log n) for scattered points.
-    Of several circles that hold as many, the same one is given each time.
+    what some may hold, are quartered while they may beat the best circle found. Where few points are doubtful in small
+    cells, the centres that matter are where circles of that diameter around two of those points cross: what a fullest
+    circle holds it still holds when moved until two points lie on it. About O(n log n) for scattered points. Of several
+    circles that hold as many, the same one is given each time.
 
     >>> fullest(np.array([[0.0, 0.0], [2.0, 0.0], [9.0, 0.0]]), 2.0).members
     (0, 1)
@@ -100,43 +107,102 @@ class _Cells:
             self.point.take(pairs),
         )
 
+    @property
+    def doubtful(self) -> Indices:
+        """How many points of each cell some circles hold and others don't."""
+        return np.bincount(self.cell, minlength=len(self.x))
+
     def parted(self) -> "Iterator[_Cells]":
         """Few enough to be looked at together, the least promising first."""
         if len(self.cell) <= _AT_ONCE:
             yield self
             return
         order = np.argsort(-self.most, kind="stable")
-        size = np.bincount(self.cell, minlength=len(self.x))
         turn = np.empty(len(order), dtype=np.intp)
-        turn[order] = np.cumsum(size[order]) // _AT_ONCE
+        turn[order] = np.cumsum(self.doubtful[order]) // _AT_ONCE
         for number in range(int(turn.max()), -1, -1):
             kept = turn == number
             if kept.any():
                 yield self.only(kept)
 
 
+@dataclass(slots=True)
+class _Best:
+    """The best circle so far: how much it holds, its centre, and how far from it what it holds may lie."""
+
+    held: float
+    centre: tuple[float, float]
+    reach: float
+
+    def offer(self, x: Array, y: Array, held: Array, reach: float) -> None:
+        """Take the best of those circles where it is better."""
+        if len(held) == 0:
+            return
+        i = int(held.argmax())
+        if held[i] > self.held:
+            self.held, self.centre, self.reach = float(held[i]), (float(x[i]), float(y[i])), reach
+
+
 def _search(places: _Places, radius: float) -> tuple[tuple[float, float], float]:
     """The centre of the best circle, and how far from it what it holds may lie."""
-    best, centre, reach = 0.0, (float(places.x[0]), float(places.y[0])), radius
+    heaviest = int(places.weight.argmax())
+    best = _Best(float(places.weight[heaviest]), (float(places.x[heaviest]), float(places.y[heaviest])), radius)
     stack = [_whole(places, radius)]
     while stack:
         cells = stack.pop()
-        kept = cells.most > best
-        if not kept.any():
+        cells = cells.only(cells.most > best.held)
+        if cells.side < radius * _SMALL:
+            few = cells.doubtful <= _FEW
+            best.offer(*_crossings(cells.only(few), places, radius), reach=radius)
+            cells = cells.only(~few & (cells.most > best.held))
+        if len(cells.x) == 0:
             continue
-        quarters, held = _quartered(cells if kept.all() else cells.only(kept), places, radius)
-        i = int(held.argmax())
-        if held[i] > best:
-            best, centre, reach = float(held[i]), (float(quarters.x[i]), float(quarters.y[i])), radius
+        quarters, held = _quartered(cells, places, radius)
+        best.offer(quarters.x, quarters.y, held, radius)
         half_diagonal = quarters.side / math.sqrt(2)
         if half_diagonal > radius * CLOSED:
             stack.extend(quarters.parted())
-            continue
-        i = int(quarters.most.argmax())
-        if quarters.most[i] > best:
-            best, reach = float(quarters.most[i]), radius + half_diagonal
-            centre = (float(quarters.x[i]), float(quarters.y[i]))
-    return centre, reach
+        else:
+            best.offer(quarters.x, quarters.y, quarters.most, radius + half_diagonal)
+    return best.centre, best.reach
+
+
+def _crossings(cells: _Cells, places: _Places, radius: float) -> tuple[Array, Array, Array]:
+    """Where circles around two doubtful points of a cell cross within it: x, y, and what a circle centred there holds.
+
+    All arrays of shape (v,).
+    """
+    m, size = len(cells.x), cells.doubtful
+    order = np.argsort(cells.cell, kind="stable")
+    row = cells.cell[order]
+    column = np.arange(len(row)) - np.repeat(np.cumsum(size) - size, size)
+    x, y, weight = np.full((m, _FEW), np.inf), np.full((m, _FEW), np.inf), np.zeros((m, _FEW))
+    point = cells.point[order]
+    x[row, column], y[row, column], weight[row, column] = places.x[point], places.y[point], places.weight[point]
+    one, other = np.triu_indices(int(size.max(initial=0)), 1)
+    cell, pair = np.nonzero(np.isfinite(x[:, other]))
+    first, second = one[pair], other[pair]
+    ends = np.stack([x[cell, first], y[cell, first]]), np.stack([x[cell, second], y[cell, second]])
+    at, cell = _centres(*ends, cell, radius)
+    edge = cells.side / 2 + radius * CLOSED
+    within = np.flatnonzero((np.abs(at[0] - cells.x[cell]) <= edge) & (np.abs(at[1] - cells.y[cell]) <= edge))
+    cell, at = cell.take(within), at[:, within]
+    away = np.hypot(x[cell] - at[0][:, None], y[cell] - at[1][:, None])
+    held = cells.sure[cell] + (weight[cell] * (away <= radius * (1 + _LAST_BITS))).sum(axis=1)
+    return at[0], at[1], held
+
+
+def _centres(one: Array, other: Array, cell: Indices, radius: float) -> tuple[Array, Indices]:
+    """Both centres from which two points lie a radius away, shape (2, v), each with its cell.
+
+    `one` and `other` have shape (2, k); two that lie farther apart than a diameter have none.
+    """
+    half = np.hypot(*(other - one)) / 2
+    near = np.flatnonzero(half <= radius * (1 + _LAST_BITS))
+    one, other, half = one[:, near], other[:, near], half[near]
+    rise = np.sqrt(np.maximum(0.0, radius**2 - half**2)) / (2 * half)
+    middle, off = (one + other) / 2, rise * np.stack([one[1] - other[1], other[0] - one[0]])
+    return np.concatenate([middle + off, middle - off], axis=1), np.concatenate([cell[near], cell[near]])
 
 
 def _whole(places: _Places, radius: float) -> _Cells:
