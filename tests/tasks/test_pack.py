@@ -7,9 +7,11 @@ import shutil
 import subprocess
 import sys
 import zipfile
+from io import BytesIO
 from pathlib import Path
 
 import pytest
+from pypdf import PdfReader
 
 from portal.log import verify
 from portal.model.digest import canonical, digest
@@ -191,6 +193,24 @@ def test_the_zip_holds_the_pictures_under_their_own_names(sent: Path, tmp_path: 
         assert {"pictures/c1_top.jpg", "pictures/c1_gate.jpg", "shown.json"} <= set(names)
         assert all(each.isascii() and ".." not in each for each in names)
         assert hashlib.sha256(archive.read("shown.json")).hexdigest()[:8] == store_of(sent).name[-8:]
+
+
+def test_the_pdf_says_every_question_with_its_letters_and_numbers_its_pages(sent: Path) -> None:
+    """Read back by another library; small enough for any gateway."""
+    (name,) = [each for each in carriers(sent) if each.endswith(".pdf")]
+    body, code = carriers(sent)[name], store_of(sent).name[-8:]
+    reader = PdfReader(BytesIO(body))
+    texts = [" ".join(each.extract_text().split()) for each in reader.pages]
+    whole = " ".join(texts)
+    assert len(body) <= 5_000_000
+    for number, text in enumerate(texts, start=1):
+        assert f"check code {code}" in text and f"{number} / {len(texts)}" in text
+    for ask in shown_in(sent).asks:
+        assert " ".join(ask.question.split()) in whole
+        assert all(f"{each.letter} {each.meaning}" in whole for each in ask.letters)
+    for finding in shown_in(sent).findings:
+        assert finding.id in whole and " ".join(finding.sentence.split()) in whole
+    assert sum(len(each.images) for each in reader.pages) >= 2
 
 
 def test_review_two_says_what_changed_and_asks_only_what_is_open(after: Path, tmp_path: Path) -> None:

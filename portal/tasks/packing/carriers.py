@@ -11,6 +11,7 @@ from portal.model.event import Logged, check_code
 from portal.model.says import ReviewSent
 from portal.model.shown import Sent, Shown
 from portal.site.mailed import mail, mail_text
+from portal.site.pdf import pdf_of
 from portal.tasks.packing.store import CARRIERS, pictures_of, read_store
 from portal.tasks.packing.zipped import zipped
 
@@ -40,7 +41,7 @@ def sent_of(logged: Logged, heads: tuple[str, ...]) -> Sent:
 
 
 def carriers(shown: Shown, pictures: Mapping[str, Path], logged: Logged) -> Iterator[Carrier]:
-    """Every carrier of a review: mail, zip."""
+    """Every carrier of a review: mail, PDF, zip."""
     says = logged.event.says
     addresses = tuple(each.mail for each in says.to if each.mail) if isinstance(says, ReviewSent) else ()
     sent = sent_of(logged, (logged.hash,))
@@ -50,6 +51,7 @@ def carriers(shown: Shown, pictures: Mapping[str, Path], logged: Logged) -> Iter
     made = [
         Carrier(f"{stem}.txt", text),
         Carrier(f"{stem}.eml", mail(shown, sent, addresses=addresses, sent_at=at)),
+        Carrier(f"{stem}.pdf", pdf_of(shown, pictures, sent, at=at)),
     ]
     yield from made
     yield Carrier(f"{stem}.zip", zipped(shown, pictures, tuple(made), at=at))
