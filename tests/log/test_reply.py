@@ -283,6 +283,19 @@ def test_what_somebody_else_answered_is_not_the_answer_of_who_quotes_it(prefix: 
     ]
 
 
+def test_what_somebody_else_typed_into_our_text_is_not_the_answer_of_who_quotes_it() -> None:
+    """Their words stand above our text, or our text is quoted twice."""
+    lines = SENT.splitlines()
+    lines.insert(4, "3 A")
+    typed_into = "\n".join(lines)
+    for text in (
+        f"2 B\n\n{quoted('see below' + chr(10) + typed_into)}",
+        f"2 B\n\n{quoted(quoted(typed_into))}",
+        f"2 B\n\n{HEAD}see below\n\n{HEAD}{typed_into}",
+    ):
+        assert letters(text) == {2: "B"}
+
+
 def test_who_answered_may_stand_in_a_line_of_its_own() -> None:
     """As the form's copy as text writes it; the line with the check code is nothing to read."""
     reply = read(f"Review {CODE}\n1 A\nAnswered by: K. Ammerlund")

@@ -107,7 +107,7 @@ def send(folder: Path, asks: list[str], *, shown: bytes) -> Sent:
     (sent.store / "carriers/mail.txt").write_text(our_mail(sent.code), encoding="utf-8")
     found = [part.event(each) for each in asks]
     numbered = tuple(
-        AskSent(number=number, ask=each.hash, findings=part.bound(each.event.findings()))
+        AskSent(number=number, ask=each.hash, findings=part.bound(dict.fromkeys(each.event.findings())))
         for number, each in enumerate(found, start=1)
     )
     number = part.state.next_number()
