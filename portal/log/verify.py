@@ -42,7 +42,7 @@ def verify(root: Path, part: str, *, named: Iterable[tuple[str, str]] = ()) -> V
     known = {each.hash for each in log.events}
     problems = [
         *log.problems,
-        *_links(log, known),
+        *links(log),
         *_kept_files(log),
         *_reviews(log),
         *_named(log, known, named),
@@ -55,7 +55,9 @@ def event_file(log: Log, logged: Logged) -> str:
     return f"parts/{log.part}/log/{file_name(logged.event.at, logged.hash)}"
 
 
-def _links(log: Log, known: set[str]) -> Iterator[Problem]:
+def links(log: Log) -> Iterator[Problem]:
+    """Every event that another one names and that isn't there."""
+    known = {each.hash for each in log.events}
     for each in log.events:
         after = each.event.after
         if len(after) > 1 and any(one >= other for one, other in zip(after, after[1:], strict=False)):

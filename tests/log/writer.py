@@ -1,4 +1,4 @@
-"""A process that writes in a log: so many comments, looking anew at what others wrote every so often.
+"""A process that writes in a log: so many comments, looking anew at what others wrote ten times.
 
 `python -m tests.log.writer FOLDER PART NAME COUNT` appends; with `--killed FROM` each child of it is killed before
 one more step than the last one, until one comes through, and it prints how many were killed.
@@ -16,14 +16,15 @@ from portal.model.says import Audience, CommentMade, Party
 
 STEPS = frozenset({"open", "write", "fsync", "close", "link", "unlink", "mkdir", "rename"})
 KILLED = 9
-_READ_ANEW = 100
+_LOOKS = 10
+"""How often a writer reads what the others wrote meanwhile."""
 
 
 def write(root: Path, part: str, name: str, count: int) -> None:
     """Append so many comments."""
     by = Party(name=name)
     for number in range(count):
-        if number % _READ_ANEW == 0:
+        if number % max(1, count // _LOOKS) == 0:
             log = read(root, part)
         append(log, CommentMade(audience=Audience.SHOP, comment=f"{name} {number}"), about=About(), by=by)
 
