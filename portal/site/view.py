@@ -37,7 +37,7 @@ class View:
     field: Rect
     aspect: str
     """`a32`, `a54` ...: the class that gives the frame its shape."""
-    alt: Say
+    alt: Say | str
     image: Image | None
     placed: Rect
     """Where the derived picture lies."""
@@ -92,8 +92,13 @@ def paths_of(line: Line, part: Cut) -> tuple[Path, ...]:
     if line.kind == "direct":
         return (Path(_measured(points[0], points[1], part.field), "dimension"),)
     if line.kind == "spot":
-        return (Path(_cross(points[0], part.field), "outline"),)
+        return (spot_path(points[0], part.field),)
     return (Path(path_data(points, closed=line.closed), line.kind),)
+
+
+def spot_path(at: Point, field: Rect) -> Path:
+    """A cross at a spot, in the unit of the field."""
+    return Path(_cross(at, field), "outline")
 
 
 def path_data(points: list[Point], *, closed: bool) -> str:

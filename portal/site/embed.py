@@ -1,0 +1,67 @@
+"""Pictures of a store as addresses that hold them, together within a limit."""
+
+from base64 import b64encode
+from collections.abc import Mapping
+from dataclasses import dataclass
+from hashlib import sha256
+from pathlib import Path
+
+from portal.model.shown import Shown
+from portal.pictures.smaller import smaller
+from portal.problem import PortalError
+
+MOST, MOST_SMALL = 6_400_000, 2_400_000
+"""Bytes that all pictures of a file may take as text, so that the file passes common limits of mail programs (10 MB
+with what else is attached, and a small one anywhere). Common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Step:
+    part: int
+    """The longest side of a part of a picture, in pixels."""
+    whole: int
+    quality: int
+
+
+_STEPS = (
+    _Step(1600, 1400, 88),
+    _Step(1400, 1200, 82),
+    _Step(1200, 1000, 78),
+    _Step(1000, 860, 74),
+    _Step(800, 720, 70),
+    _Step(640, 560, 64),
+    _Step(480, 440, 56),
+)
+
+
+def embedded(shown: Shown, pictures: Mapping[str, Path], *, most: int) -> dict[str, str]:
+    """A `data:` address for each picture by its SHA-256: as kept where they fit, else as small as they must be."""
+    kept = {each.sha256: _read(each.sha256, pictures) for each in shown.pictures}
+    found = {sha: _address(content) for sha, content in kept.items()}
+    for step in _STEPS:
+        if sum(map(len, found.values())) <= most:
+            break
+        found = {
+            each.sha256: _address(
+                smaller(kept[each.sha256], longest=step.whole if each.whole else step.part, quality=step.quality)
+            )
+            for each in shown.pictures
+        }
+    return found
+
+
+def _read(sha: str, pictures: Mapping[str, Path]) -> bytes:
+    path = pictures.get(sha)
+    if path is None:
+        raise PortalError(f"a picture that the review shows isn't kept: {sha}.jpg")
+    try:
+        content = path.read_bytes()
+    except OSError as error:
+        raise PortalError(f"{path}: can't be read: {error.strerror or error}") from None
+    if sha256(content).hexdigest() != sha:
+        raise PortalError(f"{path}: isn't the picture that the review showed: its bytes were changed")
+    return content
+
+
+def _address(content: bytes) -> str:
+    return "data:image/jpeg;base64," + b64encode(content).decode("ascii")

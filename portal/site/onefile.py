@@ -1,0 +1,60 @@
+"""A sent review as one file, which a customer opens in any browser and answers in."""
+
+from base64 import b64encode
+from collections.abc import Mapping
+from functools import cache
+from hashlib import sha256
+from pathlib import Path
+
+from markupsafe import Markup
+
+from portal import resources
+from portal.model.shown import Sent, Shown
+from portal.site.embed import MOST, MOST_SMALL, embedded
+from portal.site.redrawn import redrawn, speaker_of
+from portal.site.typeset import typeset
+
+_STYLE = ("style.css", "answer.css")
+_SCRIPT = ("viewer.js",)
+
+
+def one_file(shown: Shown, pictures: Mapping[str, Path], *, sent: Sent, small: bool = False) -> bytes:
+    """The file, the same for the same review; `pictures` are those of its store by SHA-256.
+
+    PortalError where one of them is missing or was changed. `small` is for a mail that takes little.
+    """
+    found = embedded(shown, pictures, most=MOST_SMALL if small else MOST)
+    speaker = speaker_of(shown)
+    page = redrawn(shown, sent, speaker, lambda sha: f"#p-{sha}")
+    style, script = _inline(_STYLE), _inline(_SCRIPT)
+    return typeset(
+        "onefile",
+        speaker,
+        here="review.html",
+        page=page,
+        pictures=tuple(sorted(found.items())),
+        csp=policy(style, script),
+        style=Markup(style),
+        script=Markup(script),
+    )
+
+
+def policy(style: str, script: str) -> str:
+    """What such a file may do: its one style, its one script, pictures that it holds."""
+    return (
+        f"default-src 'none'; script-src '{_hash(script)}'; style-src '{_hash(style)}'; img-src data:; "
+        "base-uri 'none'; form-action 'none'"
+    )
+
+
+def _hash(text: str) -> str:
+    return "sha256-" + b64encode(sha256(text.encode("utf-8")).digest()).decode("ascii")
+
+
+@cache
+def _inline(names: tuple[str, ...]) -> str:
+    """Files of ours as the content of one element; line ends are those that a browser counts."""
+    text = "\n".join((resources.templates() / name).read_text(encoding="utf-8") for name in names)
+    if "</" in text:
+        raise ValueError(f"{', '.join(names)}: `</` could end the element")
+    return text.replace("\r\n", "\n")
