@@ -62,7 +62,11 @@ def _read(mail: Message) -> Came:
 
 
 def _parts(mail: Message) -> Iterator[Message]:
-    """Every part that counts; of alternatives the plain text, where there is one."""
+    """Every part that holds no others.
+
+    Nothing is chosen among alternatives: HTML is never read, programs put attachments beside it, and two plain texts
+    that differ are for a person.
+    """
     todo = [(mail, 0)]
     count = 0
     while todo:
@@ -74,11 +78,7 @@ def _parts(mail: Message) -> Iterator[Message]:
         if part.get_content_maintype() != "multipart" or not isinstance(inner, list):
             yield part
             continue
-        children = [each for each in inner if isinstance(each, Message)]
-        if part.get_content_subtype() == "alternative":
-            plain = [each for each in children if _is_text(each) and _text(each).strip()]
-            children = plain[:1] or children
-        todo.extend((each, depth + 1) for each in reversed(children))
+        todo.extend((each, depth + 1) for each in reversed(inner) if isinstance(each, Message))
 
 
 def _is_text(part: Message) -> bool:

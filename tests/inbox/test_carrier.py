@@ -177,6 +177,21 @@ def test_attachments_that_are_not_read_are_named_and_an_attached_mail_is_not_tak
     assert "receive that" in came.left[1].why
 
 
+def test_an_answer_file_beside_the_html_of_an_alternative_is_found() -> None:
+    """Some programs put attachments there; of two plain alternatives both are read, so that neither is chosen."""
+    made = EmailMessage()
+    made.set_content("see attachment\n")
+    made.add_alternative("<p>see attachment</p>", subtype="html")
+    inner = EmailMessage()
+    inner.set_content("<p>see attachment</p>", subtype="html")
+    inner.add_attachment(as_json(), "application", "json", filename="answers.json")
+    made.attach(inner)
+    assert read(made).file is not None
+    two = mail("1 A\n")
+    two.add_alternative("1 B\n", subtype="plain")
+    assert read(two).text.split() == ["1", "A", "1", "B"]
+
+
 def test_two_attached_answer_files_that_differ_are_not_chosen_between() -> None:
     """The same twice is one."""
     made = mail()
