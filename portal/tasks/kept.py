@@ -1,6 +1,8 @@
 """Where what came in is kept: beside its review, or aside with the reason; nothing is written over, nothing dropped."""
 
+import contextlib
 import hashlib
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -8,9 +10,13 @@ from portal.inbox.came import NotTaken, Refused
 from portal.inbox.carrier import ENDINGS, read_carrier
 from portal.log.files import create, make_folder
 from portal.log.verify import ASIDE, inside
+from portal.model.event import Logged
 from portal.model.logstate import ReviewState
 from portal.model.says import KeptFile
 from portal.problem import PortalError, printable
+from portal.site.mailed import mail_text
+from portal.tasks.packing.carriers import sent_of
+from portal.tasks.packing.store import CARRIERS, read_store
 
 TOP_ASIDE = "answers-aside"
 _WHY = ".why.txt"
@@ -48,17 +54,20 @@ def review_folder(root: Path, part: str, review: ReviewState) -> Path:
     raise NotTaken(f"what review {review.number} ({review.code}) showed {told}: put {where} back from a copy")
 
 
-def sent_text(folder: Path) -> str | None:
-    """The text of the mails in which a review went out; None where none is kept."""
-    texts = []
-    carriers = folder / "carriers"
+def sent_text(folder: Path, logged: Logged | None) -> str | None:
+    """The text of the mail in which a review went out: as it is kept, and as it is made again from the store."""
+    texts = [*_kept_mails(folder / CARRIERS)]
+    if logged is not None:
+        with contextlib.suppress(PortalError, TypeError):
+            texts.append(mail_text(read_store(folder), sent_of(logged, ())))
+    return "\n".join(dict.fromkeys(texts)) if texts else None
+
+
+def _kept_mails(carriers: Path) -> Iterator[str]:
     for path in sorted(carriers.iterdir()) if carriers.is_dir() else ():
         if path.suffix in {".txt", ".eml"} and path.is_file():
-            try:
-                texts.append(read_carrier(path.name, path.read_bytes()).text)
-            except (NotTaken, Refused):
-                continue
-    return "\n".join(texts) if texts else None
+            with contextlib.suppress(NotTaken, Refused):
+                yield read_carrier(path.name, path.read_bytes()).text
 
 
 def keep(root: Path, folder: Path, raw: Raw) -> KeptFile:

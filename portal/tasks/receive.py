@@ -135,7 +135,8 @@ def _who(desk: Desk, came: Came, reply: Reply, found: Found) -> tuple[Claim, Rev
 def _reply(came: Came, found: Found) -> Reply:
     """All that it says: the answer file before the text."""
     names = [each.name for each in found.customer.reviewers]
-    text = read_reply(came.text, found.asked, sent=sent_text(found.folder), names=names)
+    sent = sent_text(found.folder, found.state.get(found.review.event))
+    text = read_reply(came.text, found.asked, sent=sent, names=names)
     left = tuple(Unclear(text=each.name, reason=each.why) for each in came.left)
     if came.file is None:
         return Reply(text.answers, text.questions, (*text.unclear, *left), text.answered_by)
