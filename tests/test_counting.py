@@ -104,13 +104,28 @@ def test_a_finding_across_a_border_counts_in_both_zones() -> None:
 
 
 def test_more_of_a_finding_drawn_on_another_picture_counts_there() -> None:
-    """Written under the profile, drawn from the top."""
+    """Written under the profile, drawn from the top; what it says of the zone it says of the profile."""
     both = points((50.0, 50.0), (90.0, 50.0))
     more = {"finding": "7K3F", "shapes": [both], "by": "k-ammer", "at": "2026-03-04T15:20"}
     profile = shown(specks("7K3F"), view="gate-profile")
     assert words(counting({"max": "1"}), profile, shown(name="b.jpg", also=[more])) == [FAILS]
+    assert words(counting({"max": "2"}), profile, shown(name="b.jpg", also=[more])) == [NOT_JUDGED]
     other = specks("7K3G", points((120.0, 50.0)))
     assert words(counting({"max": "2"}), profile, shown(other, name="b.jpg", also=[more])) == [FAILS, FAILS]
+
+
+def test_of_several_pictures_the_worst_that_gives_a_verdict_counts() -> None:
+    """One shows all of the zone, the other a part of it; where either shows too many, it fails."""
+    criterion = counting({"max": "2"})
+
+    def pair(there: int) -> tuple[Picture, Picture]:
+        drawn = points(*((50.0 * k + 50, 100.0) for k in range(there)))
+        more = {"finding": "7K3F", "shapes": [drawn], "by": "k-ammer", "at": "2026-03-04T15:20"}
+        part = shown(name="b.jpg", also=[more])
+        return shown(specks("7K3F", points((50.0, 50.0)))), part
+
+    assert words(criterion, *pair(1)) == [CONFORMS]
+    assert words(criterion, *pair(3)) == [FAILS]
 
 
 @pytest.mark.parametrize("characteristic", ["count", "diameter", "area"])

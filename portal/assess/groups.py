@@ -97,6 +97,8 @@ class _Drawn:
     finding: Finding
     zones: tuple[str, ...]
     shapes: tuple[Shape, ...]
+    shows_all: bool
+    """The finding says that this picture, under which it is written, shows all of its zone."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +117,7 @@ class _Around:
         """All that the criterion may have to count on one picture."""
         criterion, sight = self.applied.criterion, self._sight(picture, self.zone)
         drawn, ruled = tuple(self._drawn_on(picture)), self._ruled()
-        whole = {zone for each in drawn if each.finding.whole_zone for zone in each.zones}
+        whole = {zone for each in drawn if each.shows_all for zone in each.zones}
         scale = sight.scale
         return Group(
             items=tuple(
@@ -170,7 +172,8 @@ class _Around:
                 continue
             shapes = shapes_on(picture, finding, own)
             if shapes or (picture.file == own.file and not self._is_drawn(finding, own)):
-                yield _Drawn(finding, zones_of(self.part, finding.zone), _counted(shapes))
+                shows_all = bool(finding.whole_zone) and picture.file == own.file
+                yield _Drawn(finding, zones_of(self.part, finding.zone), _counted(shapes), shows_all)
 
     def _is_drawn(self, finding: Finding, own: Picture) -> bool:
         found = Found(finding, own, self.trial, self.mould)

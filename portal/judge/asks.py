@@ -80,8 +80,10 @@ def _question(kind: str, cases: list[Asked], cavities: tuple[str, ...]) -> Say:
     else:
         question = Say.of(_key(kind, first), defect=DefectTerm(first.finding.defect), where=_where(first, cavities))
     touched = sorted({each.assessment.concern for each in cases if each.assessment.concern is not None})
+    applied = first.assessment.applied
     for each in touched:
-        question = Say.of("ask.with-concern", question=question, concern=concern.sentence(each))
+        decided = concern.sentence(each, applied.criterion if applied else None)
+        question = Say.of("ask.with-concern", question=question, concern=decided)
     return question
 
 

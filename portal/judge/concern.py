@@ -27,6 +27,7 @@ def is_loose(finding: Finding) -> bool:
     return finding.attached is False
 
 
-def sentence(concern: str) -> Say:
-    """Who has to decide what pictures can't show."""
-    return Say.of(f"verdict.concern.{concern}")
+def sentence(concern: str, criterion: Criterion | None) -> Say:
+    """Who has to decide what pictures can't show: the role that the criterion names, else one still to be named."""
+    named = criterion.decided_by if criterion else None
+    return Say.of(f"verdict.concern.{concern}", role=named or Say.of("verdict.concern.role"))

@@ -10,6 +10,7 @@ from portal.judge import compared, concern, numbers
 from portal.judge.case import Case, Judged, Ruling, decided, not_judged
 from portal.model.result import Measurement, Verdict
 from portal.model.say import DefectTerm, Quantity, Say, Several
+from portal.model.standard import Criterion
 from portal.model.terms import Prevails, Rule, Seen, VerdictWord
 
 
@@ -23,10 +24,11 @@ def judge(case: Case) -> Judged:
     touched = concern.concern_of(case.finding, defect=case.defect, zone=case.zone, criterion=criterion)
     before = _without_criterion(case)
     if before is not None or criterion is None:
-        return _finished(Judged(before or _not_agreed(case)), touched)
+        return _finished(Judged(before or _not_agreed(case)), touched, criterion)
     ruling = Ruling(case, criterion, touched)
     by_condition = _by_condition(ruling)
-    return _finished(Judged(by_condition) if by_condition else _agreed_with_customer(_by_rule(ruling), ruling), touched)
+    judged = Judged(by_condition) if by_condition else _agreed_with_customer(_by_rule(ruling), ruling)
+    return _finished(judged, touched, criterion)
 
 
 def no_verdict(reason: Say) -> Verdict:
@@ -98,8 +100,25 @@ def _by_rule(ruling: Ruling) -> Judged:
     }
     numbered = bool(criterion.limits) or numbers.counts_pieces(criterion)
     if criterion.rule not in (Rule.NONE, Rule.ALLOWED) and numbered and compared.named(criterion):
-        return _beside_sample(ruling) if criterion.prevails is Prevails.SAMPLE else _by_limits(ruling)
+        return _by_both(ruling)
     return rules[criterion.rule](ruling)
+
+
+def _by_both(ruling: Ruling) -> Judged:
+    """A number and a limit sample: the number prevails unless the criterion says otherwise; the other is told of."""
+    number, sample = _by_limits(ruling), _beside_sample(ruling)
+    if ruling.criterion.prevails is Prevails.SAMPLE:
+        return _told(sample, number.verdict, "verdict.prevails.sample")
+    return _told(number, sample.verdict, "verdict.prevails.number")
+
+
+def _told(judged: Judged, other: Verdict, key: str) -> Judged:
+    """The verdict that prevails; where the other came to another one, that is said beside it."""
+    verdict = judged.verdict
+    if other.word in (VerdictWord.NOT_JUDGED, verdict.word):
+        return judged
+    sentence = Say.of(key, sentence=verdict.sentence, other=other.sentence)
+    return Judged(Verdict(verdict.word, verdict.key, sentence, verdict.reason), judged.held)
 
 
 def _not_allowed(ruling: Ruling) -> Judged:
@@ -141,9 +160,9 @@ def _agreed_with_customer(judged: Judged, ruling: Ruling) -> Judged:
     return Judged(not_judged(sentence, reason), judged.held)
 
 
-def _finished(judged: Judged, touched: str | None) -> Judged:
+def _finished(judged: Judged, touched: str | None, criterion: Criterion | None) -> Judged:
     if touched is None:
         return judged
     verdict = judged.verdict
-    sentence = Say.of("verdict.with-concern", sentence=verdict.sentence, concern=concern.sentence(touched))
+    sentence = Say.of("verdict.with-concern", sentence=verdict.sentence, concern=concern.sentence(touched, criterion))
     return Judged(Verdict(verdict.word, verdict.key, sentence, verdict.reason), judged.held, touched)

@@ -135,6 +135,8 @@ class Criterion(Record):
     prevails: Prevails | None = None
     decision: Decision = Decision.GUARDED
     concern: Concern | None = None
+    decided_by: Text | None = None
+    """The role that decides what pictures can't show, where it touches more than the look."""
     source: Source
     agreed: Agreement | None = None
 

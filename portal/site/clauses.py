@@ -5,8 +5,9 @@ from dataclasses import dataclass
 
 from portal.model.say import DefectTerm, Say, Several
 from portal.model.slug import slug
-from portal.model.standard import Condition, CountBand, Criterion, VisualStandard
+from portal.model.standard import Condition, Criterion, VisualStandard
 from portal.model.terms import Rule
+from portal.site.countdemand import band_words
 from portal.site.criteria import agreed_words, length_words, limit_words, rank_of, source_words
 from portal.site.desk import Desk
 from portal.site.words import Speaker
@@ -22,7 +23,7 @@ class Told:
 
 
 def clauses(own: Criterion, speaker: Speaker) -> tuple[Say, ...]:
-    """What a criterion says beyond its limits: counts, spacing, what is counted, which of number and sample rules."""
+    """What a criterion says beyond what it demands: how an edge is drawn, which of number and sample rules."""
     return tuple(_clauses(own, speaker))
 
 
@@ -44,14 +45,6 @@ def _told(key: str, value: Say | str, **named: Say) -> Told:
 
 
 def _clauses(own: Criterion, speaker: Speaker) -> Iterator[Say]:
-    for band in own.count:
-        yield _band(band, speaker)
-    if own.spacing:
-        yield Say.of("clause.spacing", length=length_words(own.spacing, speaker))
-    if own.smallest_counted:
-        yield Say.of("clause.smallest", length=length_words(own.smallest_counted, speaker))
-    if own.line_if_longer_than_twice_width:
-        yield Say.of("clause.line")
     if own.edge_drawn:
         yield Say.of("clause.edge", edge=own.edge_drawn)
     if own.prevails:
@@ -60,27 +53,8 @@ def _clauses(own: Criterion, speaker: Speaker) -> Iterator[Say]:
         yield Say.of(f"clause.decision.{own.decision.value}")
     if own.concern:
         yield Say.of(f"concern.{own.concern.value}")
-
-
-def _band(band: CountBand, speaker: Speaker) -> Say:
-    if isinstance(band.per, str):
-        per = Say.of(f"per.{band.per}")
-    else:
-        per = Say.of("per.circle", circle=length_words(next(iter(band.per.values())), speaker))
-    size = _size(band, speaker)
-    return Say.of("clause.count" if band.max else "clause.count_none", n=band.max, size=size, per=per)
-
-
-def _size(band: CountBand, speaker: Speaker) -> Say:
-    if band.from_ and band.to:
-        return Say.of(
-            "size.both", **{"from": length_words(band.from_, speaker), "to": length_words(band.to, speaker)}
-        )
-    if band.from_:
-        return Say.of("size.from", **{"from": length_words(band.from_, speaker)})
-    if band.to:
-        return Say.of("size.to", to=length_words(band.to, speaker))
-    return Say.of("size.any")
+    if own.decided_by:
+        yield Say.of("clause.decided_by", role=own.decided_by)
 
 
 def _criterion_facts(
@@ -97,7 +71,7 @@ def _criterion_facts(
         name = Say.of(f"characteristic.{limit.characteristic.value}")
         yield _told(f"limit:{limit.characteristic.value}", limit_words(limit, speaker), characteristic=name)
     if own.count:
-        yield _told("count", Say.of("told.list", all=Several(tuple(_band(each, speaker) for each in own.count))))
+        yield _told("count", Say.of("told.list", all=Several(_bands(own, speaker))))
     for key, length in (("spacing", own.spacing), ("smallest", own.smallest_counted)):
         if length:
             yield _told(key, length_words(length, speaker))
@@ -106,6 +80,10 @@ def _criterion_facts(
     if own.edge_drawn:
         yield _told("edge", own.edge_drawn)
     yield from _rest(desk, own, standard)
+
+
+def _bands(own: Criterion, speaker: Speaker) -> tuple[Say, ...]:
+    return tuple(band_words(band, lambda length: length_words(length, speaker)) for band in own.count)
 
 
 def _rest(desk: Desk, own: Criterion, standard: VisualStandard | None) -> Iterator[Told]:
@@ -124,6 +102,8 @@ def _rest(desk: Desk, own: Criterion, standard: VisualStandard | None) -> Iterat
     yield _told("severity", Say.of(f"severity.{own.severity.value}"))
     if own.concern:
         yield _told("concern", Say.of(f"concern.{own.concern.value}"))
+    if own.decided_by:
+        yield _told("decided_by", own.decided_by)
     rank = rank_of(own, standard)
     yield _told("source", source_words(own, rank))
     yield _told("agreed", agreed_words(desk, own))

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator
 
 from portal.model.say import DefectTerm, Say, Several, Value
-from portal.model.scalars import Area, Length
+from portal.model.scalars import Length
 from portal.model.standard import CountBand, Criterion
 
 Told = Callable[[Length], Say]
@@ -13,40 +13,35 @@ Told = Callable[[Length], Say]
 def counted(own: Criterion, told: Told) -> Iterator[Say]:
     """Each count, the spacing, and what doesn't count at all."""
     for band in own.count:
-        yield Say.of("criterion.count", max=band.max, where=_where(band, told), of=Several(tuple(_of(band, told))))
+        yield band_words(band, told)
     if own.spacing is not None:
-        yield Say.of("criterion.spacing", min=told(own.spacing))
+        yield Say.of("clause.spacing", length=told(own.spacing))
     if own.smallest_counted is not None:
-        yield Say.of("criterion.smallest_counted", min=told(own.smallest_counted))
+        yield Say.of("clause.smallest", length=told(own.smallest_counted))
     if own.line_if_longer_than_twice_width:
-        yield Say.of("criterion.line_if_long")
+        yield Say.of("clause.line")
 
 
-def _where(band: CountBand, told: Told) -> Say:
-    if band.circle is not None:
-        return Say.of("criterion.count_circle", diameter=told(band.circle))
-    return Say.of("criterion.count_part" if band.per == "part" else "criterion.count_zone")
+def band_words(band: CountBand, told: Told) -> Say:
+    """How many of which sizes are allowed where."""
+    per = Say.of("per.circle", circle=told(band.circle)) if band.circle else Say.of(f"per.{band.per}")
+    said = Say.of("clause.count" if band.max else "clause.count_none", n=band.max, size=_sizes(band, told), per=per)
+    if not band.together_with:
+        return said
+    classes: tuple[Value, ...] = tuple(DefectTerm(each) for each in band.together_with)
+    return Say.of("clause.count_together", count=said, classes=Several(classes))
 
 
-def _of(band: CountBand, told: Told) -> Iterator[Say]:
-    sizes = [told(each) if each is not None else None for each in (band.from_, band.to)]
-    areas = [Say.of("criterion.area", area=each) if each is not None else None for each in _areas(band)]
-    found = [_between(*sizes), _between(*areas)]
-    yield from (each for each in found if each is not None)
-    if not band.is_sized:
-        yield Say.of("criterion.count_any")
-    if band.together_with:
-        classes: tuple[Value, ...] = tuple(DefectTerm(each) for each in band.together_with)
-        yield Say.of("criterion.count_together", classes=Several(classes))
+def _sizes(band: CountBand, told: Told) -> Say:
+    if band.from_area is not None or band.to_area is not None:
+        return Say.of("size.in_area", size=_between(band.from_area, band.to_area))
+    lengths = (told(each) if each is not None else None for each in (band.from_, band.to))
+    return _between(*lengths)
 
 
-def _areas(band: CountBand) -> tuple[Area | None, Area | None]:
-    return band.from_area, band.to_area
-
-
-def _between(low: Say | None, high: Say | None) -> Say | None:
+def _between(low: Value | None, high: Value | None) -> Say:
     if low is not None and high is not None:
-        return Say.of("criterion.count_between", low=low, high=high)
+        return Say.of("size.both", **{"from": low, "to": high})
     if low is not None:
-        return Say.of("criterion.count_from", low=low)
-    return Say.of("criterion.count_to", high=high) if high is not None else None
+        return Say.of("size.from", **{"from": low})
+    return Say.of("size.to", to=high) if high is not None else Say.of("size.any")

@@ -105,7 +105,8 @@ def test_an_answer_on_what_touches_function_covers_the_look_only() -> None:
     """The ask says so."""
     ask = only(asked("7K3F", "1", UNDECIDED, concern="function"))
     assert ask.question.key == "ask.with-concern"
-    assert ask.question.get("concern") == Say.of("verdict.concern.function")
+    role = Say.of("verdict.concern.role")
+    assert ask.question.get("concern") == Say.of("verdict.concern.function", role=role)
 
 
 def test_a_comparison_that_cannot_be_told_names_the_sample_not_a_limit() -> None:

@@ -217,6 +217,7 @@ def test_where_they_lie_may_be_too_close_to_call() -> None:
     found = held(criterion, a_group(*in_a_row(0.0, 1_000.0)))
     assert (found.word, found.sentence.key) == (UNDECIDED, "verdict.count-undecided.place")
     assert named(found) == ["7K3F no. 1", "7K3F no. 2"]
+    assert held(criterion, a_group(*in_a_row(0.0, 1_004.0))).word is UNDECIDED
     assert held(criterion, a_group(*in_a_row(0.0, 990.0))).word is FAILS
     assert held(criterion, a_group(*in_a_row(0.0, 1_010.0))).word is CONFORMS
     simple = counting({"max": "1", "per": {"circle": "1 mm"}}, decision="simple")

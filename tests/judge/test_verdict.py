@@ -8,9 +8,9 @@ import pytest
 from portal.judge.case import Judged
 from portal.judge.criteria import Choice
 from portal.judge.verdict import judge
-from portal.model.result import Measurement, Unmeasured
+from portal.model.result import Held, Measurement, Unmeasured
 from portal.model.say import Say
-from portal.model.standard import Criterion
+from portal.model.standard import Criterion, Limit
 from portal.model.terms import Characteristic, ShapeKind, VerdictWord
 from tests.judge.records import a_case, a_criterion, a_defect, a_finding, a_part, a_sample, applied, measured
 
@@ -178,6 +178,48 @@ def test_where_number_and_sample_both_exist_the_number_rules_unless_told(
     assert verdict(criterion, measured(100.0), finding=finding, samples=SAMPLE)[1] == key
 
 
+def test_what_does_not_prevail_is_told_where_it_says_otherwise() -> None:
+    """Measured inside and compared as worse: either way round the other's own sentence stands beside the verdict."""
+    finding = a_finding(compared="worse")
+    for prevails, other in (("number", "verdict.compared-worse"), ("sample", "verdict.inside")):
+        criterion = a_criterion(limit_samples={"last_good": "LS-0007"}, prevails=prevails)
+        found = judge(a_case(criterion, measured(100.0), finding=finding, samples=SAMPLE)).verdict
+        beside = found.sentence.get("other")
+        assert found.sentence.key == f"verdict.prevails.{prevails}"
+        assert isinstance(beside, Say) and beside.key == other
+
+
+@pytest.mark.parametrize(("value", "compared"), [(100.0, "better"), (170.0, "worse"), (100.0, None)])
+def test_where_number_and_sample_agree_or_one_says_nothing_the_verdict_stands_alone(
+    value: float, compared: str | None
+) -> None:
+    """Both inside, both outside, nobody compared."""
+    finding = a_finding() if compared is None else a_finding(compared=compared)
+    criterion = a_criterion(limit_samples={"last_good": "LS-0007"})
+    found = judge(a_case(criterion, measured(value), finding=finding, samples=SAMPLE)).verdict
+    assert found.sentence.key in ("verdict.inside", "verdict.outside")
+
+
+def test_what_prevails_leaves_no_verdict_where_it_is_missing() -> None:
+    """The number prevails and nobody measured: the comparison is told and is no verdict; and the other way round."""
+    finding = a_finding(compared="same")
+    number = a_criterion(limit_samples={"last_good": "LS-0007"})
+    assert verdict(number, finding=finding, samples=SAMPLE) == (NOT_JUDGED, "verdict.not-measured")
+    sample = a_criterion(limit_samples={"last_good": "LS-0007"}, prevails="sample")
+    assert verdict(sample, measured(100.0), samples=SAMPLE) == (NOT_JUDGED, "verdict.not-compared")
+
+
+def test_a_count_is_a_number_too() -> None:
+    """Counted inside and compared as worse: the number prevails unless told."""
+    counted = (Held(Limit(characteristic=Characteristic.COUNT), CONFORMS, Say.of("verdict.count-inside")),)
+    for prevails, word in ((None, CONFORMS), ("sample", FAILS)):
+        criterion = a_criterion(
+            limits=[], count=[{"max": "3", "per": "zone"}], limit_samples={"last_good": "LS-0007"}, prevails=prevails
+        )
+        case = a_case(criterion, finding=a_finding(compared="worse"), samples=SAMPLE, counted=counted)
+        assert judge(case).verdict.word is word
+
+
 TWO = [{"characteristic": "height", "max": "0.150 mm"}, {"characteristic": "string-length", "max": "0.5 mm"}]
 
 
@@ -281,6 +323,22 @@ def test_a_sharp_tip_may_injure() -> None:
     found: Judged = judge(a_case(a_criterion(), measured(100.0), finding=tip, defect=a_defect(concern="function")))
     assert found.concern == "injury"
     assert found.verdict.word is CONFORMS
+
+
+@pytest.mark.parametrize(
+    ("named", "role"), [("quality engineer", "quality engineer"), (None, Say.of("verdict.concern.role"))]
+)
+def test_who_decides_what_pictures_cannot_show_is_named(named: str | None, role: str | Say) -> None:
+    """The role that the criterion names; where it names none, one that is still to be named."""
+    criterion = a_criterion(concern="function", decided_by=named)
+    beside = judge(a_case(criterion, measured(100.0))).verdict.sentence.get("concern")
+    assert isinstance(beside, Say) and beside.get("role") == role
+
+
+def test_not_checked_is_not_judged_even_where_it_touches_more_than_the_look() -> None:
+    """Shown all the same, with who decides; seen or not, it would be judged on."""
+    found = judge(a_case(a_criterion(rule="none", concern="injury"), finding=a_finding(seen="not checked")))
+    assert (found.verdict.word, found.verdict.key, found.concern) == (NOT_JUDGED, "verdict.not-checked", "injury")
 
 
 def test_no_concern_adds_no_sentence() -> None:
