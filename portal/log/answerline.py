@@ -137,7 +137,7 @@ def _behind(ask: Asked, letter: Answer, fields: Fields) -> dict[str, object]:
     if (looked := fields.get(Key.LOOKED)) is not None:
         said["looked_at"] = _known(looked_at(looked), "what was looked at is neither `pictures` nor `piece in hand`")
     if (keep := fields.get(Key.KEEP)) is not None:
-        said["keep"] = (_keep(ask, keep),)
+        said["keep"] = _kept(ask, keep)
     return said
 
 
@@ -215,6 +215,14 @@ def _limit(fields: Fields) -> dict[str, object]:
     if (holds := fields.get(Key.HOLDS)) is not None:
         said["holds"] = _known(holds_from(holds), "neither `from now` nor `this trial only`")
     return {"limit": AgreedLimit.model_validate(said)}
+
+
+def _kept(ask: Asked, text: str) -> tuple[Keep, ...]:
+    """What is to be kept, one piece after the other."""
+    kept = tuple(_keep(ask, each) for each in re.split(r" ?[,;] ?| and | und ", text))
+    if len({each.finding for each in kept}) < len(kept):
+        raise NotTheGrammar("`keep` names a finding twice")
+    return kept
 
 
 def _keep(ask: Asked, text: str) -> Keep:

@@ -10,12 +10,13 @@ from markupsafe import Markup
 
 from portal import resources
 from portal.model.shown import Sent, Shown
+from portal.site.answerform import answer_form
 from portal.site.embed import MOST, MOST_SMALL, embedded
 from portal.site.redrawn import redrawn, speaker_of
 from portal.site.typeset import typeset
 
 _STYLE = ("style.css", "answer.css")
-_SCRIPT = ("viewer.js",)
+_SCRIPT = ("viewer.js", "answer_file.js", "answer_form.js")
 
 
 def one_file(shown: Shown, pictures: Mapping[str, Path], *, sent: Sent, small: bool = False) -> bytes:
@@ -32,6 +33,7 @@ def one_file(shown: Shown, pictures: Mapping[str, Path], *, sent: Sent, small: b
         speaker,
         here="review.html",
         page=page,
+        form=answer_form(page, speaker),
         pictures=tuple(sorted(found.items())),
         csp=policy(style, script),
         style=Markup(style),

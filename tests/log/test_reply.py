@@ -147,6 +147,9 @@ def test_evidence_questions_words_limits_and_kept_pieces_are_read() -> None:
     kept = one("1 A looked at piece in hand keep 7K3F last good")
     assert kept.looked_at is LookedAt.PIECE
     assert [(each.finding, each.side) for each in kept.keep] == [("7K3F", Side.LAST_GOOD)]
+    two = one("1 B keep 7K3F last good and 7K3G first bad")
+    assert [(each.finding, each.side) for each in two.keep] == [("7K3F", Side.LAST_GOOD), ("7K3G", Side.FIRST_BAD)]
+    assert read("1 B keep 7K3F last good, 7K3F first bad").answers == ()
     assert read("? Which resin was it").questions[0].question == "Which resin was it"
 
 
