@@ -16,7 +16,7 @@ from portal.pictures.derive import Derived, Want
 from portal.site.address import Addresses, asset
 from portal.site.audience import may_show
 from portal.site.inputs import SiteInput
-from portal.site.words import Speaker, po_files
+from portal.site.words import Speaker, speaks
 
 FALLBACK = "en"
 
@@ -158,4 +158,4 @@ def _speaker(site: SiteInput, unit: str) -> Speaker:
 def _language(site: SiteInput) -> str:
     customer = site.catalogue.customers.get(site.audience)
     wanted = [customer.language.value] if customer else list(site.catalogue.shop.languages[:1])
-    return next((language for language in wanted if po_files(language)), FALLBACK)
+    return next((language for language in wanted if speaks(language)), FALLBACK)

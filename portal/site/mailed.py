@@ -11,12 +11,7 @@ from portal.model.event import check_code
 from portal.model.reply import WIDTH, begin_mark, end_mark, option_line
 from portal.model.shown import Sent, Shown, ShownAsk
 from portal.site.marks import word_key
-from portal.site.words import Speaker
-
-
-def speaker_of(shown: Shown) -> Speaker:
-    """Speaks as the review did; terms of defect classes stand in it as words."""
-    return Speaker(shown.language, shown.unit, lambda defect: defect)
+from portal.site.redrawn import speaker_of
 
 
 def subject(shown: Shown, sent: Sent) -> str:

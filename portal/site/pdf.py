@@ -9,9 +9,9 @@ from fpdf import FPDF
 from portal import resources
 from portal.model.event import check_code
 from portal.model.shown import Sent, Shown, ShownAsk, ShownCell, ShownFact, ShownFinding, ShownView
-from portal.site.mailed import speaker_of
 from portal.site.marks import word_key
 from portal.site.pdfpicture import INK, draw, height_of, small_enough
+from portal.site.redrawn import speaker_of
 from portal.site.words import Speaker
 
 MOST_BYTES = 4_400_000

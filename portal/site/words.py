@@ -29,6 +29,11 @@ def po_files(language: str) -> tuple[Path, ...]:
     return tuple(sorted((resources.templates() / "locale" / language).glob("*.po")))
 
 
+def speaks(language: str) -> bool:
+    """Whether a language has the message catalogue of every room, so that no page of it is half in another."""
+    return {each.name for each in po_files(language)} >= {each.name for each in po_files("en")}
+
+
 @cache
 def _translations(language: str) -> gettext.GNUTranslations:
     merged = Catalog(locale=language)

@@ -10,7 +10,7 @@ from portal.model.result import Ask
 from portal.model.says import QuestionAsked
 from portal.model.shop import Unit
 from portal.problem import PortalError
-from portal.site.words import Speaker, po_files
+from portal.site.words import Speaker, speaks
 from portal.tasks.ask import Wanted, terms
 from portal.tasks.findings import term
 from portal.tasks.opened import Opened, trial_name
@@ -73,6 +73,6 @@ def _proposed(opened: Opened, proposal: Ask, speaker: Speaker, agreed: dict[str,
 def _speaker(opened: Opened) -> Speaker:
     """Speaks the customer's language and unit, as their pages do."""
     customer = opened.customer()
-    language = str(customer.language) if po_files(customer.language) else "en"
+    language = str(customer.language) if speaks(str(customer.language)) else "en"
     unit = "in" if customer.unit is Unit.INCH else "mm"
     return Speaker(language, unit, lambda defect: term(opened.gathered, defect, language))
