@@ -39,7 +39,7 @@ KEYS = {
 def words(language: str) -> dict[str, tuple[str, ...]]:
     """Every message of the form, all its plural forms."""
     with (resources.templates() / "locale" / language / "answer.po").open("rb") as file:
-        found = {each.id: each.string for each in read_po(file, locale=language, abort_invalid=True) if each.id}
+        found = {each.id: each.string or "" for each in read_po(file, locale=language, abort_invalid=True) if each.id}
     return {
         key if isinstance(key, str) else key[0]: (text,) if isinstance(text, str) else tuple(text)
         for key, text in found.items()
