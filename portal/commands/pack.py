@@ -21,6 +21,7 @@ def pack(
         list[str] | None,
         typer.Option(metavar="REVIEWER", help="Who gets it; may be repeated", show_default="all of their reviewers"),
     ] = None,
+    small: Annotated[bool, typer.Option("--small", help="Also an HTML file for a mailbox that takes little")] = False,
     by: ByOption = None,
 ) -> None:
     """Freeze a review, record it as sent, and write the files that go out: mail, PDF, one HTML file, zip."""
@@ -29,7 +30,8 @@ def pack(
 
     opened = open_part(catalog, part, by=by, to="send a review")
     warn(opened.problems)
-    packed = task.pack(opened, trial, to=to or (), confirm=_confirm(), processes=max(1, min(os.cpu_count() or 1, 8)))
+    processes = max(1, min(os.cpu_count() or 1, 8))
+    packed = task.pack(opened, trial, to=to or (), confirm=_confirm(), processes=processes, small=small)
     for warning in packed.warnings:
         print(f"warning: {warning}", file=sys.stderr)
     if packed.is_new:

@@ -1,14 +1,12 @@
 """`portal pack`: a review is frozen, recorded as sent, and written as files that can go out."""
 
 from collections.abc import Callable, Sequence
-from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from pathlib import Path
 
 from portal.model.answer import Bound
 from portal.model.event import About, Logged, check_code
 from portal.model.logstate import AskState, AskStatus, ReviewState
-from portal.model.result import TrialResult
 from portal.model.says import AskSent, Recipient, ReviewSent
 from portal.model.shop import Customer
 from portal.problem import PortalError
@@ -54,6 +52,7 @@ def pack(
     to: Sequence[str] = (),
     confirm: Confirm | None = None,
     processes: int = 1,
+    small: bool = False,
 ) -> Packed:
     """Freeze a trial's review with its open asks, keep it, record it as sent, write its carriers.
 
@@ -69,19 +68,13 @@ def pack(
             f"the review of {name} is not fit to be sent:\n" + "\n".join(f"  - {each}" for each in fit.stops),
             hint="mend these, then pack again",
         )
-    with _frozen(opened, result, asks, processes=processes) as freezer:
+    with frozen(opened.gathered, result, asks, as_of=opened.today, processes=processes) as freezer:
         earlier, ready = _as_sent_before(opened, freezer, name) or (None, _anew(opened, freezer, name))
         if earlier is None:
             _confirmed(people, name, asks, confirm)
         folder = store(opened.gathered.folder, opened.part.id, result.trial, ready)
-        logged = _event_of(opened, earlier) if earlier else _record(opened, name, ready, asks, people)
-    return _packed(folder, ready.digest, logged, is_new=earlier is None, warnings=fit.warns)
-
-
-def _frozen(
-    opened: Opened, result: TrialResult, asks: tuple[AskState, ...], *, processes: int
-) -> AbstractContextManager[Freezer]:
-    return frozen(opened.gathered, result, asks, as_of=opened.today, processes=processes)
+        logged = opened.event(earlier.event) if earlier else _record(opened, name, ready, asks, people)
+    return _packed(folder, ready.digest, logged, is_new=earlier is None, small=small, warnings=fit.warns)
 
 
 def _recipients(customer: Customer, wanted: Sequence[str]) -> tuple[Recipient, ...]:
@@ -145,11 +138,9 @@ def _bound(findings: "Sequence[str] | dict[str, str]", basis: dict[str, str]) ->
     return tuple(Bound(finding=each, basis=basis[each]) for each in findings if each in basis)
 
 
-def _event_of(opened: Opened, review: ReviewState) -> Logged:
-    return opened.event(review.event)
-
-
-def _packed(folder: Path, digest: str, logged: Logged, *, is_new: bool, warnings: tuple[str, ...]) -> Packed:
+def _packed(
+    folder: Path, digest: str, logged: Logged, *, is_new: bool, small: bool, warnings: tuple[str, ...]
+) -> Packed:
     says = logged.event.says
     if not isinstance(says, ReviewSent):
         raise TypeError("not the event of a sent review")
@@ -157,7 +148,7 @@ def _packed(folder: Path, digest: str, logged: Logged, *, is_new: bool, warnings
         number=says.number,
         digest=digest,
         folder=folder,
-        carriers=write_carriers(folder, logged),
+        carriers=write_carriers(folder, logged, small=small),
         to=tuple(each.name for each in says.to),
         logged=logged,
         is_new=is_new,

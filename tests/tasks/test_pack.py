@@ -1,8 +1,10 @@
 """`portal pack`: what stops it, what it keeps, what it writes, and that it can be cut off anywhere."""
 
 import hashlib
+import html
 import json
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -193,6 +195,31 @@ def test_the_zip_holds_the_pictures_under_their_own_names(sent: Path, tmp_path: 
         assert {"pictures/c1_top.jpg", "pictures/c1_gate.jpg", "shown.json"} <= set(names)
         assert all(each.isascii() and ".." not in each for each in names)
         assert hashlib.sha256(archive.read("shown.json")).hexdigest()[:8] == store_of(sent).name[-8:]
+
+
+def test_the_one_file_asks_every_question_and_takes_every_letter(sent: Path) -> None:
+    """Nothing selected, nothing fetched, small enough for a mail; it lies in the zip too, as it is."""
+    code = store_of(sent).name[-8:]
+    body = carriers(sent)[f"review-1-{code}.html"]
+    text = html.unescape(body.decode("utf-8"))
+    page = text[text.index("<body") : text.index("<script")]
+    assert len(body) <= 7_000_000 and " checked" not in page
+    assert not re.search(r'(?:src|href)=(?!"#|"data:image/jpeg;base64,|"mailto:)', page)
+    for ask in shown_in(sent).asks:
+        assert ask.question in text
+        for each in ask.letters:
+            assert f'<input type="radio" name="{ask.number}.letter" value="{each.letter}">' in text
+    with zipfile.ZipFile(BytesIO(carriers(sent)[f"review-1-{code}.zip"])) as archive:
+        assert archive.read(f"review-1-{code}.html") == body
+
+
+def test_a_smaller_file_is_made_on_demand(after: Path) -> None:
+    """The same questions with smaller pictures; the others stay as they were."""
+    before, code = carriers(after), store_of(after).name[-8:]
+    assert pack(after, "--small").code == 0
+    now = carriers(after)
+    small = now.pop(f"review-1-{code}-small.html")
+    assert now == before and len(small) <= len(before[f"review-1-{code}.html"])
 
 
 def test_the_pdf_says_every_question_with_its_letters_and_numbers_its_pages(sent: Path) -> None:

@@ -1,8 +1,7 @@
 """The carriers of a sent review: each is enough by itself, and can be made again from the store and the event."""
 
 import contextlib
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -11,17 +10,10 @@ from portal.model.event import Logged, check_code
 from portal.model.says import ReviewSent
 from portal.model.shown import Sent, Shown
 from portal.site.mailed import mail, mail_text
+from portal.site.onefile import one_file
 from portal.site.pdf import pdf_of
 from portal.tasks.packing.store import CARRIERS, pictures_of, read_store
-from portal.tasks.packing.zipped import zipped
-
-
-@dataclass(frozen=True)
-class Carrier:
-    """A file that goes out."""
-
-    name: str
-    content: bytes
+from portal.tasks.packing.zipped import Carrier, zipped
 
 
 def sent_of(logged: Logged, heads: tuple[str, ...]) -> Sent:
@@ -40,8 +32,10 @@ def sent_of(logged: Logged, heads: tuple[str, ...]) -> Sent:
     )
 
 
-def carriers(shown: Shown, pictures: Mapping[str, Path], logged: Logged) -> Iterator[Carrier]:
-    """Every carrier of a review: mail, PDF, zip."""
+def carriers(
+    shown: Shown, pictures: Mapping[str, Path], logged: Logged, *, small: bool = False
+) -> Iterator[Carrier]:
+    """Every carrier of a review: mail, PDF, the one file to answer in, zip; on demand a smaller file to answer in."""
     says = logged.event.says
     addresses = tuple(each.mail for each in says.to if each.mail) if isinstance(says, ReviewSent) else ()
     sent = sent_of(logged, (logged.hash,))
@@ -52,18 +46,21 @@ def carriers(shown: Shown, pictures: Mapping[str, Path], logged: Logged) -> Iter
         Carrier(f"{stem}.txt", text),
         Carrier(f"{stem}.eml", mail(shown, sent, addresses=addresses, sent_at=at)),
         Carrier(f"{stem}.pdf", pdf_of(shown, pictures, sent, at=at)),
+        Carrier(f"{stem}.html", one_file(shown, pictures, sent=sent)),
     ]
     yield from made
-    yield Carrier(f"{stem}.zip", zipped(shown, pictures, tuple(made), at=at))
+    yield Carrier(f"{stem}.zip", zipped(shown, pictures, made, at=at))
+    if small:
+        yield Carrier(f"{stem}-small.html", one_file(shown, pictures, sent=sent, small=True))
 
 
-def write_carriers(folder: Path, logged: Logged, *, told: Callable[[str], None] | None = None) -> tuple[Path, ...]:
+def write_carriers(folder: Path, logged: Logged, *, small: bool = False) -> tuple[Path, ...]:
     """Write all carriers of a stored review; what lay there from elsewhere is left alone."""
     shown = read_store(folder)
     out = folder / CARRIERS
     out.mkdir(exist_ok=True)
     found = []
-    for each in carriers(shown, pictures_of(folder, shown), logged):
+    for each in carriers(shown, pictures_of(folder, shown), logged, small=small):
         path = out / each.name
         with contextlib.suppress(FileNotFoundError):
             if path.read_bytes() == each.content:
@@ -71,6 +68,4 @@ def write_carriers(folder: Path, logged: Logged, *, told: Callable[[str], None] 
                 continue
         write_whole(path, each.content)
         found.append(path)
-        if told:
-            told(each.name)
     return tuple(found)

@@ -2,18 +2,15 @@
 
 import io
 import zipfile
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from portal.model.digest import canonical
 from portal.model.shown import Shown
 from portal.model.slug import slug
 from portal.tasks.packing.freeze import SHOWN
-
-if TYPE_CHECKING:
-    from portal.tasks.packing.carriers import Carrier
 
 _READ_ME = """This is a review of the looks of a moulded part.
 
@@ -27,9 +24,16 @@ Answer in the HTML file, or by a reply to the mail: a line for each question, it
 """
 
 
-def zipped(shown: Shown, pictures: Mapping[str, Path], carriers: "Iterable[Carrier]", *, at: datetime) -> bytes:
+@dataclass(frozen=True)
+class Carrier:
+    """A file that goes out."""
+
+    name: str
+    content: bytes
+
+
+def zipped(shown: Shown, pictures: Mapping[str, Path], carriers: Sequence[Carrier], *, at: datetime) -> bytes:
     """The zip; its entries carry the time of sending, so that the same review gives the same bytes."""
-    carriers = tuple(carriers)
     buffer = io.BytesIO()
     stamp = (max(at.year, 1980), at.month, at.day, at.hour, at.minute, at.second - at.second % 2)
     with zipfile.ZipFile(buffer, "w") as archive:
