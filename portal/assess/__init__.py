@@ -4,7 +4,7 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass, replace
 
 from portal.assess.fineness import fineness
-from portal.assess.groups import Groups, Tallied, shapes_on, zones_of
+from portal.assess.groups import Groups, Tallied, zones_of
 from portal.assess.scales import FactsByFile, facts_of, picture_scale, scales, taken_on, unreadable
 from portal.assess.sight import sight_of
 from portal.judge import asks, coverage, rollup
@@ -45,9 +45,7 @@ class _Outcome:
     counted_on: tuple[CountedOn, ...] = ()
 
 
-def assess(
-    found: Found, facts: FactsByFile, catalogue: Catalogue, *, groups: Groups | None = None
-) -> Assessment:
+def assess(found: Found, facts: FactsByFile, catalogue: Catalogue, *, groups: Groups | None = None) -> Assessment:
     """Measure a finding on every picture that shows it, and judge it; across a border the stricter zone rules.
 
     `groups` keeps what was counted for findings of the same catalogue and facts.
@@ -211,7 +209,7 @@ def _readings(zone: str, found: Found, part: Part, facts: FactsByFile, catalogue
     """What was drawn to be counted is no reading of its own: counts are made over a whole group."""
     for picture in {each.file: each for each in found.pictures()}.values():
         sight = sight_of(picture, zone, part, found.trial, facts, catalogue)
-        for index, shape in enumerate(shapes_on(picture, found.finding, found.picture)):
+        for index, shape in enumerate(found.shapes_on(picture)):
             if shape.characteristic not in COUNTED:
                 yield sight.read(shape, index)
     for index, gauge in enumerate(found.finding.gauge):

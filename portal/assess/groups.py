@@ -83,13 +83,6 @@ def zones_of(part: Part, written: str) -> tuple[str, ...]:
     return both if len(both) > 1 and all(zone in part.zones for zone in both) else (written,)
 
 
-def shapes_on(picture: Picture, finding: Finding, own: Picture) -> tuple[Shape, ...]:
-    """What was drawn of a finding on a picture; `own` is the one under which it is written."""
-    written = finding.shapes if picture.file == own.file else ()
-    also = (more.shapes for more in (picture.tag.also if picture.tag else ()) if more.finding == finding.id)
-    return (*written, *(shape for shapes in also for shape in shapes))
-
-
 @dataclass(frozen=True, slots=True)
 class _Drawn:
     """A finding with what of it is counted on one picture."""
@@ -170,14 +163,11 @@ class _Around:
         for finding, own in _findings(self.trial, self.mould, picture):
             if finding.defect not in counted or not self._exists(finding):
                 continue
-            shapes = shapes_on(picture, finding, own)
-            if shapes or (picture.file == own.file and not self._is_drawn(finding, own)):
+            found = Found(finding, own, self.trial, self.mould)
+            shapes = found.shapes_on(picture)
+            if shapes or (picture.file == own.file and not any(map(found.shapes_on, found.pictures()))):
                 shows_all = bool(finding.whole_zone) and picture.file == own.file
                 yield _Drawn(finding, zones_of(self.part, finding.zone), _counted(shapes), shows_all)
-
-    def _is_drawn(self, finding: Finding, own: Picture) -> bool:
-        found = Found(finding, own, self.trial, self.mould)
-        return any(shapes_on(each, finding, own) for each in found.pictures())
 
     def _exists(self, finding: Finding) -> bool:
         """Whether it counts though it may not have been seen at the set condition."""

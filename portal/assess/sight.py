@@ -50,9 +50,7 @@ class Sight:
         )
 
 
-def sight_of(
-    picture: Picture, zone: str, part: Part, trial: Trial, facts: FactsByFile, catalogue: Catalogue
-) -> Sight:
+def sight_of(picture: Picture, zone: str, part: Part, trial: Trial, facts: FactsByFile, catalogue: Catalogue) -> Sight:
     """How that picture of the trial sees that zone of the part."""
     own, tag = facts_of(picture.file, facts), picture.tag
     view = part.views.get(tag.view) if tag and tag.view else None

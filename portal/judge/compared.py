@@ -6,7 +6,6 @@ from portal.judge.case import Case, Ruling, decided, not_judged
 from portal.model.result import Verdict
 from portal.model.sample import LimitSample
 from portal.model.say import Say, Several
-from portal.model.standard import Criterion
 from portal.model.terms import Compared, VerdictWord
 
 _WORDS = {
@@ -17,15 +16,9 @@ _WORDS = {
 }
 
 
-def named(criterion: Criterion) -> tuple[str, ...]:
-    """The limit samples that the criterion points at, last good first."""
-    pair = criterion.limit_samples
-    return tuple(each for each in (pair.last_good, pair.first_bad) if each) if pair else ()
-
-
 def judge(ruling: Ruling) -> Verdict:
     """The verdict that the inspector's comparison comes to, or why there is none."""
-    case, names = ruling.case, named(ruling.criterion)
+    case, names = ruling.case, ruling.criterion.sample_ids
     found = [case.samples[name] for name in names if name in case.samples]
     if not found:
         why = _missing(names, case)

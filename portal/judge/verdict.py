@@ -99,7 +99,7 @@ def _by_rule(ruling: Ruling) -> Judged:
         Rule.NO_WORSE_THAN: _beside_sample,
     }
     numbered = bool(criterion.limits) or numbers.counts_pieces(criterion)
-    if criterion.rule not in (Rule.NONE, Rule.ALLOWED) and numbered and compared.named(criterion):
+    if criterion.rule not in (Rule.NONE, Rule.ALLOWED) and numbered and criterion.sample_ids:
         return _by_both(ruling)
     return rules[criterion.rule](ruling)
 

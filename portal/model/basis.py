@@ -90,7 +90,6 @@ def _calibrations(assessment: Assessment, catalogue: Catalogue) -> Iterator[Cali
 
 
 def _samples(assessment: Assessment, catalogue: Catalogue) -> Iterator[LimitSample]:
-    named = assessment.applied.criterion.limit_samples if assessment.applied else None
-    for name in (named.last_good, named.first_bad) if named else ():
+    for name in assessment.applied.criterion.sample_ids if assessment.applied else ():
         if name in catalogue.limit_samples:
             yield catalogue.limit_samples[name]

@@ -10,7 +10,7 @@ from portal.model.sample import LimitSample
 from portal.model.scope import Scope
 from portal.model.shop import Customer, Shop
 from portal.model.standard import DefectClass, VisualStandard
-from portal.model.tag import Finding
+from portal.model.tag import Finding, Shape
 
 
 @dataclass(frozen=True)
@@ -75,9 +75,11 @@ class Found:
 
         An id is unique in a part, not in a family mould's trial: a picture of another part shows another finding.
         """
-        also = tuple(
-            picture
-            for picture in self.trial.pictures
-            if picture.tag and any(more.finding == self.finding.id for more in picture.tag.also)
-        )
+        also = self.trial.also_on.get(self.finding.id, ())
         return (self.picture, *(each for each in also if self.mould.may_share_part(self.picture, each)))
+
+    def shapes_on(self, picture: Picture) -> tuple[Shape, ...]:
+        """What was drawn of it on one of its pictures."""
+        own = self.finding.shapes if picture.file == self.picture.file else ()
+        also = (more.shapes for more in (picture.tag.also if picture.tag else ()) if more.finding == self.finding.id)
+        return (*own, *(shape for shapes in also for shape in shapes))

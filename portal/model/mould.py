@@ -1,6 +1,7 @@
 """Moulds, cavities, trials, pieces, and what was looked at."""
 
 from enum import StrEnum
+from functools import cached_property
 from typing import Annotated
 
 from pydantic import Field
@@ -86,6 +87,15 @@ class Trial(Record):
     file: Annotated[str, FROM_PATH]
     pictures: Annotated[tuple[Picture, ...], FROM_PATH] = ()
     looked: Annotated[tuple[Looked, ...], FROM_PATH] = ()
+
+    @cached_property
+    def also_on(self) -> dict[str, tuple[Picture, ...]]:
+        """The pictures that add shapes to a finding written under another one, by the finding's id."""
+        found: dict[str, tuple[Picture, ...]] = {}
+        for picture in self.pictures:
+            for finding in {more.finding: None for more in (picture.tag.also if picture.tag else ())}:
+                found[finding] = (*found.get(finding, ()), picture)
+        return found
 
 
 class Mould(Record):

@@ -140,6 +140,12 @@ class Criterion(Record):
     source: Source
     agreed: Agreement | None = None
 
+    @property
+    def sample_ids(self) -> tuple[str, ...]:
+        """The ids of its limit samples, last good first."""
+        pair = self.limit_samples
+        return tuple(each for each in (pair.last_good, pair.first_bad) if each) if pair else ()
+
     def concerns(self, customer: str) -> bool:
         """Whether it can rule for that customer's parts: what another customer agreed is no agreement of theirs."""
         return self.agreed is None or self.agreed.party in (SHOP, customer)

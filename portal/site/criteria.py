@@ -53,7 +53,7 @@ def criterion_line(desk: Desk, applied: Applied, speaker: Speaker) -> CriterionL
         else Say.of("criterion.class", zone=own.zone_class or ""),
         anchor=criterion_anchor(own.id),
         address=_address(desk, applied),
-        samples=tuple((each, desk.addresses.record("limit sample", each)) for each in sample_ids(own)),
+        samples=tuple((each, desk.addresses.record("limit sample", each)) for each in own.sample_ids),
     )
 
 
@@ -65,8 +65,8 @@ def demand(own: Criterion, speaker: Speaker) -> Say:
     ]
     if own.rule is Rule.LIMITS and demands:
         return Say.of("criterion.several", all=Several(tuple(demands)))
-    if own.rule is Rule.NO_WORSE_THAN and sample_ids(own):
-        return Say.of("criterion.no_worse_than", samples=Several(sample_ids(own)))
+    if own.rule is Rule.NO_WORSE_THAN and own.sample_ids:
+        return Say.of("criterion.no_worse_than", samples=Several(own.sample_ids))
     return Say.of(f"rule.{own.rule.value}")
 
 
@@ -116,12 +116,6 @@ def agreed_words(desk: Desk, own: Criterion) -> Say:
         else own.agreed.party
     )
     return Say.of("criterion.agreed", by=own.agreed.by, party=party, day=own.agreed.date)
-
-
-def sample_ids(own: Criterion) -> tuple[str, ...]:
-    """The limit samples that a criterion names, last good first."""
-    named = own.limit_samples
-    return tuple(each for each in (named.last_good, named.first_bad) if each) if named else ()
 
 
 def rank_of(own: Criterion, standard: VisualStandard | None) -> Rank:

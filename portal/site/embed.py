@@ -1,15 +1,16 @@
 """Pictures of a store as addresses that hold them, together within a limit."""
 
 from base64 import b64encode
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 
-from portal.model.shown import Shown
+from portal.model.shown import Shown, ShownPicture
 from portal.pictures.smaller import smaller
 from portal.problem import PortalError
 
+_HEAD = "data:image/jpeg;base64,"
 MOST, MOST_SMALL = 6_400_000, 2_400_000
 """Bytes that all pictures of a file may take as text, so that the file passes common limits of mail programs (10 MB
 with what else is attached, and a small one anywhere). Common practice, no source."""
@@ -36,16 +37,25 @@ _STEPS = (
 
 def embedded(shown: Shown, pictures: Mapping[str, Path], *, most: int) -> dict[str, str]:
     """A `data:` address for each picture by its SHA-256: as kept where they fit, else as small as they must be."""
-    kept = {each.sha256: _read(each.sha256, pictures) for each in shown.pictures}
-    found = {sha: _address(content) for sha, content in kept.items()}
+    found = fitting(shown.pictures, pictures, most=most * 3 // 4 - len(shown.pictures) * len(_HEAD))
+    return {sha: _HEAD + b64encode(content).decode("ascii") for sha, content in found.items()}
+
+
+def fitting(wanted: Sequence[ShownPicture], pictures: Mapping[str, Path], *, most: int) -> dict[str, bytes]:
+    """The bytes of kept pictures by SHA-256: as kept where they fit together, else as small as they must be.
+
+    PortalError where one of them is missing or was changed.
+    """
+    kept = {each.sha256: _read(each.sha256, pictures) for each in wanted}
+    found = kept
     for step in _STEPS:
         if sum(map(len, found.values())) <= most:
             break
         found = {
-            each.sha256: _address(
-                smaller(kept[each.sha256], longest=step.whole if each.whole else step.part, quality=step.quality)
+            each.sha256: smaller(
+                kept[each.sha256], longest=step.whole if each.whole else step.part, quality=step.quality
             )
-            for each in shown.pictures
+            for each in wanted
         }
     return found
 
@@ -61,7 +71,3 @@ def _read(sha: str, pictures: Mapping[str, Path]) -> bytes:
     if sha256(content).hexdigest() != sha:
         raise PortalError(f"{path}: isn't the picture that the review showed: its bytes were changed")
     return content
-
-
-def _address(content: bytes) -> str:
-    return "data:image/jpeg;base64," + b64encode(content).decode("ascii")

@@ -9,8 +9,9 @@ from fpdf import FPDF
 from portal import resources
 from portal.model.event import check_code
 from portal.model.shown import Sent, Shown, ShownAsk, ShownCell, ShownFact, ShownFinding, ShownView
+from portal.site.embed import fitting
 from portal.site.marks import word_key
-from portal.site.pdfpicture import INK, draw, height_of, small_enough
+from portal.site.pdfpicture import INK, draw, height_of
 from portal.site.redrawn import speaker_of
 from portal.site.words import Speaker
 
@@ -23,18 +24,13 @@ _WIDTH = 210 - 2 * _MARGIN
 
 def pdf_of(shown: Shown, pictures: Mapping[str, Path], sent: Sent, *, at: datetime) -> bytes:
     """The document; the same bytes for the same review and event."""
-    wanted = {
-        sha256: pictures[sha256] for sha256 in _shown_pictures(shown) if sha256 is not None and sha256 in pictures
-    }
-    paper = _Paper(shown, sent, small_enough(wanted, most=MOST_BYTES))
+    views = [view for each in shown.findings for view in (each.view, *(one.view for one in each.samples))]
+    drawn = {view.picture for view in views}
+    wanted = [each for each in shown.pictures if each.sha256 in drawn]
+    paper = _Paper(shown, sent, fitting(wanted, pictures, most=MOST_BYTES))
     paper.set_creation_date(at)
     paper.document()
     return bytes(paper.output())
-
-
-def _shown_pictures(shown: Shown) -> dict[str | None, None]:
-    views = [view for each in shown.findings for view in (each.view, *(one.view for one in each.samples))]
-    return dict.fromkeys(each.picture for each in views)
 
 
 class _Paper(FPDF):

@@ -3,10 +3,8 @@
 import re
 from collections.abc import Iterator
 from io import BytesIO
-from pathlib import Path
 
 from fpdf import FPDF
-from PIL import Image
 
 from portal.model.shown import ShownPath, ShownView
 
@@ -119,24 +117,3 @@ def _missing(pdf: FPDF, view: ShownView, x: float, y: float, width: float, heigh
     pdf.set_text_color(*INK)
     pdf.set_xy(x + 2, y + 2)
     pdf.multi_cell(width - 4, 3.6, view.missing or "")
-
-
-def small_enough(pictures: dict[str, Path], *, most: int) -> dict[str, bytes]:
-    """The pictures' bytes, made smaller together until they are no more than that in all.
-
-    Those that are small enough already keep their coded pixels.
-    """
-    found = {name: path.read_bytes() for name, path in pictures.items()}
-    for divide in (1, 2, 3, 4, 6, 8):
-        made = found if divide == 1 else {name: _reduced(each, divide) for name, each in found.items()}
-        if sum(map(len, made.values())) <= most:
-            return made
-    return made
-
-
-def _reduced(content: bytes, divide: int) -> bytes:
-    with Image.open(BytesIO(content)) as picture:
-        smaller = picture.reduce(divide) if min(picture.size) >= 200 * divide else picture.copy()
-    buffer = BytesIO()
-    smaller.save(buffer, "JPEG", quality=82)
-    return min(buffer.getvalue(), content, key=len)

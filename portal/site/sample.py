@@ -13,7 +13,7 @@ from portal.model.standard import Criterion, Limit
 from portal.pictures.derive import Want
 from portal.site import ruler
 from portal.site.agreed import Agreed, agreed, criteria_in_force
-from portal.site.criteria import condition_of, condition_text, sample_ids
+from portal.site.criteria import condition_of, condition_text
 from portal.site.crop import Cut, cut, whole_field
 from portal.site.desk import Desk
 from portal.site.pairs import Plate, pair_wants, pairs, plates, sample_value, sample_warnings
@@ -74,7 +74,7 @@ def sample_page(desk: Desk, sample: LimitSample, marking: Say | str) -> SamplePa
     part = desk.site.catalogue.parts.get(sample.part)
     speaker = desk.speaker(part.customer if part else None)
     condition = condition_of(desk, sample.condition, None)
-    used = tuple((own, where) for own, where in criteria_in_force(desk) if sample.id in sample_ids(own))
+    used = tuple((own, where) for own, where in criteria_in_force(desk) if sample.id in own.sample_ids)
     replaced = sample.replaced_by
     return SamplePage(
         title=Say.of("sample.title", sample=sample.id),

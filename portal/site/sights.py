@@ -36,7 +36,7 @@ def card_cuts(desk: Desk, assessment: Assessment, part: Part, *, compact: bool) 
     """What a card shows of a finding and of the limit samples that its criterion names."""
     found = desk.found[assessment.picture, assessment.finding]
     picture = _picture(found, assessment)
-    shapes, measured = shapes_on(picture, found), _measured_on(picture.file, assessment)
+    shapes, measured = found.shapes_on(picture), _measured_on(picture.file, assessment)
     samples = [] if compact else list(_samples(desk, assessment))
     aspect = TRIPLE if len(samples) > 1 else PAIR if samples or compact else _beside_map(desk, picture, part)
     main = _sight(desk, picture.file, shapes, measured)
@@ -64,18 +64,6 @@ def wants_of(cuts: CardCuts) -> Iterator[tuple[str, Want]]:
     for part in (cuts.main, *(each for _, each, _ in cuts.samples)):
         if part is not None:
             yield part.file, part.want
-
-
-def shapes_on(picture: Picture, found: Found) -> tuple[Shape, ...]:
-    """What was drawn of a finding on one of its pictures."""
-    own = found.finding.shapes if picture.file == found.picture.file else ()
-    also = tuple(
-        shape
-        for more in (picture.tag.also if picture.tag else ())
-        if more.finding == found.finding.id
-        for shape in more.shapes
-    )
-    return (*own, *also)
 
 
 def lines_over(shapes: Sequence[Shape], measured: Sequence[Measurement]) -> tuple[Line, ...]:
@@ -131,9 +119,8 @@ def _sight(desk: Desk, file: str, shapes: tuple[Shape, ...], measured: tuple[Mea
 
 
 def _samples(desk: Desk, assessment: Assessment) -> Iterator[tuple[LimitSample, SamplePicture]]:
-    named = assessment.applied.criterion.limit_samples if assessment.applied else None
-    for name in (named.last_good, named.first_bad) if named else ():
-        sample = desk.site.catalogue.limit_samples.get(name or "")
+    for name in assessment.applied.criterion.sample_ids if assessment.applied else ():
+        sample = desk.site.catalogue.limit_samples.get(name)
         if sample and sample.pictures:
             yield sample, best_picture(desk, sample)
 

@@ -155,12 +155,11 @@ def _of_limit_samples(gathered: Gathered) -> Iterator[Problem]:
 
 def _of_own_limit(gathered: Gathered, criterion: Criterion) -> Iterator[Problem]:
     """A last good piece whose value lies beyond its own limit, a first bad one within it."""
-    pair = criterion.limit_samples
-    if pair is None or len(criterion.limits) != 1:
+    if len(criterion.limits) != 1:
         return
     limit = criterion.limits[0]
-    for id_ in (pair.last_good, pair.first_bad):
-        sample = gathered.catalogue.limit_samples.get(id_ or "")
+    for id_ in criterion.sample_ids:
+        sample = gathered.catalogue.limit_samples.get(id_)
         if sample is None or sample.value is None:
             continue
         value = sample.value.um

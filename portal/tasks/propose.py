@@ -35,7 +35,7 @@ def ask_proposed(opened: Opened, wanted: Wanted) -> Proposed:
     left_out = {
         each.finding: why
         for each in result.assessments
-        if (why := _not_again(opened.state.finding(each.finding), opened)) is not None
+        if (why := not_again(opened.state.finding(each.finding), opened)) is not None
     }
     asks = asks_without(result, opened.gathered.catalogue, findings=left_out)
     asked = [
@@ -45,7 +45,7 @@ def ask_proposed(opened: Opened, wanted: Wanted) -> Proposed:
     return Proposed(tuple(asked), {finding: why for finding, why in left_out.items() if finding in proposed})
 
 
-def _not_again(state: FindingState, opened: Opened) -> str | None:
+def not_again(state: FindingState, opened: Opened) -> str | None:
     """Why a finding isn't asked about once more; None where it is to be asked about."""
     if state.withdrawn is not None:
         return "withdrawn"

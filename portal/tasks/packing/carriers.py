@@ -32,9 +32,7 @@ def sent_of(logged: Logged, heads: tuple[str, ...]) -> Sent:
     )
 
 
-def carriers(
-    shown: Shown, pictures: Mapping[str, Path], logged: Logged, *, small: bool = False
-) -> Iterator[Carrier]:
+def carriers(shown: Shown, pictures: Mapping[str, Path], logged: Logged, *, small: bool = False) -> Iterator[Carrier]:
     """Every carrier of a review: mail, PDF, the one file to answer in, zip; on demand a smaller file to answer in."""
     says = logged.event.says
     addresses = tuple(each.mail for each in says.to if each.mail) if isinstance(says, ReviewSent) else ()

@@ -6,9 +6,10 @@ from datetime import date
 
 from portal.model.logstate import AskState
 from portal.model.mould import Trial
-from portal.model.result import Assessment, TrialResult
+from portal.model.result import TrialResult
 from portal.model.terms import VerdictWord
 from portal.tasks.opened import Opened, trial_name
+from portal.tasks.propose import not_again
 
 
 @dataclass(frozen=True)
@@ -54,27 +55,15 @@ def _of_trial(trial: Trial) -> Iterator[str]:
 
 def _unasked(opened: Opened, result: TrialResult) -> Iterator[str]:
     """Findings that only the customer can settle, and about which nobody is asked."""
-    asked = {finding for each in opened.state.open_asks() for finding in each.findings}
     proposed = {finding for ask in result.asks for finding in ask.findings}
     verdicts = {each.finding: each.verdict.word for each in result.assessments}
-    left = [
-        finding
-        for finding in sorted(proposed - asked)
-        if not opened.state.finding(finding).is_settled(opened.bases[finding])
-        and not _answered(opened, finding)
-    ]
+    left = [finding for finding in sorted(proposed) if not_again(opened.state.finding(finding), opened) is None]
     if left:
         told = ", ".join(f"{each} ({verdicts[each]})" for each in left)
         yield (
             f"not asked about: {told}; add `portal ask --part {result.part.id} --trial {trial_name(result)} "
             f"--proposed`, or ask with your own words"
         )
-
-
-def _answered(opened: Opened, finding: str) -> bool:
-    """Whether somebody decided about it as it is now, be it that the shop still has to say what becomes of it."""
-    now = opened.bases[finding]
-    return any(each.basis(finding) in (None, now) for each in opened.state.finding(finding).counting)
 
 
 def _changed(opened: Opened, asks: Sequence[AskState]) -> Iterator[str]:
@@ -105,17 +94,13 @@ def _gaps(result: TrialResult) -> Iterator[str]:
 
 def _of_samples(opened: Opened, result: TrialResult, today: date) -> Iterator[str]:
     known = opened.gathered.catalogue.limit_samples
-    for name in dict.fromkeys(name for each in result.assessments for name in _named(each)):
+    applied = [each.applied.criterion for each in result.assessments if each.applied]
+    for name in dict.fromkeys(name for each in applied for name in each.sample_ids):
         sample = known.get(name)
         if sample and sample.expires and sample.expires < today:
             yield f"limit sample {name} expired on {sample.expires}"
         if sample and sample.replaced_by:
             yield f"limit sample {name} was replaced by {sample.replaced_by}"
-
-
-def _named(assessment: Assessment) -> tuple[str, ...]:
-    named = assessment.applied.criterion.limit_samples if assessment.applied else None
-    return tuple(each for each in (named.last_good, named.first_bad) if each) if named else ()
 
 
 def _of_people(opened: Opened, trial: Trial, today: date) -> Iterator[str]:
