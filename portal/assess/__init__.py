@@ -4,6 +4,7 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass, replace
 
 from portal.assess.fineness import fineness
+from portal.assess.graticule import Compared, check_files, comparisons
 from portal.assess.groups import Groups, Tallied, zones_of
 from portal.assess.scales import FactsByFile, facts_of, picture_scale, scales, taken_on, unreadable
 from portal.assess.sight import sight_of
@@ -21,11 +22,14 @@ from portal.model.result import Ask, Assessment, CountedOn, Reading, TrialResult
 from portal.model.say import Say, Several
 
 __all__ = [
+    "Compared",
     "FactsByFile",
     "Groups",
     "asks_without",
     "assess",
     "assess_trial",
+    "check_files",
+    "comparisons",
     "facts_of",
     "fineness",
     "picture_scale",

@@ -3,14 +3,17 @@
 from collections.abc import Mapping
 from datetime import date
 
-from portal.measure.scale import find_scale
+from portal.assess.graticule import last_check
+from portal.measure.guards import checked, guarded, own_facts
+from portal.measure.scale import find_scale, no_scale
 from portal.model.catalogue import Catalogue
 from portal.model.mould import Trial
+from portal.model.part import KnownFeature
 from portal.model.picture import Facts, Picture, PictureFacts, PictureUnreadable
-from portal.model.result import NoScale, Scale
+from portal.model.result import Calibrated, NoScale, Scale
 from portal.model.sample import LimitSample, SamplePicture
 from portal.model.say import Say
-from portal.model.tag import TaggedPicture
+from portal.model.tag import Tag, TaggedPicture
 
 FactsByFile = Mapping[str, Facts]
 
@@ -35,15 +38,44 @@ def picture_scale(picture: Picture, trial: Trial, facts: FactsByFile, catalogue:
         return NoScale(unreadable(picture.name, own))
     if picture.tag_broken is not None:
         return NoScale(Say.of("reason.tag-broken", where=picture.tag_broken))
-    return find_scale(
-        tag.scope if tag else None,
-        tag.setting if tag else None,
-        own,
+    if tag is None:
+        return no_scale("no-scope-named")
+    if tag.picture.sha256 != own.sha256:
+        return no_scale("replaced")
+    scale = _calibrated(tag, own, facts, catalogue, day=taken_on(picture, own, trial))
+    return guarded(scale, tag, _feature(tag, trial, catalogue), own.upright)
+
+
+def _calibrated(
+    tag: Tag, own: PictureFacts, facts: FactsByFile, catalogue: Catalogue, *, day: date
+) -> Scale | NoScale:
+    """By the calibration of its setting, if the last check of that setting found it right."""
+    fitting = own_facts(tag, own)
+    if isinstance(fitting, NoScale):
+        return fitting
+    scale = find_scale(
+        tag.scope,
+        tag.setting,
+        fitting,
         catalogue.scopes,
-        day=taken_on(picture, own, trial),
+        day=day,
         broken=catalogue.broken,
-        tag_picture=tag.picture if tag else None,
+        tag_picture=tag.picture,
     )
+    if isinstance(scale, NoScale):
+        return scale
+    if not isinstance(scale.given_by, Calibrated):
+        return scale
+    last = last_check(scale.given_by, facts, catalogue, day=day)
+    return checked(scale, last, calibrated=catalogue.calibration(scale.given_by).date)
+
+
+def _feature(tag: Tag, trial: Trial, catalogue: Catalogue) -> KnownFeature | None:
+    """The known feature of the picture's view."""
+    mould = catalogue.moulds.get(trial.mould)
+    part = catalogue.parts.get(catalogue.part_of(mould, tag.cavity) or "") if mould else None
+    view = part.views.get(tag.view or "") if part else None
+    return view.known_feature if view else None
 
 
 def taken_on(picture: Picture, facts: Facts, trial: Trial) -> date:

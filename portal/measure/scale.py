@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 
 from portal.model.picture import PictureFacts
-from portal.model.result import NoScale, Scale
+from portal.model.result import Calibrated, NoScale, Scale
 from portal.model.say import Say, Value
 from portal.model.scalars import Frame
 from portal.model.scope import Calibration, Scope, Setting
@@ -41,7 +41,7 @@ def find_scale(
     orientations 5 to 8 swap x and y, and the tilt's direction is carried along.
     """
     if tag_picture is not None and tag_picture.sha256 != facts.sha256:
-        return _none("replaced")
+        return no_scale("replaced")
     found = _find_setting(scope_id, setting_id, scopes, broken)
     if isinstance(found, NoScale):
         return found
@@ -60,7 +60,8 @@ def upright_direction(degrees: float, orientation: int) -> float:
     return round(turned, 9) % 360
 
 
-def _none(key: str, **values: Value) -> NoScale:
+def no_scale(key: str, **values: Value) -> NoScale:
+    """Why there is none: a key of the message catalogue below `measure.no-scale.`."""
     return NoScale(Say.of(f"measure.no-scale.{key}", **values))
 
 
@@ -68,16 +69,16 @@ def _find_setting(
     scope_id: str | None, setting_id: str | None, scopes: Mapping[str, Scope], broken: Mapping[tuple[str, str], str]
 ) -> tuple[Scope, str, Setting] | NoScale:
     if scope_id is None:
-        return _none("no-scope-named")
+        return no_scale("no-scope-named")
     if ("scope", scope_id) in broken:
-        return _none("scope-broken", scope=scope_id, where=broken["scope", scope_id])
+        return no_scale("scope-broken", scope=scope_id, where=broken["scope", scope_id])
     if scope_id not in scopes:
-        return _none("scope-unknown", scope=scope_id)
+        return no_scale("scope-unknown", scope=scope_id)
     if setting_id is None:
-        return _none("no-setting-named", scope=scope_id)
+        return no_scale("no-setting-named", scope=scope_id)
     scope = scopes[scope_id]
     if setting_id not in scope.settings:
-        return _none("setting-unknown", scope=scope_id, setting=setting_id)
+        return no_scale("setting-unknown", scope=scope_id, setting=setting_id)
     return scope, setting_id, scope.settings[setting_id]
 
 
@@ -85,9 +86,9 @@ def _find_calibration(
     setting: Setting, facts: PictureFacts, day: date, *, scope: str, setting_id: str
 ) -> Calibration | NoScale:
     if not setting.calibrations:
-        return _none("never-calibrated", scope=scope, setting=setting_id)
+        return no_scale("never-calibrated", scope=scope, setting=setting_id)
     if facts.declared is not None and facts.declared not in (facts.stored, facts.stored.turned):
-        return _none("resized", stored=str(facts.stored), frame=str(facts.declared))
+        return no_scale("resized", stored=str(facts.stored), frame=str(facts.declared))
     fitting = [each for each in setting.calibrations if each.frame == facts.stored]
     if not fitting:
         return _other_frame(facts.stored, setting.calibrations)
@@ -98,11 +99,11 @@ def _other_frame(stored: Frame, calibrations: Sequence[Calibration]) -> NoScale:
     """Why none of the calibrated frames is the stored one: turned, resized, or another size altogether."""
     frames = [each.frame for each in calibrations]
     if stored.turned in frames:
-        return _none("turned", stored=str(stored), frame=str(stored.turned))
+        return no_scale("turned", stored=str(stored), frame=str(stored.turned))
     for frame in frames:
         if _same_aspect(stored, frame) or _same_aspect(stored.turned, frame):
-            return _none("other-size", stored=str(stored), frame=str(frame))
-    return _none("other-frame", stored=str(stored), frame=str(frames[-1]))
+            return no_scale("other-size", stored=str(stored), frame=str(frame))
+    return no_scale("other-frame", stored=str(stored), frame=str(frames[-1]))
 
 
 def _same_aspect(one: Frame, other: Frame) -> bool:
@@ -115,11 +116,11 @@ def _on_day(calibrations: Sequence[Calibration], day: date) -> Calibration | NoS
     begun = [each for each in calibrations if each.date <= day]
     if not begun:
         first = min(calibrations, key=lambda each: each.date)
-        return _none("not-yet", calibration=first.id, date=first.date, day=day)
+        return no_scale("not-yet", calibration=first.id, date=first.date, day=day)
     valid = [each for each in begun if day <= each.valid_until]
     if not valid:
         last = max(begun, key=lambda each: each.valid_until)
-        return _none("expired", calibration=last.id, until=last.valid_until, day=day)
+        return no_scale("expired", calibration=last.id, until=last.valid_until, day=day)
     return max(reversed(valid), key=lambda each: each.date)
 
 
@@ -134,9 +135,7 @@ def _upright(scope: Scope, setting_id: str, calibration: Calibration, orientatio
         y_um=y[0].um,
         u_x_um=x[1].um,
         u_y_um=y[1].um,
-        scope=scope.id,
-        setting=setting_id,
-        calibration=calibration.id,
+        given_by=Calibrated(scope.id, setting_id, calibration.id),
         return_u=setting.return_u.value if setting.return_u else None,
         distortion=setting.distortion.value if setting.distortion else None,
         tilt_deg=tilt.angle.degrees if tilt else None,

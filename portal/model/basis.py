@@ -7,10 +7,11 @@ from portal.model.base import Record, from_path
 from portal.model.catalogue import Catalogue, Found
 from portal.model.digest import digest
 from portal.model.picture import Picture
-from portal.model.result import Assessment
+from portal.model.result import Assessment, Calibrated
 from portal.model.sample import LimitSample
 from portal.model.scope import Calibration
-from portal.model.tag import Finding
+from portal.model.tag import Finding, Tag
+from portal.model.terms import Made
 
 _OF_SAMPLE = {"kind", "defect", "zone_class", "side", "condition", "value", "u", "pictures", "agreed"}
 """Where its pieces lie and when they are looked at next says nothing about the limit."""
@@ -69,24 +70,34 @@ def _place(found: Found) -> dict[str, Any]:
     return _how_taken(found.picture.tag)
 
 
-def _how_taken(tag: Record | None) -> dict[str, Any]:
+def _how_taken(tag: Tag | None) -> dict[str, Any]:
     given = tag.given() if tag else {}
-    return {name: given[name] for name in ("cavity", "shot", "piece", "view", "scope", "setting") if name in given}
+    named = {name: given[name] for name in ("cavity", "shot", "piece", "view", "scope", "setting") if name in given}
+    return named | _sized_by(tag)
+
+
+def _sized_by(tag: Tag | None) -> dict[str, Any]:
+    """What else the scale of a picture rests on: how it was made, where it isn't a plain one, and a reference in it."""
+    if tag is None:
+        return {}
+    given = tag.given()
+    sized = {name: given[name] for name in ("native", "reference") if name in given}
+    return sized | ({"made": given["made"]} if tag.made is not Made.SINGLE else {})
 
 
 def _also(found: Found) -> Iterator[dict[str, Any]]:
     for picture in found.pictures():
         for more in picture.tag.also if picture.tag and picture.file != found.picture.file else ():
             if more.finding == found.finding.id:
-                yield {"picture": _picture(picture.tag), **_plain(more)}
+                yield {"picture": _picture(picture.tag), **_sized_by(picture.tag), **_plain(more)}
 
 
 def _calibrations(assessment: Assessment, catalogue: Catalogue) -> Iterator[Calibration]:
     measured = [each.scale for each in assessment.measured()]
     scales = [each for each in (*measured, *(each.scale for each in assessment.counted_on)) if each]
-    used = dict.fromkeys((each.scope, each.setting, each.calibration) for each in scales)
-    for scope, setting, name in used:
-        yield next(each for each in catalogue.scopes[scope].settings[setting].calibrations if each.id == name)
+    for by in dict.fromkeys(each.given_by for each in scales):
+        if isinstance(by, Calibrated):
+            yield catalogue.calibration(by)
 
 
 def _samples(assessment: Assessment, catalogue: Catalogue) -> Iterator[LimitSample]:

@@ -6,8 +6,9 @@ from dataclasses import dataclass, field
 from portal.model.mould import Mould, Trial
 from portal.model.part import Part
 from portal.model.picture import Picture
+from portal.model.result import Calibrated
 from portal.model.sample import LimitSample
-from portal.model.scope import Scope
+from portal.model.scope import Calibration, Scope
 from portal.model.shop import Customer, Shop
 from portal.model.standard import DefectClass, VisualStandard
 from portal.model.tag import Finding, Shape
@@ -59,6 +60,11 @@ class Catalogue:
             return mould.cavities[cavity].part if cavity in mould.cavities else None
         parts = {each.part for each in mould.cavities.values()}
         return parts.pop() if len(parts) == 1 else None
+
+    def calibration(self, by: Calibrated) -> Calibration:
+        """The record of a calibration that gave a scale."""
+        every = self.scopes[by.scope].settings[by.setting].calibrations
+        return next(each for each in every if each.id == by.calibration)
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,8 +5,18 @@ from typing import Union
 
 from portal.model.part import Part
 from portal.model.say import Say
+from portal.model.scalars import Length
 from portal.model.standard import Criterion, Limit
 from portal.model.terms import Answer, Characteristic, Decision, Drawn, Rank, ShapeKind, VerdictWord
+
+
+@dataclass(frozen=True, slots=True)
+class Calibrated:
+    """The calibration of a scope's setting."""
+
+    scope: str
+    setting: str
+    calibration: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,9 +31,8 @@ class Scale:
     y_um: float
     u_x_um: float
     u_y_um: float
-    scope: str
-    setting: str
-    calibration: str
+    given_by: "Calibrated | Length"
+    """A calibration, or the length of a reference that lies in this very picture."""
     return_u: float | None = None
     """Relative standard uncertainty of the zoom's return; None where the scope doesn't state it."""
     distortion: float | None = None

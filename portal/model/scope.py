@@ -114,3 +114,7 @@ class Scope(Record):
     settings: dict[str, Setting]
     id: Annotated[str, FROM_PATH]
     file: Annotated[str, FROM_PATH]
+
+    def path_of(self, picture: str) -> str:
+        """Within the catalogue's folder, of a picture that the scope's file names."""
+        return f"{self.file.rpartition('/')[0]}/{picture}"

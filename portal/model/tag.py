@@ -165,6 +165,8 @@ class Tag(Record):
     scope: Text | None = None
     setting: Text | None = None
     made: Made = Made.SINGLE
+    native: FrameField | None = None
+    """Of a stitched picture: the frame of the single pictures of which it was made without changing their pixels."""
     known: Known | None = None
     reference: Reference | None = None
     burned_in_bar: BurnedInBar | None = None

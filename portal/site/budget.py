@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from portal.model.result import Assessment, Measurement, Unmeasured
 from portal.model.say import Quantity, Say
+from portal.model.scalars import Length
 from portal.model.show import about
 from portal.site.desk import Desk
 from portal.site.words import Speaker
@@ -112,14 +113,11 @@ def _scale(each: Measurement, speaker: Speaker) -> Say | None:
     scale = each.scale
     if scale is None:
         return None
-    return Say.of(
-        "budget.scale",
-        x=about(scale.x_um, "um", digits=4),
-        y=about(scale.y_um, "um", digits=4),
-        scope=scale.scope,
-        setting=scale.setting,
-        calibration=scale.calibration,
-    )
+    x, y = about(scale.x_um, "um", digits=4), about(scale.y_um, "um", digits=4)
+    by = scale.given_by
+    if isinstance(by, Length):
+        return Say.of("budget.scale_reference", x=x, reference=by)
+    return Say.of("budget.scale", x=x, y=y, scope=by.scope, setting=by.setting, calibration=by.calibration)
 
 
 def _factor(each: Measurement, speaker: Speaker) -> Say:

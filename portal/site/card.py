@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from portal.model.catalogue import Found
 from portal.model.mould import Piece
 from portal.model.part import Part
-from portal.model.result import Assessment, Held, NoScale
+from portal.model.result import Assessment, Held, NoScale, Scale
 from portal.model.say import DefectTerm, Say
+from portal.model.scalars import Length
 from portal.model.shop import Shared
 from portal.model.show import about
 from portal.model.terms import VerdictWord
@@ -182,8 +183,10 @@ def _field(desk: Desk, cuts: CardCuts, speaker: Speaker) -> Say | None:
         return None
     facts = desk.facts(cuts.picture)
     whole = facts.upright.width * cuts.main.x if facts else 0.0
+    scale = desk.scale(cuts.picture)
+    referred = isinstance(scale, Scale) and isinstance(scale.given_by, Length)
     return Say.of(
-        "card.field",
+        "card.field_reference" if referred else "card.field",
         shown=about(cuts.main.field.width, speaker.unit),
         whole=about(whole, speaker.unit, digits=3),
     )

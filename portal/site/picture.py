@@ -7,8 +7,9 @@ from portal.model.ladder import rungs
 from portal.model.mould import Mould, Trial
 from portal.model.part import Part
 from portal.model.picture import Picture
-from portal.model.result import Assessment, NoScale, Scale
+from portal.model.result import Assessment, Calibrated, NoScale, Scale
 from portal.model.say import DefectTerm, Say
+from portal.model.scalars import Length
 from portal.model.shop import Shared
 from portal.model.show import about
 from portal.model.tag import Finding, Shape, Tag
@@ -247,8 +248,7 @@ def _known_of(
             yield Say.of(f"picture.{key}"), str(value)
     if scale:
         yield Say.of("picture.field"), about(width * scale.x_um, speaker.unit, digits=3)
-        yield Say.of("picture.setting"), Say.of("picture.setting_of", scope=scale.scope, setting=scale.setting)
-        yield Say.of("picture.calibration"), _calibration(desk, scale)
+        yield from _given_by(desk, scale.given_by)
         yield (
             Say.of("picture.pixel"),
             Say.of("picture.pixel_size", x=about(scale.x_um, "um", digits=4), y=about(scale.y_um, "um", digits=4)),
@@ -261,13 +261,17 @@ def _known_of(
     yield Say.of("picture.made"), Say.of(f"made.{tag.made.value}")
 
 
-def _calibration(desk: Desk, scale: Scale) -> Say | str:
-    scope = desk.site.catalogue.scopes.get(scale.scope)
-    setting = scope.settings.get(scale.setting) if scope else None
-    known = next((each for each in setting.calibrations if each.id == scale.calibration), None) if setting else None
-    if known is None:
-        return scale.calibration
-    return Say.of("picture.calibration_of", id=known.id, day=known.date, until=known.valid_until)
+def _given_by(desk: Desk, by: Calibrated | Length) -> Iterator[tuple[Say, Say | str]]:
+    """What the scale is from."""
+    if isinstance(by, Length):
+        yield Say.of("picture.scale_from"), Say.of("picture.scale_reference", reference=by)
+        return
+    known = desk.site.catalogue.calibration(by)
+    yield Say.of("picture.setting"), Say.of("picture.setting_of", scope=by.scope, setting=by.setting)
+    yield (
+        Say.of("picture.calibration"),
+        Say.of("picture.calibration_of", id=known.id, day=known.date, until=known.valid_until),
+    )
 
 
 def _findings(

@@ -14,6 +14,7 @@ from portal.model.standard import Criterion
 from portal.model.tag import BaseAndPoint, Shape
 from portal.problem import FieldPath, Problem
 from portal.tasks.gather import Gathered, Unreadable, gather
+from portal.tasks.guarding import of_guards
 
 
 @dataclass(frozen=True)
@@ -47,6 +48,7 @@ def problems_of(gathered: Gathered) -> tuple[Problem, ...]:
         *_of_tags(gathered),
         *_of_views(gathered),
         *_of_limit_samples(gathered),
+        *of_guards(gathered),
     }
     return tuple(sorted(found, key=lambda problem: problem.order))
 
@@ -99,6 +101,9 @@ def _drawn(picture: Picture) -> Iterator[tuple[FieldPath, Points]]:
         yield from _of_shapes(("also", str(number), "shapes"), more.shapes)
     for number, mask in enumerate(tag.masks):
         yield ("masks", str(number)), mask
+    for key, known in (("known", tag.known), ("reference", tag.reference), ("burned_in_bar", tag.burned_in_bar)):
+        if known is not None:
+            yield (key, "points"), known.points
 
 
 def _of_shapes(path: FieldPath, shapes: tuple[Shape, ...]) -> Iterator[tuple[FieldPath, Points]]:

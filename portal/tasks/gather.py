@@ -5,7 +5,7 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
-from portal.assess import assess_trial, scales
+from portal.assess import assess_trial, check_files, scales
 from portal.catalog import Reading, read
 from portal.model.catalogue import Catalogue
 from portal.model.picture import Facts, PictureFacts, PictureUnreadable
@@ -98,7 +98,7 @@ def _facts(
     processes: int,
     told: Told | None,
 ) -> dict[str, Facts]:
-    wanted = [file for file in picture_files(catalogue) if (folder / file).is_file()]
+    wanted = [file for file in (*picture_files(catalogue), *check_files(catalogue)) if (folder / file).is_file()]
     facts = {
         file: facts_from_data(known.facts[file])
         for file in wanted

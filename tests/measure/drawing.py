@@ -8,7 +8,7 @@ import numpy.typing as npt
 from pydantic import TypeAdapter
 
 from portal.measure.shapes import measure_shape
-from portal.model.result import Measurement, NoScale, Reading, Scale, Unmeasured
+from portal.model.result import Calibrated, Measurement, NoScale, Reading, Scale, Unmeasured
 from portal.model.scalars import Frame
 from portal.model.tag import Shape
 from portal.model.terms import Made, SeenAs
@@ -23,9 +23,7 @@ def a_scale(x_um: float = 1.0, y_um: float | None = None, **more: Any) -> Scale:
     known: dict[str, Any] = {
         "u_x_um": 0.0,
         "u_y_um": 0.0,
-        "scope": "stereo-1",
-        "setting": "zoom-2",
-        "calibration": "C-1",
+        "given_by": Calibrated("stereo-1", "zoom-2", "C-1"),
     }
     return Scale(x_um=x_um, y_um=x_um if y_um is None else y_um, **{**known, **more})
 

@@ -8,7 +8,7 @@ import pytest
 
 from portal.measure.scale import find_scale, upright_direction
 from portal.model.picture import PictureFacts
-from portal.model.result import NoScale, Scale
+from portal.model.result import Calibrated, NoScale, Scale
 from portal.model.scalars import Frame
 from portal.model.scope import Scope
 from portal.model.tag import TaggedPicture
@@ -68,6 +68,10 @@ def find(
     return find_scale(scope_id, setting, picture or facts(), scopes, day=day, broken=broken or {}, tag_picture=tagged)
 
 
+def by(calibration: str) -> Calibrated:
+    return Calibrated("stereo-1", "zoom-2", calibration)
+
+
 def reason(found: Scale | NoScale) -> str:
     assert isinstance(found, NoScale), found
     return found.reason.key.removeprefix("measure.no-scale.")
@@ -82,7 +86,7 @@ def test_a_picture_gets_the_calibration_of_its_scope_setting_and_frame() -> None
     """x and y with their uncertainties, and what the scope says of itself."""
     found = scale(find())
     assert (found.x_um, found.u_x_um, found.y_um, found.u_y_um) == (0.90, 0.001, 0.95, 0.002)
-    assert (found.scope, found.setting, found.calibration) == ("stereo-1", "zoom-2", "C-1")
+    assert found.given_by == by("C-1")
     assert (found.return_u, found.distortion, found.working_distance_um) == (0.002, 0.005, 80_000.0)
     assert (found.tilt_deg, found.tilt_u_deg) == (6.0, 1.0)
     assert found.tilt_direction == pytest.approx(30.0)
@@ -91,7 +95,7 @@ def test_a_picture_gets_the_calibration_of_its_scope_setting_and_frame() -> None
 @pytest.mark.parametrize("day", [date(2026, 1, 10), date(2026, 7, 10)])
 def test_both_ends_of_its_time_belong_to_a_calibration(day: date) -> None:
     """Valid from its date until `valid_until`, both days included."""
-    assert scale(find(day=day)).calibration == "C-1"
+    assert scale(find(day=day)).given_by == by("C-1")
 
 
 @pytest.mark.parametrize(("day", "key"), [(date(2026, 1, 9), "not-yet"), (date(2026, 7, 11), "expired")])
@@ -108,8 +112,8 @@ def test_the_latest_of_several_calibrations_wins() -> None:
     """Whichever order they are listed in; one that is later than the picture doesn't count."""
     later = calibration("C-2", date="2026-02-01", x="0.91 um")
     future = calibration("C-3", date="2026-05-01", x="0.92 um")
-    assert scale(find(later, calibration(), future)).calibration == "C-2"
-    assert scale(find(future, calibration(), later)).calibration == "C-2"
+    assert scale(find(later, calibration(), future)).given_by == by("C-2")
+    assert scale(find(future, calibration(), later)).given_by == by("C-2")
 
 
 def test_a_picture_replaced_since_it_was_tagged_has_no_scale() -> None:
@@ -149,7 +153,7 @@ def test_a_frame_stored_turned_has_to_be_calibrated_too() -> None:
     """3000x4000 where 4000x3000 was calibrated: which axis is which isn't known."""
     assert reason(find(picture=facts(3000, 4000))) == "turned"
     both = (calibration(), calibration("C-9", frame="3000x4000"))
-    assert scale(find(*both, picture=facts(3000, 4000))).calibration == "C-9"
+    assert scale(find(*both, picture=facts(3000, 4000))).given_by == by("C-9")
 
 
 @pytest.mark.parametrize("size", [(2000, 1500), (1024, 768), (1023, 767), (1500, 2000)])
@@ -170,7 +174,7 @@ def test_a_picture_that_says_it_was_larger_has_no_scale() -> None:
 
 def test_a_picture_turned_without_loss_still_has_a_scale() -> None:
     """Exif that kept the sizes from before the turn says nothing of a resize."""
-    assert scale(find(picture=facts(declared=Frame(3000, 4000)))).calibration == "C-1"
+    assert scale(find(picture=facts(declared=Frame(3000, 4000)))).given_by == by("C-1")
 
 
 @pytest.mark.parametrize("orientation", range(1, 9))

@@ -28,7 +28,7 @@ def used() -> set[str]:
     text = "\n".join(path.read_text("utf-8") for path in ROOT.glob("*.py"))
     named = set(re.findall(r'"(measure\.[a-z][a-z.-]*[a-z])"', text))
     unclear = {f"measure.{key}" for key in re.findall(r'NotDrawn\("([a-z-]+)"', text)}
-    return named | unclear | {f"measure.no-scale.{key}" for key in re.findall(r'_none\("([a-z-]+)"', text)}
+    return named | unclear | {f"measure.no-scale.{key}" for key in re.findall(r'no_scale\(\s*f?"([a-z{}-]+)"', text)}
 
 
 def test_every_key_has_a_sentence() -> None:

@@ -49,6 +49,13 @@ def exactly(path: FieldPath, points: Points | None, number: int, what: str) -> R
         yield Remark(path, f"{what} has {number} points, found {len(points.xy)}")
 
 
+def ends(path: FieldPath, points: Points, what: str) -> Remarks:
+    """Both ends of something of known length."""
+    yield from exactly(path, points, 2, what)
+    if len(points.xy) == 2 and points.xy[0] == points.xy[1]:
+        yield Remark(path, f"both points of {what} are the same")
+
+
 def each_once(path: FieldPath, words: Iterable[str], what: str, *, key: str | None = None) -> Remarks:
     """Words of a list that may stand only once; remarked where they stand again."""
     seen = set()

@@ -1,6 +1,6 @@
 """Scopes: what calibrations and checks alone can get wrong."""
 
-from portal.catalog.sense.remark import Remark, Remarks, above_zero, each_once, exactly, not_negative, under
+from portal.catalog.sense.remark import Remark, Remarks, above_zero, each_once, ends, not_negative, under
 from portal.model.scope import Calibration, Scope, Setting
 
 
@@ -23,7 +23,7 @@ def _of_setting(setting: Setting) -> Remarks:
     yield from each_once(("calibrations",), ids, "calibration", key="id")
     for index, check in enumerate(setting.checks):
         yield from above_zero(("checks", str(index), "length"), check.length)
-        yield from exactly(("checks", str(index), "points"), check.points, 2, "a check")
+        yield from ends(("checks", str(index), "points"), check.points, "a check")
     for key, ratio in (("return_u", setting.return_u), ("distortion", setting.distortion)):
         if ratio is not None and not ratio.value >= 0:
             yield Remark((key,), f"`{ratio.text}` can't be negative")

@@ -2,8 +2,9 @@
 
 from collections.abc import Sequence
 
-from portal.catalog.sense.remark import Remark, Remarks, above_zero, at_least, exactly, not_negative
+from portal.catalog.sense.remark import Remark, Remarks, above_zero, at_least, ends, exactly, not_negative
 from portal.model.tag import BaseAndPoint, EllipseShape, Finding, LineShape, OutlineShape, RectangleShape, Shape, Tag
+from portal.model.terms import Made
 from portal.problem import FieldPath
 
 
@@ -12,20 +13,22 @@ def of_tag(tag: Tag) -> Remarks:
     for index, mask in enumerate(tag.masks):
         yield from at_least(("masks", str(index)), mask, 3, "a mask")
     if tag.known is not None:
-        yield from exactly(("known", "points"), tag.known.points, 2, "a known feature")
+        yield from ends(("known", "points"), tag.known.points, "a known feature")
     if tag.reference is not None:
         yield from above_zero(("reference", "length"), tag.reference.length)
         yield from not_negative(("reference", "u"), tag.reference.u)
-        yield from exactly(("reference", "points"), tag.reference.points, 2, "a reference")
+        yield from ends(("reference", "points"), tag.reference.points, "a reference")
     if tag.burned_in_bar is not None:
         yield from above_zero(("burned_in_bar", "length"), tag.burned_in_bar.length)
-        yield from exactly(("burned_in_bar", "points"), tag.burned_in_bar.points, 2, "a scale bar")
+        yield from ends(("burned_in_bar", "points"), tag.burned_in_bar.points, "a scale bar")
     for index, finding in enumerate(tag.findings):
         yield from _of_finding(("findings", str(index)), finding)
     for index, more in enumerate(tag.also):
         yield from of_shapes(("also", str(index), "shapes"), more.shapes)
     if tag.setting is not None and tag.scope is None:
         yield Remark(("setting",), "a setting is one of a scope; name the `scope`")
+    if tag.native is not None and tag.made is not Made.STITCHED:
+        yield Remark(("native",), "only a stitched picture has single pictures", "add `made: stitched`")
 
 
 def _of_finding(path: FieldPath, finding: Finding) -> Remarks:
