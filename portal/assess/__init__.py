@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from portal.assess.fineness import fineness
 from portal.assess.graticule import Compared, check_files, comparisons
 from portal.assess.groups import Groups, Tallied, zones_of
+from portal.assess.lookback import Doubt, doubts, measured_since
 from portal.assess.scales import FactsByFile, facts_of, picture_scale, scales, taken_on, unreadable
 from portal.assess.sight import sight_of
 from portal.judge import asks, coverage, rollup
@@ -23,6 +24,7 @@ from portal.model.say import Say, Several
 
 __all__ = [
     "Compared",
+    "Doubt",
     "FactsByFile",
     "Groups",
     "asks_without",
@@ -30,8 +32,10 @@ __all__ = [
     "assess_trial",
     "check_files",
     "comparisons",
+    "doubts",
     "facts_of",
     "fineness",
+    "measured_since",
     "picture_scale",
     "scales",
     "taken_on",

@@ -4,6 +4,7 @@ The commonest wrong scale is a zoom that moved or a setting that was mis-entered
 feature of the drawing, a reference in the picture and a bar that the camera program drew are held against the scale.
 """
 
+import math
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -13,8 +14,8 @@ from portal.model.part import KnownFeature
 from portal.model.picture import PictureFacts
 from portal.model.result import NoScale, Scale
 from portal.model.say import Say
-from portal.model.scalars import Frame, Points
-from portal.model.scope import ScaleCheck
+from portal.model.scalars import Frame, Points, Ratio
+from portal.model.scope import Calibration, ScaleCheck
 from portal.model.tag import BurnedInBar, Known, Reference, Tag
 from portal.model.terms import Made
 
@@ -46,6 +47,16 @@ def checked(scale: Scale, last: LastCheck | None, *, calibrated: date) -> Scale 
     if last is None or last.found.agrees or calibrated > last.day:
         return scale
     return no_scale("check-failed", day=last.day, measured=last.found.measured, stated=last.found.stated)
+
+
+def same_scale(old: Calibration, new: Calibration, *, return_u: Ratio | None) -> bool:
+    """Whether two calibrations of a setting agree in x and in y, the zoom's return to the setting included."""
+    back = return_u.value if return_u else 0.0
+    pairs = (((old.x.um, old.u_x.um), (new.x.um, new.u_x.um)), ((old.y.um, old.u_y.um), (new.y.um, new.u_y.um)))
+    return all(
+        abs(one - other) <= 2 * math.hypot(u_one, u_other, one * back, other * back)
+        for (one, u_one), (other, u_other) in pairs
+    )
 
 
 def graticule(check: ScaleCheck, scale: Scale, frame: Frame) -> Against | NoScale:

@@ -16,6 +16,9 @@ from portal.model.terms import Made
 _OF_SAMPLE = {"kind", "defect", "zone_class", "side", "condition", "value", "u", "pictures", "agreed"}
 """Where its pieces lie and when they are looked at next says nothing about the limit."""
 
+_OF_BENCH = {"evidence", "looked_back"}
+"""What a calibration says that changes no length."""
+
 
 def basis_of(found: Found, assessment: Assessment, catalogue: Catalogue) -> dict[str, Any]:
     """Plain data: the tag entry without shop-only notes, the pictures, criterion, calibrations, limit samples."""
@@ -26,7 +29,7 @@ def basis_of(found: Found, assessment: Assessment, catalogue: Catalogue) -> dict
         "also": list(_also(found)),
         "criterion": _plain(assessment.applied.criterion) if assessment.applied else None,
         "counted_on": [each.digest for each in assessment.counted_on],
-        "calibrations": [_plain(each, leave_out={"evidence"}) for each in _calibrations(assessment, catalogue)],
+        "calibrations": [_plain(each, leave_out=_OF_BENCH) for each in _calibrations(assessment, catalogue)],
         "limit_samples": {each.id: _plain(each, only=_OF_SAMPLE) for each in _samples(assessment, catalogue)},
     }
     return {name: value for name, value in basis.items() if value}

@@ -64,6 +64,14 @@ class Certificate(Record):
     u: LengthField
 
 
+class LookedBack(Record):
+    """Who went through what was measured before a check or a calibration disagreed."""
+
+    by: Text
+    at: MomentField
+    note: Text | None = None
+
+
 class Calibration(Record):
     """Micrometres per pixel of the stored frame, with standard uncertainties that include the certificate's."""
 
@@ -79,6 +87,7 @@ class Calibration(Record):
     valid_until: Day
     by: Text
     evidence: tuple[Text, ...] = ()
+    looked_back: LookedBack | None = None
 
 
 class ScaleCheck(Record):
@@ -89,6 +98,7 @@ class ScaleCheck(Record):
     length: LengthField
     at: MomentField
     by: Text
+    looked_back: LookedBack | None = None
 
 
 class Setting(Record):

@@ -15,6 +15,7 @@ from portal.model.tag import BaseAndPoint, Shape
 from portal.problem import FieldPath, Problem
 from portal.tasks.gather import Gathered, Unreadable, gather
 from portal.tasks.guarding import of_guards
+from portal.tasks.lookback import look_back
 
 
 @dataclass(frozen=True)
@@ -37,7 +38,8 @@ def check(folder: Path, *, processes: int = 1) -> Checked:
         gathered = gather(folder, processes=processes)
     except Unreadable as unreadable:
         return Checked(unreadable.reading.problems, ())
-    return Checked(problems_of(gathered), tuple(_gaps(gathered)), _summary(gathered))
+    problems = sorted((*problems_of(gathered), *look_back(gathered)), key=lambda problem: problem.order)
+    return Checked(tuple(problems), tuple(_gaps(gathered)), _summary(gathered))
 
 
 def problems_of(gathered: Gathered) -> tuple[Problem, ...]:

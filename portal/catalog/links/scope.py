@@ -12,12 +12,16 @@ def check_scope(shelf: Shelf, scope: Scope) -> None:
         for index, calibration in enumerate(setting.calibrations):
             path = ("settings", name, "calibrations", str(index))
             to_person(shelf, scope.file, (*path, "by"), calibration.by)
+            if calibration.looked_back is not None:
+                to_person(shelf, scope.file, (*path, "looked_back", "by"), calibration.looked_back.by)
             for number, evidence in enumerate(calibration.evidence):
                 to_picture(shelf, scope.file, (*path, "evidence", str(number)), evidence)
         for index, check in enumerate(setting.checks):
             path = ("settings", name, "checks", str(index))
             to_person(shelf, scope.file, (*path, "by"), check.by)
             to_picture(shelf, scope.file, (*path, "picture"), check.picture)
+            if check.looked_back is not None:
+                to_person(shelf, scope.file, (*path, "looked_back", "by"), check.looked_back.by)
 
 
 def check_setting(shelf: Shelf, file: str, path: FieldPath, scope: str | None, setting: str | None) -> None:
