@@ -32,7 +32,7 @@ def messages(path: Path) -> Messages:
     return {
         each.id if isinstance(each.id, str) else each.id[0]: (each.string or "",)
         if isinstance(each.string, str)
-        else tuple(each.string)
+        else tuple(each.string or ())
         for each in found
     }
 
