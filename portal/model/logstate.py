@@ -345,6 +345,16 @@ class LogState:
         """What the log knows of a finding, be it nothing."""
         return self.findings.get(id_) or FindingState(id_)
 
+    def why_not_again(self, finding: str, basis: str | None = None) -> str | None:
+        """Why nothing has to be asked about a finding as it is now; None where it is to be asked about."""
+        state = self.finding(finding)
+        if state.withdrawn is not None:
+            return "withdrawn"
+        if any(self.asks[each].status.is_open() for each in state.asks if each in self.asks):
+            return "asked and open"
+        now = basis or state.basis_now
+        return "decided" if any(_still(each.basis(finding), now) for each in state.counting) else None
+
     def review_by_code(self, code: str) -> tuple[ReviewState, ...]:
         """The sent reviews whose digest begins with that check code."""
         wanted = code.lower()

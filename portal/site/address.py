@@ -43,6 +43,10 @@ class Addresses:
             name += f"-{hashlib.sha256(f'{mould}/{trial}'.encode()).hexdigest()[:6]}"
         return f"parts/{slug(part)}/{name}.html"
 
+    def sent(self, part: str, trial: str, code: str) -> str:
+        """The page of a sent review, by its trial as `<mould>/<trial>` and its check code."""
+        return f"parts/{slug(part)}/reviews/{slug(trial.rpartition('/')[2])}-{code}/{FRONT}"
+
     def picture(self, file: str) -> str | None:
         """The page of a trial's picture; None for a picture of no trial."""
         if file not in self._pictures:

@@ -2,9 +2,12 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date, tzinfo
 from functools import cached_property
 
 from portal.model.catalogue import Found
+from portal.model.clock import day_in, zone_of
+from portal.model.logstate import LogState
 from portal.model.mould import Mould, Trial
 from portal.model.picture import Picture, PictureFacts, PictureUnreadable
 from portal.model.result import Assessment, NoScale, Scale, TrialResult
@@ -63,6 +66,19 @@ class Desk:
         """The name of one of the shop's people."""
         known = self.site.catalogue.shop.people.get(key)
         return known.name if known else key
+
+    def day(self, at: str) -> date:
+        """The shop's day of an event's time."""
+        return day_in(at, self.zone)
+
+    @cached_property
+    def zone(self) -> tzinfo:
+        """The shop's time zone."""
+        return zone_of(self.site.catalogue.shop.time_zone)
+
+    def log(self, part: str) -> LogState:
+        """What a part's log comes to; an empty one where nothing was ever asked."""
+        return self.site.logs.get(part) or LogState(part)
 
     def facts(self, file: str) -> PictureFacts | None:
         """What a picture's file says of itself, if it can be shown."""

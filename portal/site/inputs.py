@@ -1,13 +1,29 @@
 """What pages are made from, and what a page is."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
 from portal.model.catalogue import Catalogue
+from portal.model.logstate import LogState, ReviewState
 from portal.model.picture import Facts
 from portal.model.result import Fineness, NoScale, Scale, TrialResult
+from portal.model.shown import Sent, Shown
 from portal.problem import Problem
+
+
+@dataclass(frozen=True, slots=True)
+class Stored:
+    """A sent review with what is kept of all that it showed."""
+
+    state: ReviewState
+    sent: Sent
+    shown: Shown | None
+    """None where it isn't there as it was sent."""
+    pictures: Mapping[str, str]
+    """Its pictures that are there as they were sent: path within the catalogue by SHA-256."""
+    wrong: tuple[tuple[str, str], ...] = ()
+    """Each file that is missing or was changed, and which of the two."""
 
 
 @dataclass(frozen=True)
@@ -26,6 +42,10 @@ class SiteInput:
     version: str
     fineness: tuple[Fineness, ...] = ()
     """What the microscopes' settings come to on that day."""
+    logs: Mapping[str, LogState] = field(default_factory=dict)
+    """What each part's log comes to, as far as this audience sees it."""
+    stored: Mapping[str, tuple[Stored, ...]] = field(default_factory=dict)
+    """Each part's sent reviews, in the order in which they were sent."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from portal.site.criteria import CriterionLine, criterion_line, rank_of
 from portal.site.desk import Desk
 from portal.site.front import TrialLine, results_of, trial_line, unread_trials
 from portal.site.marks import word_key, worst_of
+from portal.site.sentlines import SentLine, sent_lines
 from portal.site.titleblock import TitleBlock, part_block
 from portal.site.zonemap import ZoneMap, zone_map
 
@@ -71,6 +72,8 @@ class PartPage:
     standards: tuple[StandardBlock, ...]
     precedence: tuple[Say, ...]
     unread: tuple[tuple[str, str, str], ...]
+    sent: tuple[SentLine, ...]
+    """Reviews that went out, the newest first."""
 
 
 def part_page(desk: Desk, part: Part) -> PartPage:
@@ -90,6 +93,7 @@ def part_page(desk: Desk, part: Part) -> PartPage:
             (f"{mould}/{trial}", where, desk.addresses.review(part.id, mould, trial))
             for mould, trial, where in unread_trials(desk, part.id)
         ),
+        sent=sent_lines(desk, part.id),
     )
 
 

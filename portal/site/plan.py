@@ -10,6 +10,7 @@ from portal.site.inputs import SiteInput
 from portal.site.picture import picture_wants
 from portal.site.review import loose_files
 from portal.site.sample import sample_wants
+from portal.site.sentlines import sent_wants
 from portal.site.sheet import sheet_wants
 from portal.site.sights import card_cuts, thumb_want, wants_of
 from portal.site.zonemap import map_want, reference_file
@@ -37,6 +38,7 @@ def _wants(desk: Desk) -> Iterator[tuple[str, Want]]:
         yield from defect_wants(desk, defect)
     for sample in desk.site.catalogue.limit_samples.values():
         yield from sample_wants(desk, sample)
+    yield from sent_wants(desk)
     for result in desk.site.results:
         yield from sheet_wants(desk, result)
         for file in loose_files(desk, result):

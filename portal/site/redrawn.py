@@ -30,8 +30,8 @@ from portal.site.titleblock import Entry, TitleBlock
 from portal.site.view import Bar, Path, View, bar_of, spot_path
 from portal.site.words import Speaker
 
-Addresses = Callable[[str], str]
-"""Where the file of a picture is found, by its SHA-256."""
+Addresses = Callable[[str], str | None]
+"""Where the file of a picture is found, by its SHA-256; None where it isn't kept any more."""
 
 _FRAME = 4 / 3
 """Width to height of the frame in which a whole picture stands."""
@@ -192,7 +192,8 @@ class _Drawing:
 
     def image(self, sha256: str | None) -> Image | None:
         known = self.shown.picture(sha256)
-        return Image(self.address(known.sha256), known.width, known.height, 1) if known else None
+        address = self.address(known.sha256) if known else None
+        return Image(address, known.width, known.height, 1) if known and address else None
 
     def whole(self, finding: ShownFinding) -> View | None:
         """The picture that a card shows a part of, with the same lines."""

@@ -16,6 +16,7 @@ from portal.site.picture import picture_page
 from portal.site.review import marking, review_of
 from portal.site.sample import sample_page
 from portal.site.scope import scope_page
+from portal.site.sentpage import sent_pages
 from portal.site.standard import standard_marking, standard_page
 from portal.site.static import CSP, SCRIPT, SEARCH_SCRIPT, STYLE, static_path
 from portal.site.typeset import typeset
@@ -32,6 +33,7 @@ def render(
     for result in site.results:
         path = desk.addresses.review(result.part.id, result.mould, result.trial)
         yield _page(desk, path, "review", review_of(desk, result), customer=result.part.customer)
+    yield from sent_pages(desk)
     for part in site.catalogue.parts.values():
         path = desk.addresses.part(part.id)
         yield _page(desk, path, "part", part_page(desk, part), customer=part.customer)

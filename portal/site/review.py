@@ -6,11 +6,13 @@ from dataclasses import dataclass
 from portal.model.result import RollUp, TrialResult
 from portal.model.say import Say
 from portal.model.shop import Shared
+from portal.site.asked import AskedLine, asked_lines, still_to_ask
 from portal.site.asks import AskLine, ask_lines
 from portal.site.card import Card, card_of, worst_first
 from portal.site.desk import Desk
 from portal.site.glossary import ClassEntry, glossary
 from portal.site.marks import word_key
+from portal.site.sentlines import SentLine, sent_lines
 from portal.site.sheet import Sheet, Thumb, sheet_of, thumb
 from portal.site.titleblock import TitleBlock, review_block
 
@@ -42,7 +44,10 @@ class Review:
     block: TitleBlock
     word: str
     whole: RollUp
+    asked: tuple[AskedLine, ...]
+    """What went out already."""
     asks: tuple[AskLine, ...]
+    """What the verdicts propose and isn't asked yet."""
     cards: tuple[Card, ...]
     compact: tuple[Card, ...]
     classes: tuple[ClassEntry, ...]
@@ -55,6 +60,8 @@ class Review:
     cautions: tuple[Say | str, ...]
     part_page: str
     problems: tuple[str, ...]
+    sent: tuple[SentLine, ...]
+    """The reviews of this trial that went out."""
 
 
 CAUTIONS = (
@@ -82,7 +89,8 @@ def review_of(desk: Desk, result: TrialResult) -> Review:
         block=review_block(desk, result),
         word=word_key(result.whole.word),
         whole=result.whole,
-        asks=ask_lines(result, speaker),
+        asked=asked_lines(desk, result, speaker),
+        asks=still_to_ask(desk.log(part.id), ask_lines(result, speaker)),
         cards=tuple(card for card in cards if not card.compact),
         compact=tuple(card for card in cards if card.compact),
         classes=glossary(desk, (card.defect_id for card in cards)),
@@ -100,6 +108,7 @@ def review_of(desk: Desk, result: TrialResult) -> Review:
         cautions=(*(Say.of(f"caution.{key}") for key in CAUTIONS), *desk.site.catalogue.shop.cautions),
         part_page=desk.addresses.part(part.id),
         problems=tuple(_unread(desk, result)) if desk.for_shop else (),
+        sent=sent_lines(desk, part.id, trial=f"{result.mould}/{result.trial}"),
     )
 
 

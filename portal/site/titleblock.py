@@ -1,7 +1,9 @@
 """The title block on top of a part's and a review's page, as on a drawing."""
 
 from dataclasses import dataclass
+from datetime import date
 
+from portal.model.event import check_code
 from portal.model.mould import Mould, Trial
 from portal.model.part import Part
 from portal.model.result import TrialResult
@@ -63,11 +65,32 @@ def review_block(desk: Desk, result: TrialResult) -> TitleBlock:
                    Say.of("title.your_tool", tool=mould.customer_tool_number)),
             _entry("title.material", part.material, _lots(trial)),
             _entry("title.reference", part.reference or Say.of("title.none")),
+            *_sending(desk, result),
+        ),
+    )  # fmt: skip
+
+
+def _sending(desk: Desk, result: TrialResult) -> tuple[Entry, ...]:
+    """The last review of the trial that went out, or the places of what sending will add."""
+    trial = f"{result.mould}/{result.trial}"
+    found = [each for each in desk.site.stored.get(result.part.id, ())
+             if each.state.trial == trial and each.state.withdrawn is None]  # fmt: skip
+    if not found:
+        return (
             _later("title.review", Say.of("title.not_sent")),
             _later("title.asked_by", Say.of("title.not_sent")),
             _later("title.answer_by", Say.of("title.no_day")),
-        ),
-    )  # fmt: skip
+        )
+    sent, state = found[-1].sent, desk.log(result.part.id)
+    number = Say.of("sent.number", number=sent.number, code=check_code(sent.digest))
+    days = sorted(ask.due for ask in state.open_asks(trial) if ask.due and ask.sent)
+    until = Say.of("title.day", day=date.fromisoformat(days[0])) if days else Say.of("sent.no_day")
+    waiting = any(ask.sent for ask in state.open_asks(trial))
+    return (
+        Entry(Say.of("title.review"), number, Say.of("sent.on", day=date.fromisoformat(sent.sent_on)), sent=True),
+        Entry(Say.of("title.asked_by"), sent.by, sent=True),
+        Entry(Say.of("title.answer_by"), until if waiting else Say.of("log.none_open"), sent=True),
+    )
 
 
 def _block(desk: Desk, part: Part, entries: tuple[Entry, ...]) -> TitleBlock:

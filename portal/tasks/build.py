@@ -55,12 +55,15 @@ def _build_anew(folder: Path, out: Path, *, as_of: date, fresh: Manifest, proces
     from portal.tasks.gather import facts_to_data, gather
     from portal.tasks.pages import derive_wanted, site_input
     from portal.tasks.publish import ASSETS, Writer, open_site
+    from portal.tasks.recorded import recorded
 
     known = open_site(out, fresh.audience)
     gathered = gather(folder, known=known, processes=processes, told=told)
-    problems = problems_of(gathered)
+    record = recorded(gathered, known=known, processes=processes, told=told)
+    problems = (*problems_of(gathered), *record.problems)
     handed = handed_over(gathered, fresh.audience)
-    site = site_input(handed, problems=problems, audience=fresh.audience, as_of=as_of)
+    theirs = record.handed_over(handed, fresh.audience)
+    site = site_input(handed, problems=problems, audience=fresh.audience, as_of=as_of, recorded=theirs)
     refuse_pictures(gathered, site)
     writer = Writer(out, known)
     derived = derive_wanted(site, folder, out / ASSETS, known=known, processes=processes, told=told)
@@ -70,10 +73,10 @@ def _build_anew(folder: Path, out: Path, *, as_of: date, fresh: Manifest, proces
         writer.write(page.path, page.body)
     wrong = [problem for problem in (*problems, *derived.problems()) if not problem.warning]
     fresh.outputs = sorted(writer.written)
-    fresh.facts = {file: facts_to_data(fact) for file, fact in gathered.facts.items()}
+    fresh.facts = {file: facts_to_data(fact) for file, fact in {**gathered.facts, **record.facts}.items()}
     fresh.derived = derived.to_data()
     fresh.exit_code = 1 if wrong else 0
     fresh.said = "\n".join(str(problem) for problem in sorted(wrong, key=lambda each: each.order))
-    manifests.save(out, fresh if fresh.audience == SHOP else manifests.only(fresh, handed.facts))
+    manifests.save(out, fresh if fresh.audience == SHOP else manifests.only(fresh, site.facts))
     writer.prune()
     return Built(out, fresh.exit_code, fresh.said, changed=writer.changed)

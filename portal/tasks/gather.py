@@ -1,6 +1,6 @@
 """Gathers what every command needs: the catalogue, what its pictures say of themselves, the assessments."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
@@ -45,7 +45,9 @@ def gather(folder: Path, *, known: Manifest | None = None, processes: int = 1, t
     reading = read(folder)
     if reading.catalogue is None:
         raise Unreadable(reading)
-    facts = _facts(folder, reading.catalogue, known=known, stamps=found, processes=processes, told=told)
+    wanted = (*picture_files(reading.catalogue), *check_files(reading.catalogue))
+    there = (file for file in wanted if (folder / file).is_file())
+    facts = facts_of(folder, there, known=known, stamps=found, processes=processes, told=told)
     return Gathered(
         folder=folder,
         reading=reading,
@@ -89,16 +91,17 @@ def picture_files(catalogue: Catalogue) -> tuple[str, ...]:
     return tuple(dict.fromkeys([*of_trials, *of_samples, *of_views]))
 
 
-def _facts(
+def facts_of(
     folder: Path,
-    catalogue: Catalogue,
+    wanted: Iterable[str],
     *,
     known: Manifest | None,
     stamps: Mapping[str, Stamp],
     processes: int,
     told: Told | None,
 ) -> dict[str, Facts]:
-    wanted = [file for file in (*picture_files(catalogue), *check_files(catalogue)) if (folder / file).is_file()]
+    """What these files say of themselves; those that surely haven't changed since the last build are remembered."""
+    wanted = tuple(wanted)
     facts = {
         file: facts_from_data(known.facts[file])
         for file in wanted

@@ -15,8 +15,7 @@ from portal.model.logstate import ReviewState
 from portal.model.says import KeptFile
 from portal.problem import PortalError, printable
 from portal.site.mailed import mail_text
-from portal.tasks.packing.carriers import sent_of
-from portal.tasks.packing.store import CARRIERS, read_store
+from portal.tasks.packing.shelf import CARRIERS, find_store, read_store, sent_of
 
 TOP_ASIDE = "answers-aside"
 _WHY = ".why.txt"
@@ -43,15 +42,10 @@ class Raw:
 
 def review_folder(root: Path, part: str, review: ReviewState) -> Path:
     """The folder of a sent review; refused where what it showed isn't there as it was sent."""
-    reviews = root / "parts" / part / "reviews"
-    found = sorted(reviews.glob(f"*-{review.code}"))
-    for folder in found:
-        shown = folder / "shown.json"
-        if shown.is_file() and hashlib.sha256(shown.read_bytes()).hexdigest() == review.digest:
-            return folder
-    where = f"{found[0].relative_to(root).as_posix()}/shown.json" if found else f"parts/{part}/reviews"
-    told = "was changed since it was sent" if found and (found[0] / "shown.json").is_file() else "isn't kept any more"
-    raise NotTaken(f"what review {review.number} ({review.code}) showed {told}: put {where} back from a copy")
+    found = find_store(root, part, review)
+    if isinstance(found, Path):
+        return found
+    raise NotTaken(f"what review {review.number} ({review.code}) showed {found.why}: put {found.file} back from a copy")
 
 
 def sent_text(folder: Path, logged: Logged | None) -> str | None:
@@ -110,5 +104,3 @@ def _write(root: Path, path: Path, raw: Raw) -> Path:
 
 def _shown(name: str) -> str:
     return printable(name)[-200:]
-
-

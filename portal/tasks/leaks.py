@@ -92,7 +92,7 @@ class _Sources:
         self._places = gathered.reading.places
         self._lines = {
             file: (gathered.folder / file).read_text(encoding="utf-8-sig", errors="replace").splitlines()
-            for file in sorted(_files_of(theirs))
+            for file in sorted({*_files_of(theirs), *_recorded(gathered.folder, theirs)})
             if (gathered.folder / file).is_file()
         }
         self._names = picture_files(theirs)
@@ -139,6 +139,13 @@ def _files_of(theirs: Catalogue) -> Iterator[str]:
         yield trial.file
         yield from (looked.file for looked in trial.looked)
         yield from (picture.tag.file for picture in trial.pictures if picture.tag)
+
+
+def _recorded(folder: Path, theirs: Catalogue) -> Iterator[str]:
+    """Events and what sent reviews showed; each is one line."""
+    for part in theirs.parts:
+        for pattern in ("log/*.json", "reviews/*/shown.json"):
+            yield from (each.relative_to(folder).as_posix() for each in (folder / "parts" / part).glob(pattern))
 
 
 def _strange_files(gathered: Gathered, theirs: Catalogue, wanted: Iterable[str]) -> Iterator[Problem]:

@@ -3,17 +3,16 @@
 import json
 from collections.abc import Iterator
 from dataclasses import astuple, dataclass, fields
-from datetime import UTC, date, datetime, tzinfo
+from datetime import date, datetime, tzinfo
 from pathlib import Path
-from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from portal.catalog import read as read_catalogue
 from portal.log import Log, fold, parts_with_log, verify
 from portal.log import read as read_log
 from portal.model.catalogue import Catalogue
+from portal.model.clock import zone_of
 from portal.model.event import Logged, check_code
 from portal.model.logstate import LogState, Owed, ReviewState
-from portal.model.shop import Shop
 from portal.problem import PortalError, Problem, did_you_mean
 from portal.tasks import table
 from portal.tasks.owing import owing, who_owes
@@ -87,17 +86,9 @@ class Logs:
 def logs(folder: Path, *, part: str | None = None, strictly: bool = False, today: date | None = None) -> Logs:
     """Read the log of one part or of all; strictly, each is verified."""
     catalogue = _catalogue(folder)
-    shop = catalogue.shop if catalogue else None
+    zone = zone_of(catalogue.shop.time_zone if catalogue else None)
     found = tuple(_part_log(folder, each, strictly=strictly) for each in _parts(folder, catalogue, part))
-    return Logs(found, zone_of(shop), today or datetime.now(zone_of(shop)).date())
-
-
-def zone_of(shop: Shop | None) -> tzinfo:
-    """The shop's time zone; the world's clock where that can't be read."""
-    try:
-        return ZoneInfo(shop.time_zone) if shop else UTC
-    except (ZoneInfoNotFoundError, ValueError):
-        return UTC
+    return Logs(found, zone, today or datetime.now(zone).date())
 
 
 def local(at: str, zone: tzinfo) -> str:

@@ -10,8 +10,7 @@ from portal.model.scalars import Moment
 from portal.model.shown import Shown, ShownFinding
 from portal.problem import PortalError, Problem
 from portal.tasks.gather import Gathered
-from portal.tasks.packing.freeze import SHOWN
-from portal.tasks.packing.store import read_store
+from portal.tasks.packing.shelf import SHOWN, read_store
 
 
 def look_back(gathered: Gathered) -> Iterator[Problem]:

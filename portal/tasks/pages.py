@@ -18,22 +18,33 @@ from portal.problem import Problem
 from portal.site import Page, SiteInput, plan, render, static
 from portal.tasks.gather import Gathered, Told
 from portal.tasks.manifest import Manifest
+from portal.tasks.recorded import Recorded
 
+_NOTHING_RECORDED = Recorded()
 _DERIVED: TypeAdapter[Derived] = TypeAdapter(Derived)
 
 
-def site_input(gathered: Gathered, *, problems: Sequence[Problem], audience: str, as_of: date) -> SiteInput:
+def site_input(
+    gathered: Gathered,
+    *,
+    problems: Sequence[Problem],
+    audience: str,
+    as_of: date,
+    recorded: Recorded = _NOTHING_RECORDED,
+) -> SiteInput:
     """What pages are made from."""
     return SiteInput(
         catalogue=gathered.catalogue,
         audience=audience,
         results=gathered.results,
-        facts=gathered.facts,
+        facts={**gathered.facts, **recorded.facts},
         scales=gathered.scales,
         problems=tuple(problems) if audience == SHOP else (),
         as_of=as_of,
         version=__version__,
         fineness=fineness(gathered.catalogue, day=as_of),
+        logs=recorded.logs,
+        stored=recorded.stored,
     )
 
 

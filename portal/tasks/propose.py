@@ -47,15 +47,7 @@ def ask_proposed(opened: Opened, wanted: Wanted) -> Proposed:
 
 def not_again(state: FindingState, opened: Opened) -> str | None:
     """Why a finding isn't asked about once more; None where it is to be asked about."""
-    if state.withdrawn is not None:
-        return "withdrawn"
-    now = opened.bases[state.id]
-    for each in (opened.state.asks[hash_] for hash_ in state.asks):
-        if each.status.is_open():
-            return "asked and open"
-    if any(each.basis(state.id) in (None, now) for each in state.counting):
-        return "decided"
-    return None
+    return opened.state.why_not_again(state.id, opened.bases[state.id])
 
 
 def _proposed(opened: Opened, proposal: Ask, speaker: Speaker, agreed: dict[str, object]) -> QuestionAsked:

@@ -8,28 +8,12 @@ from pathlib import Path
 from portal.catalog.write import write_whole
 from portal.model.event import Logged, check_code
 from portal.model.says import ReviewSent
-from portal.model.shown import Sent, Shown
+from portal.model.shown import Shown
 from portal.site.mailed import mail, mail_text
 from portal.site.onefile import one_file
 from portal.site.pdf import pdf_of
-from portal.tasks.packing.store import CARRIERS, pictures_of, read_store
+from portal.tasks.packing.shelf import CARRIERS, pictures_of, read_store, sent_of
 from portal.tasks.packing.zipped import Carrier, zipped
-
-
-def sent_of(logged: Logged, heads: tuple[str, ...]) -> Sent:
-    """What sending added, from the event that says so."""
-    says = logged.event.says
-    if not isinstance(says, ReviewSent):
-        raise TypeError("only a review that was sent has carriers")
-    return Sent(
-        digest=says.digest,
-        number=says.number,
-        event=logged.hash,
-        heads=heads,
-        sent_on=logged.event.at[:10],
-        by=logged.event.by.name,
-        to=tuple(each.name for each in says.to),
-    )
 
 
 def carriers(shown: Shown, pictures: Mapping[str, Path], logged: Logged, *, small: bool = False) -> Iterator[Carrier]:

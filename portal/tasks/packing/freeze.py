@@ -22,9 +22,8 @@ from portal.site.shown import card_wants, shown_of
 from portal.tasks.audience import handed_over
 from portal.tasks.gather import Gathered
 from portal.tasks.leaks import refuse_strange_pictures, refuse_strange_words
+from portal.tasks.packing.shelf import SHOWN
 from portal.tasks.pages import site_input
-
-SHOWN = "shown.json"
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""The folder in which a sent review keeps everything it showed."""
+"""Writes the folder in which a sent review keeps everything it showed."""
 
 import hashlib
 import secrets
@@ -6,14 +6,12 @@ import shutil
 from pathlib import Path
 
 from portal.log.files import create, make_folder, settle
-from portal.model.digest import digest
 from portal.model.event import check_code
-from portal.model.shown import Shown
 from portal.model.slug import slug
 from portal.problem import PortalError
-from portal.tasks.packing.freeze import SHOWN, Frozen
+from portal.tasks.packing.freeze import Frozen
+from portal.tasks.packing.shelf import PICTURES, SHOWN
 
-PICTURES, CARRIERS = "pictures", "carriers"
 HALF = ".half-"
 
 
@@ -46,24 +44,3 @@ def _refuse_another(folder: Path, frozen: Frozen) -> None:
             f"{folder / SHOWN} was changed, or two reviews share a check code",
             hint="put the folder back from a copy; `portal log --verify` says what is wrong",
         )
-
-
-def read_store(folder: Path) -> Shown:
-    """What a sent review showed; refused where it can't be read as it was sent."""
-    try:
-        content = (folder / SHOWN).read_bytes()
-        shown = Shown.model_validate_json(content)
-    except (OSError, ValueError) as error:
-        raise PortalError(f"{folder / SHOWN} can't be read: {error}", hint="put it back from a copy") from None
-    if not folder.name.endswith(f"-{check_code(digest(shown.plain()))}"):
-        raise PortalError(f"{folder / SHOWN} was changed since it was sent", hint="put it back from a copy")
-    return shown
-
-
-def pictures_of(folder: Path, shown: Shown) -> dict[str, Path]:
-    """The kept pictures by their SHA-256; refused where one is missing."""
-    found = {each.sha256: folder / PICTURES / f"{each.sha256}.jpg" for each in shown.pictures}
-    for path in found.values():
-        if not path.is_file():
-            raise PortalError(f"{path} isn't there: the review can't be drawn", hint="put it back from a copy")
-    return found

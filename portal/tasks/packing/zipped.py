@@ -10,7 +10,7 @@ from pathlib import Path
 from portal.model.digest import canonical
 from portal.model.shown import Shown
 from portal.model.slug import slug
-from portal.tasks.packing.freeze import SHOWN
+from portal.tasks.packing.shelf import SHOWN
 
 _READ_ME = """This is a review of the looks of a moulded part.
 

@@ -1,0 +1,65 @@
+"""What was asked about a trial, as the log says, and how it stands."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from portal.model.logstate import AskState, AskStatus, LogState
+from portal.model.result import TrialResult
+from portal.model.say import Say
+from portal.site.asks import AskLine
+from portal.site.came import answers_of, status_of
+from portal.site.card import anchor_of
+from portal.site.desk import Desk
+from portal.site.given import AnswerLine
+from portal.site.marks import word_key
+from portal.site.sentlines import number_of, sent_address
+from portal.site.words import Speaker
+
+
+@dataclass(frozen=True, slots=True)
+class AskedLine:
+    """An ask that went out, with what came back."""
+
+    number: int
+    question: str
+    name: Say
+    """Which question of which review it was last."""
+    address: str
+    findings: tuple[tuple[str, str, str], ...]
+    """Finding, anchor, verdict word."""
+    status: Say | None
+    answers: tuple[AnswerLine, ...]
+
+
+def asked_lines(desk: Desk, result: TrialResult, speaker: Speaker) -> tuple[AskedLine, ...]:
+    """Every ask about a trial that went out and wasn't taken back."""
+    return tuple(_asked(desk, result, speaker))
+
+
+def still_to_ask(state: LogState, lines: tuple[AskLine, ...]) -> tuple[AskLine, ...]:
+    """Those of the proposed asks that the log doesn't hold already."""
+    return tuple(
+        line for line in lines if any(state.why_not_again(finding) is None for finding, _, _ in line.findings)
+    )
+
+
+def _asked(desk: Desk, result: TrialResult, speaker: Speaker) -> Iterator[AskedLine]:
+    state = desk.log(result.part.id)
+    for ask in state.asks.values():
+        if ask.trial == f"{result.mould}/{result.trial}" and ask.sent and ask.status is not AskStatus.WITHDRAWN:
+            yield _line(desk, result, state, ask, speaker)
+
+
+def _line(desk: Desk, result: TrialResult, state: LogState, ask: AskState, speaker: Speaker) -> AskedLine:
+    last = ask.sent[-1]
+    review = state.reviews[last.review]
+    words = {each.finding: word_key(each.verdict.word) for each in result.assessments}
+    return AskedLine(
+        number=last.number,
+        question=ask.question,
+        name=Say.of("log.question_of", number=last.number, review=number_of(state, review)),
+        address=f"{sent_address(desk, state.part, review)}#ask-{last.number}",
+        findings=tuple((each, anchor_of(each), words[each]) for each in ask.findings if each in words),
+        status=status_of(ask),
+        answers=answers_of(desk, state, ask, speaker),
+    )

@@ -1,0 +1,195 @@
+"""What came back to a sent review: each answer as it was given, by whom, on which day, and what could not be taken."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from portal.model.answer import Given
+from portal.model.event import Logged
+from portal.model.logstate import AskState, AskStatus, LogState, Received, Replied, ReviewState
+from portal.model.say import Say
+from portal.model.says import DecisionRecorded, ReviewWithdrawn
+from portal.site.answerform import key_of
+from portal.site.desk import Desk
+from portal.site.given import AnswerLine, meaning_of, said_with
+from portal.site.redrawn import day_of
+from portal.site.words import Speaker
+
+
+@dataclass(frozen=True, slots=True)
+class AskCame:
+    """An ask of the review with what came back to it."""
+
+    number: int
+    question: str
+    status: Say | None
+    answers: tuple[AnswerLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CameIn:
+    """One answer as a whole, and what of it could not be taken as an answer."""
+
+    said: Say
+    counts: bool
+    file: str | None
+    """Where it is kept as it came; told to the shop only."""
+    unclear: tuple[tuple[str, str], ...]
+    """What somebody wrote, and why it is no answer."""
+    questions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Came:
+    """All that came back to a review."""
+
+    whole: Say
+    """How far it is answered."""
+    withdrawn: tuple[Say, str] | None
+    asks: tuple[AskCame, ...]
+    files: tuple[CameIn, ...]
+
+    def of(self, number: int) -> AskCame | None:
+        """What came back to the ask of that number."""
+        return next((each for each in self.asks if each.number == number), None)
+
+
+def came(desk: Desk, state: LogState, review: ReviewState, speaker: Speaker) -> Came:
+    """What came back to a review, in the speaker's words."""
+    asks = [(number, state.asks[hash_]) for number, hash_ in zip(review.numbers, review.asks, strict=True)
+            if hash_ in state.asks]  # fmt: skip
+    return Came(
+        whole=how_far(state, review),
+        withdrawn=_withdrawn(desk, review.withdrawn),
+        asks=tuple(
+            AskCame(
+                number=number,
+                question=ask.question,
+                status=None if review.withdrawn else status_of(ask),
+                answers=tuple(_answers(desk, state, review, number, ask, speaker)),
+            )
+            for number, ask in asks
+        ),
+        files=tuple(_file(desk, each) for each in review.received),
+    )
+
+
+def answers_of(desk: Desk, state: LogState, ask: AskState, speaker: Speaker) -> tuple[AnswerLine, ...]:
+    """Every answer to an ask, in whichever review it was put."""
+    return tuple(
+        _line(
+            desk,
+            each.given,
+            ask,
+            speaker,
+            by=each.by.name,
+            at=_when(state, each),
+            counts=all(one.counts for one in ask.decided if one.event == each.event),
+            way=way_of(state, state.get(each.event)),
+        )
+        for each in ask.replies
+    )
+
+
+def how_far(state: LogState, review: ReviewState) -> Say:
+    """How many of its questions are answered; one that was taken back needs no answer."""
+    asks = [state.asks[each] for each in review.asks if each in state.asks]
+    asks = [each for each in asks if each.status is not AskStatus.WITHDRAWN]
+    if not asks:
+        return Say.of("log.nothing_asked")
+    done = sum(1 for each in asks if _is_answered(each))
+    return Say.of("log.how_far", done=done, n=len(asks))
+
+
+def status_of(ask: AskState) -> Say | None:
+    """How it stands with an ask; nothing where it is plainly answered."""
+    return None if ask.status is AskStatus.ANSWERED else Say.of(f"log.status.{key_of(ask.status)}")
+
+
+def in_writing(state: LogState, event: str) -> bool:
+    """Whether there is something in writing for a decision that the shop recorded."""
+    return any(
+        isinstance(each.event.says, DecisionRecorded)
+        and event in (each.hash, each.event.says.confirms)
+        and bool(each.event.says.evidence)
+        and each.hash not in state.corrected
+        for each in state.events
+    )
+
+
+def way_of(state: LogState, logged: Logged | None) -> Say | None:
+    """That a decision was recorded on somebody's behalf, and whether it is confirmed in writing."""
+    says = logged.event.says if logged else None
+    if logged is None or not isinstance(says, DecisionRecorded):
+        return None
+    key = "log.recorded" if in_writing(state, logged.hash) else "log.recorded_only"
+    return Say.of(key, by=logged.event.by.name, how=Say.of(f"log.way.{key_of(says.how)}"))
+
+
+def _when(state: LogState, reply: Replied) -> str:
+    """When it was said, where the shop entered it later."""
+    logged = state.get(reply.event)
+    return logged.event.says.when if logged and isinstance(logged.event.says, DecisionRecorded) else reply.at
+
+
+def _is_answered(ask: AskState) -> bool:
+    return ask.status is AskStatus.ANSWERED or (ask.status is AskStatus.CLOSED and bool(ask.replies or ask.decided))
+
+
+def _answers(
+    desk: Desk, state: LogState, review: ReviewState, number: int, ask: AskState, speaker: Speaker
+) -> Iterator[AnswerLine]:
+    """In answers that came in to this review, then as the shop recorded it."""
+    for each in review.received:
+        for given in each.answers:
+            if given.ask == ask.hash or (given.ask is None and given.number == number):
+                name = each.accepted_as or each.answered_by.name
+                yield _line(desk, given, ask, speaker, by=name, at=each.at, counts=each.counts)
+    for logged in state.events:
+        says = logged.event.says
+        if isinstance(says, DecisionRecorded) and says.decision is not None and says.decision.ask == ask.hash:
+            counts = logged.hash not in state.corrected
+            way = way_of(state, logged)
+            yield _line(desk, says.decision, ask, speaker, by=says.decided_by.name, at=says.when,
+                        counts=counts, way=way)  # fmt: skip
+
+
+def _line(
+    desk: Desk,
+    given: Given,
+    ask: AskState,
+    speaker: Speaker,
+    *,
+    by: str,
+    at: str,
+    counts: bool,
+    way: Say | None = None,
+) -> AnswerLine:
+    return AnswerLine(
+        letter=given.letter.value if given.letter else None,
+        meaning=meaning_of(given, ask.kind, speaker),
+        more=said_with(given, of=ask.findings),
+        by=by,
+        day=desk.day(at) if at.endswith("Z") else day_of(at[:10]),
+        way=way,
+        counts=counts,
+    )
+
+
+def _file(desk: Desk, received: Received) -> CameIn:
+    name, day = received.answered_by.name, desk.day(received.at)
+    taken = received.accepted_as
+    said = Say.of("log.came_as", name=name, day=day, taken=taken) if taken else Say.of("log.came", name=name, day=day)
+    return CameIn(
+        said=said,
+        counts=received.counts,
+        file=received.raw.file if desk.for_shop else None,
+        unclear=tuple((each.text, each.reason) for each in received.unclear),
+        questions=tuple(each.question for each in received.questions),
+    )
+
+
+def _withdrawn(desk: Desk, logged: Logged | None) -> tuple[Say, str] | None:
+    if logged is None or not isinstance(logged.event.says, ReviewWithdrawn):
+        return None
+    said = Say.of("log.withdrawn", by=logged.event.by.name, day=desk.day(logged.event.at))
+    return said, logged.event.says.why

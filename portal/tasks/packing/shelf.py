@@ -1,0 +1,74 @@
+"""What sent reviews showed, found and read where it is kept."""
+
+import hashlib
+from dataclasses import dataclass
+from pathlib import Path
+
+from portal.model.digest import digest
+from portal.model.event import Logged, check_code
+from portal.model.logstate import ReviewState
+from portal.model.says import ReviewSent
+from portal.model.shown import Sent, Shown
+from portal.problem import PortalError
+
+SHOWN, PICTURES, CARRIERS = "shown.json", "pictures", "carriers"
+
+
+def read_store(folder: Path) -> Shown:
+    """What a sent review showed; refused where it can't be read as it was sent."""
+    try:
+        content = (folder / SHOWN).read_bytes()
+        shown = Shown.model_validate_json(content)
+    except (OSError, ValueError) as error:
+        raise PortalError(f"{folder / SHOWN} can't be read: {error}", hint="put it back from a copy") from None
+    if not folder.name.endswith(f"-{check_code(digest(shown.plain()))}"):
+        raise PortalError(f"{folder / SHOWN} was changed since it was sent", hint="put it back from a copy")
+    return shown
+
+
+def sent_of(logged: Logged, heads: tuple[str, ...]) -> Sent:
+    """What sending added, from the event that says so."""
+    says = logged.event.says
+    if not isinstance(says, ReviewSent):
+        raise TypeError("only a review that was sent has carriers")
+    return Sent(
+        digest=says.digest,
+        number=says.number,
+        event=logged.hash,
+        heads=heads,
+        sent_on=logged.event.at[:10],
+        by=logged.event.by.name,
+        to=tuple(each.name for each in says.to),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Lost:
+    """What a sent review showed isn't there as it was sent."""
+
+    file: str
+    """Within the catalogue: the file that has to be put back, or the folder in which it was kept."""
+    why: str
+
+
+def find_store(root: Path, part: str, review: ReviewState) -> Path | Lost:
+    """The folder of a sent review with what it showed, unchanged."""
+    within = f"parts/{part}/reviews"
+    found = sorted((root / within).glob(f"*-{review.code}"))
+    for folder in found:
+        shown = folder / SHOWN
+        if shown.is_file() and hashlib.sha256(shown.read_bytes()).hexdigest() == review.digest:
+            return folder
+    if not found:
+        return Lost(within, "isn't kept any more")
+    file = f"{within}/{found[0].name}/{SHOWN}"
+    return Lost(file, "was changed since it was sent" if (root / file).is_file() else "isn't kept any more")
+
+
+def pictures_of(folder: Path, shown: Shown) -> dict[str, Path]:
+    """The kept pictures by their SHA-256; refused where one is missing."""
+    found = {each.sha256: folder / PICTURES / f"{each.sha256}.jpg" for each in shown.pictures}
+    for path in found.values():
+        if not path.is_file():
+            raise PortalError(f"{path} isn't there: the review can't be drawn", hint="put it back from a copy")
+    return found

@@ -1,0 +1,216 @@
+"""The site draws what the log says: each sent review for ever from its store, with what came back."""
+
+import json
+import shutil
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from portal.problem import PortalError
+from portal.tasks.build import Built, build
+from tests.tasks.judged import ENGINEER, MAY_ALL, PART, opened
+from tests.tasks.packing import pack, ready_catalogue
+from tests.tasks.sent import MAIL
+from tests.tasks.small import TRIAL
+from tests.tasks.test_build import aged, broken_links, site
+from tests.tasks.two import OURS, change
+from tests.tasks.typed import typed
+
+DAY = date(2026, 3, 1)
+LIVE = f"parts/{PART}/M-001-T1.html"
+STANDARD = "standards/looks/1.yaml"
+EMPTY = 'class="field empty'
+
+
+@pytest.fixture(scope="module")
+def once(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A catalogue from which a review was sent and answered in part, made once: 1 B, 2 ?, the third by telephone."""
+    folder = ready_catalogue(tmp_path_factory.mktemp("sent") / "c")
+    assert pack(folder).code == 0
+    reply(folder, "1 B because it can be felt\n2 ? Which shot was it\n? Which resin was it\n3 fine with me")
+    (review,) = opened(folder).state.reviews.values()
+    words = ("--letter", "B", "--decided-by", MAY_ALL, "--how", "telephone", "--when", "2026-02-27", "--by", ENGINEER)
+    assert typed("record", folder, "--part", PART, "--ask", review.asks[2], *words).code == 0
+    aged(folder)
+    return folder
+
+
+@pytest.fixture
+def folder(once: Path, tmp_path: Path) -> Path:
+    """A copy of it for each test."""
+    shutil.copytree(once, tmp_path / "c")
+    return tmp_path / "c"
+
+
+def reply(folder: Path, text: str) -> None:
+    """Take in a reply to the only review."""
+    (review,) = opened(folder).state.reviews.values()
+    path = folder.parent / "reply.txt"
+    path.write_text(f"From: {MAY_ALL} <{MAIL}>\nSubject: [{review.code}]\n\n{text}\n", encoding="utf-8")
+    came = typed("receive", folder, path, "--by", ENGINEER)
+    assert came.code == 0, came.out + came.err
+
+
+def built(folder: Path, audience: str = "shop", out: Path | None = None) -> Built:
+    """Build in this process, as of a fixed day."""
+    return build(folder, out=out, as_of=DAY, processes=1, audience=audience)
+
+
+def page(out: Path, path: str) -> str:
+    """A page as text."""
+    return (out / path).read_text(encoding="utf-8")
+
+
+def sent_path(folder: Path) -> str:
+    """Where the page of the only review lies in the site."""
+    (store,) = (folder / "parts" / PART / "reviews").glob("T1-*")
+    return f"parts/{PART}/reviews/{store.name}/index.html"
+
+
+@pytest.mark.parametrize("audience", ["shop", OURS])
+def test_a_sent_review_has_its_page_with_the_answers_that_came(once: Path, tmp_path: Path, audience: str) -> None:
+    """Linked from the part's page and from the trial's, for the shop and for the customer; every address leads on."""
+    made = built(once, audience, tmp_path / "site")
+    assert made.exit_code == 0, made.said
+    sent = page(made.out, sent_path(once))
+    for said in ("not accepted", "it can be felt", "Which shot was it", "Which resin was it", "3 fine with me"):
+        assert said in sent
+    assert "27 February 2026" in sent
+    assert "(by telephone), not yet confirmed in writing." in sent
+    assert "waiting for the shop&#39;s reply" in sent
+    for other in (f"parts/{PART}/index.html", LIVE):
+        assert "2 of 3 answered" in page(made.out, other)
+        assert sent_path(once).removeprefix(f"parts/{PART}/") in page(made.out, other)
+    assert broken_links(made.out) == []
+
+
+def test_evidence_confirms_what_was_recorded(folder: Path) -> None:
+    """Then the page says that it is confirmed in writing."""
+    logged = next(each for each in opened(folder).state.events if each.event.kind == "decision-recorded")
+    paper = folder.parent / "signed.txt"
+    paper.write_text("agreed", encoding="utf-8")
+    words = ("--confirms", logged.hash, "--evidence", str(paper), "--how", "mail", "--when", "2026-02-28")
+    done = typed("record", folder, "--part", PART, "--decided-by", MAY_ALL, *words, "--by", ENGINEER)
+    assert done.code == 0, done.err
+    sent = page(built(folder).out, sent_path(folder))
+    assert "not yet confirmed in writing" not in sent
+    assert "(by telephone), confirmed in writing" in sent
+
+
+def test_what_was_sent_is_told_as_it_was_when_the_standard_changes(folder: Path) -> None:
+    """The trial's page judges by today's standard and says so; the sent one stays byte for byte."""
+    before = page(built(folder).out, sent_path(folder))
+    assert "0.112" in before
+    change(folder, STANDARD, "max: 0.112 mm", "max: 0.212 mm")
+    out = built(folder).out
+    assert page(out, sent_path(folder)) == before
+    assert "0.212" in page(out, LIVE)
+    assert "This page judges by today&#39;s standard" in page(out, LIVE)
+
+
+def test_what_was_asked_is_not_proposed_once_more(once: Path, tmp_path: Path) -> None:
+    """The trial's page tells which question of which review it was, and its title block who asked and when."""
+    live = page(built(once, out=tmp_path / "site").out, LIVE)
+    assert "Question 1 of review 1" in live
+    assert "What was asked: 3 questions" in live
+    assert "What will be asked" not in live
+    assert "not sent yet" not in live
+
+
+def test_a_new_event_is_noticed_and_an_incremental_build_equals_a_clean_one(folder: Path, tmp_path: Path) -> None:
+    """Events and stores are inputs like all others; where nothing came, nothing is done."""
+    out = built(folder).out
+    assert built(folder).nothing_changed
+    reply(folder, "2 A")
+    again = built(folder)
+    assert not again.nothing_changed
+    assert "3 of 3 answered" in page(out, LIVE)
+    assert site(out) == site(built(folder, out=tmp_path / "clean").out)
+
+
+@pytest.mark.parametrize("damage", ["gone", "changed", "not ours"])
+@pytest.mark.parametrize("audience", ["shop", OURS])
+def test_a_review_whose_store_is_damaged_says_so_and_keeps_its_answers(
+    folder: Path, tmp_path: Path, audience: str, damage: str
+) -> None:
+    """The file is named to the shop, the rest of the site is published, and the build ends with 1."""
+    path = sent_path(folder)
+    (shown,) = folder.glob(f"parts/{PART}/reviews/*/shown.json")
+    if damage == "gone":
+        shown.unlink()
+    else:
+        shown.write_text("{}" if damage == "not ours" else shown.read_text("utf-8").replace("cavity 1", "cavity 2"),
+                         encoding="utf-8")  # fmt: skip
+    made = built(folder, audience, tmp_path / "site")
+    sent = page(made.out, path)
+    named = shown.relative_to(folder).as_posix()
+    assert made.exit_code == 1
+    assert named in made.said
+    assert (f"<code>{named}</code>" in sent) == (audience == "shop")
+    assert "can&#39;t be drawn" in sent
+    assert "Which shot was it" in sent
+    assert "not kept as it was sent" in page(made.out, LIVE)
+    assert broken_links(made.out) == []
+
+
+def test_a_picture_of_a_store_that_is_gone_or_another_leaves_an_empty_frame(folder: Path) -> None:
+    """Another picture under the hash of the one that was sent is never shown."""
+    pictures = sorted(folder.glob(f"parts/{PART}/reviews/*/pictures/*.jpg"))
+    before = page(built(folder).out, sent_path(folder))
+    pictures[0].unlink()
+    shutil.copy(folder / TRIAL / "images/c1_top.jpg", pictures[1])
+    made = built(folder)
+    sent = page(made.out, sent_path(folder))
+    assert made.exit_code == 1
+    for each in pictures[:2]:
+        assert each.relative_to(folder).as_posix() in sent
+    assert before.count(EMPTY) < sent.count(EMPTY)
+    assert broken_links(made.out) == []
+
+
+def test_a_sent_review_leaves_only_as_it_was_sent(once: Path, tmp_path: Path) -> None:
+    """What the site holds of a store are its pictures, byte for byte; a customer's site names no file of the log."""
+    out = built(once, OURS, tmp_path / "site").out
+    kept = [each.read_bytes() for each in once.glob(f"parts/{PART}/reviews/*/pictures/*.jpg")]
+    published = {path: body for path, body in site(out).items() if path.endswith(".jpg")}
+    assert kept and all(each in published.values() for each in kept)
+    words = b"\n".join(body for path, body in site(out).items() if path.endswith(".html"))
+    assert b"/answers/" not in words
+    assert b"/log/" not in words
+
+
+def test_a_part_that_changed_hands_hands_over_nothing_of_its_log(folder: Path, tmp_path: Path) -> None:
+    """What was said with the customer before is not for the customer after."""
+    other = (folder / f"customers/{OURS}.yaml").read_text(encoding="utf-8")
+    (folder / "customers/sollen.yaml").write_text(other, encoding="utf-8")
+    change(folder, f"parts/{PART}/part.yaml", f"customer: {OURS}", "customer: sollen")
+    out = built(folder, "sollen", tmp_path / "site").out
+    assert not (out / sent_path(folder)).exists()
+    assert "Review 1" not in page(out, LIVE)
+
+
+def test_a_damaged_event_is_told_and_the_rest_is_drawn(folder: Path) -> None:
+    """An event whose bytes changed is named with its file; it isn't taken for what it was."""
+    event = next(each for each in (folder / f"parts/{PART}/log").glob("*.json")
+                 if json.loads(each.read_text("utf-8"))["kind"] == "decision-recorded")  # fmt: skip
+    event.write_text(event.read_text("utf-8").replace("telephone", "meeting"), encoding="utf-8")
+    made = built(folder)
+    assert made.exit_code == 1
+    assert event.name in made.said
+    assert event.name in page(made.out, "index.html")
+    assert "1 of 3 answered" in page(made.out, LIVE)
+
+
+def test_another_customer_named_in_the_log_refuses_the_customers_site(folder: Path, tmp_path: Path) -> None:
+    """The event that names them is named; nothing is written."""
+    other = (folder / f"customers/{OURS}.yaml").read_text(encoding="utf-8")
+    name = next(line for line in other.splitlines() if line.startswith("name:"))
+    (folder / "customers/sollen.yaml").write_text(other.replace(name, "name: Sollenbrack Optik"), encoding="utf-8")
+    reply(folder, "2 A comment as at Sollenbrack")
+    with pytest.raises(PortalError) as refused:
+        built(folder, OURS, tmp_path / "site")
+    told = "\n".join(str(each) for each in refused.value.problems)
+    assert f"parts/{PART}/log/" in told
+    assert "`sollenbrack`, a name of customer" in told
+    assert not (tmp_path / "site").exists() or not any((tmp_path / "site").rglob("*.html"))
