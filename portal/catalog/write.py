@@ -1,8 +1,11 @@
-"""Writes a file so that there is always a whole one: beside it first, then in its place."""
+"""Writes files of the catalogue, so that there is always a whole one: beside it first, then in its place."""
 
 import os
 import secrets
 from pathlib import Path
+from typing import Any
+
+import yaml
 
 
 def write_whole(path: Path, content: bytes) -> None:
@@ -31,3 +34,9 @@ def _settle(folder: Path) -> None:
         pass
     finally:
         os.close(handle)
+
+
+def as_yaml(data: dict[str, Any]) -> bytes:
+    """Plain data as a file of the catalogue: keys in their order, the innermost lists and tables on one line each."""
+    text = yaml.safe_dump(data, sort_keys=False, allow_unicode=True, default_flow_style=None, width=100_000)
+    return text.encode("utf-8")

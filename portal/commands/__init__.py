@@ -6,6 +6,7 @@ import typer
 
 from portal.commands.ask import ask
 from portal.commands.close import close
+from portal.commands.keep import keep
 from portal.commands.log import log
 from portal.commands.note import note
 from portal.commands.pack import pack
@@ -21,6 +22,8 @@ EXAMPLES: dict[Callable[..., None], str] = {
     receive: "portal receive our-catalogue reply.eml --by m-vasquell",
     record: "portal record --part LC-0440 --ask 9ede3a6b --letter A"
     ' --decided-by "K. Ammerlund" --how telephone --when 2026-03-05',
+    keep: 'portal keep --part LC-0440 --finding 6M3B --as "last good" --expires 2028-03-05'
+    ' --holder "Halvenast Small Parts: limit sample drawer 2"',
     release: 'portal release --part LC-0440 --trial M-118/T2 --for "next trial"',
     close: 'portal close --part LC-0440 --closes 9ede3a6b --why "The insert was replaced"',
     withdraw: 'portal withdraw --part LC-0440 --finding 6M3B --why "A hair, not a speck"',

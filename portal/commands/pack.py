@@ -38,8 +38,12 @@ def pack(
         show([told(packed.logged)])
     else:
         print(f"review {packed.number} ({packed.code}) was sent already and nothing it shows has changed")
-    show(f"{path}  {path.stat().st_size / 1e6:.1f} MB" for path in packed.carriers)
+    show(f"{path}  {_size(path.stat().st_size)}" for path in packed.carriers)
     print("next: send these files; what comes back goes into `portal receive`")
+
+
+def _size(count: int) -> str:
+    return f"{count / 1e6:.1f} MB" if count >= 100_000 else f"{max(1, round(count / 1e3))} kB"
 
 
 def _confirm() -> "Confirm | None":

@@ -42,6 +42,7 @@ def record(
     limit: Annotated[str | None, typer.Option(metavar="TEXT", help="The limit that is agreed, with A")] = None,
     limit_condition: Annotated[str | None, typer.Option(metavar="TEXT", help="Under which condition")] = None,
     limit_holds: Annotated[str | None, typer.Option(help="from now, or this trial only")] = None,
+    keep: Annotated[str | None, typer.Option(metavar="SIDE", help="Keep the piece: last good, or first bad")] = None,
     evidence: EvidenceOption = None,
     confirms: Annotated[
         str | None, typer.Option(metavar="HASH", help="Brings the evidence for a decision recorded earlier")
@@ -88,6 +89,7 @@ def record(
             reference=reference,
         ),
         limit=_limit(limit, limit_condition, limit_holds),
+        keep=keep,
     )
     report(task.record(opened, decision, came))
 

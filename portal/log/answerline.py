@@ -1,7 +1,7 @@
 """One line of a reply to the answer that it literally gives, or to the reason why it gives none.
 
-    1 A        1: a        #1 A        1) A except 7K3F        1 A keep 7K3F last good        3 ? which side
-    2 C qty 500 ref DEV-118 lots 4711 until 2026-05-01 because hidden once built in        4 E side view
+1 A        1: a        #1 A        1) A except 7K3F        1 A keep 7K3F last good        3 ? which side
+2 C qty 500 ref DEV-118 lots 4711 until 2026-05-01 because hidden once built in        4 E side view
 """
 
 import re
@@ -17,9 +17,7 @@ from portal.model.terms import Answer
 
 _HEAD = re.compile(r"#? ?([0-9]{1,6})( ?(?:[:)=.,/]{1,2}|->|=>|[→–—-]) ?| ?)(.*)")
 _LETTER = re.compile(r"([\"'(]?)([A-Ea-e](?=[\W_]|$)|\?+)([\"')]?)(.*)")
-_SECOND = re.compile(
-    r"[ ,;.(]*(?:(?:or|oder|and|und|/|\+|&|-|–) ?[A-Ea-e](?=[\W_]|$)|[A-Ea-e](?=[\W_]|$)(?! [a-z]))"
-)
+_SECOND = re.compile(r"[ ,;.(]*(?:(?:or|oder|and|und|/|\+|&|-|–) ?[A-Ea-e](?=[\W_]|$)|[A-Ea-e](?=[\W_]|$)(?! [a-z]))")
 _UNIT = re.compile(r"(?:mm|cm|um|µm|μm|nm|%|°|x|pcs|pieces|parts|stück|teile|st|nd|rd|th|uhr|am|pm)\b|[%°]", re.I)
 _PART_OF_A_NUMBER = re.compile(r" ?[.,/–—:-] ?")
 LONGEST = 4_000

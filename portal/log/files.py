@@ -4,9 +4,12 @@ import contextlib
 import errno
 import os
 import secrets
+import shutil
+from collections.abc import Iterable
 from pathlib import Path
 
 TEMPORARY = ".tmp"
+HALF = ".half-"
 _NO_LINKS = {errno.EPERM, errno.ENOTSUP, errno.EOPNOTSUPP, errno.ENOSYS, errno.EMLINK}
 """What a file system without hard links answers."""
 
@@ -39,6 +42,32 @@ def make_folder(folder: Path) -> None:
     make_folder(folder.parent)
     folder.mkdir(exist_ok=True)
     settle(folder.parent)
+
+
+def create_folder(folder: Path, files: Iterable[tuple[str, bytes]]) -> bool:
+    """Write a new folder with its files, whole or not at all; False where there is one of that name.
+
+    Names of files may have folders of their own before them. Killed at any moment, a folder whose name begins with
+    `HALF` may be left beside it.
+    """
+    make_folder(folder.parent)
+    if folder.exists():
+        return False
+    half = folder.with_name(f"{HALF}{folder.name[-40:]}-{secrets.token_hex(4)}")
+    try:
+        for name, content in files:
+            make_folder((half / name).parent)
+            create(half / name, content)
+        try:
+            half.rename(folder)
+        except OSError:
+            if folder.exists():
+                return False
+            raise
+        settle(folder.parent)
+    finally:
+        shutil.rmtree(half, ignore_errors=True)
+    return True
 
 
 def settle(folder: Path) -> None:

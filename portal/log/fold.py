@@ -9,6 +9,7 @@ from portal.log.findings import finding_states
 from portal.log.order import in_order
 from portal.log.owed import owed
 from portal.log.reviews import review_states
+from portal.log.ticks import ticks
 from portal.log.walk import Walk
 from portal.model.event import Logged
 from portal.model.logstate import Comment, LogState, Released, SampleState
@@ -31,6 +32,7 @@ def fold(part: str, events: Iterable[Logged]) -> LogState:
         decided=decided,
         released=_released(walk),
         samples=_samples(walk),
+        ticks=ticks(walk),
         owed=owed(walk, asks, findings, decided),
         comments=_comments(walk),
         corrected=walk.corrected,

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 
+from portal.log.ticks import ticks
 from portal.log.walk import Walk
 from portal.model.answer import Disposition
 from portal.model.logstate import AskState, AskStatus, Decided, FindingState, Owed, Owing, OwnerSide
@@ -17,6 +18,7 @@ def owed(
         *_for_decisions(walk, asks, decided),
         *_for_findings(asks, findings),
         *_for_answers(walk),
+        *_for_pieces(walk),
     ]
     return tuple(sorted(found, key=lambda each: (each.since, each.what, each.event)))
 
@@ -136,3 +138,11 @@ def _for_answers(walk: Walk) -> Iterator[Owed]:
             yield Owed(Owing.READING, (), each.event.at, each.hash, each.event.about.trial, text=line.text)
         for question in says.questions:
             yield Owed(Owing.REPLY, (), each.event.at, each.hash, each.event.about.trial, text=question.question)
+
+
+def _for_pieces(walk: Walk) -> Iterator[Owed]:
+    """Pieces that the customer wants kept and that are no limit sample yet."""
+    for each in ticks(walk):
+        if each.kept_as is None and each.event not in walk.done:
+            what, finding = Owing.KEEPING, each.finding.finding
+            yield Owed(what, (), each.at, each.event, each.trial, findings=(finding,), text=f"{finding}, {each.side}")

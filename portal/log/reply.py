@@ -51,9 +51,7 @@ def asked_in(state: LogState, review: ReviewState) -> dict[int, Asked]:
     return found
 
 
-def read_reply(
-    text: str, asked: Mapping[int, Asked], *, sent: str | None = None, names: Collection[str] = ()
-) -> Reply:
+def read_reply(text: str, asked: Mapping[int, Asked], *, sent: str | None = None, names: Collection[str] = ()) -> Reply:
     """What a reply answers.
 
     `sent` is the text of the mail that it replies to, where that is at hand; `names` are those of people who may

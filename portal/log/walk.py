@@ -65,9 +65,7 @@ class Walk:
     @cached_property
     def withdrawn_reviews(self) -> dict[str, Logged]:
         """Withdrawn reviews by digest."""
-        return {
-            each.event.about.review: each for each, _ in self.counting(ReviewWithdrawn) if each.event.about.review
-        }
+        return {each.event.about.review: each for each, _ in self.counting(ReviewWithdrawn) if each.event.about.review}
 
     @cached_property
     def closed(self) -> dict[str, tuple[Logged, MatterClosed]]:

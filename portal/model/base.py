@@ -29,6 +29,10 @@ class Record(BaseModel):
         """Plain data with only the keys that were given, text as written."""
         return self.model_dump(mode="json", by_alias=True, exclude_unset=True, exclude_none=True)
 
+    def written(self) -> dict[str, Any]:
+        """The same without what the path gives: what stands in the file."""
+        return {name: value for name, value in self.given().items() if name not in from_path(type(self))}
+
 
 def from_path(record: type[Record]) -> set[str]:
     """The names of the fields that a folder or file name gives."""

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from portal.model.base import Record, from_path
+from portal.model.base import Record
 from portal.model.catalogue import Catalogue, Found
 from portal.model.digest import digest
 from portal.model.picture import Picture
@@ -57,9 +57,10 @@ def group_digest(picture: Picture, findings: Iterable[Finding]) -> str:
 
 def _plain(record: Record, *, leave_out: set[str] | None = None, only: set[str] | None = None) -> dict[str, Any]:
     """Only the keys that were given in the file, text as written."""
-    leave = (leave_out or set()) | from_path(type(record))
     return {
-        name: value for name, value in record.given().items() if name not in leave and (only is None or name in only)
+        name: value
+        for name, value in record.written().items()
+        if name not in (leave_out or ()) and (only is None or name in only)
     }
 
 

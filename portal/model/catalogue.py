@@ -10,7 +10,7 @@ from portal.model.result import Calibrated
 from portal.model.sample import LimitSample
 from portal.model.scope import Calibration, Scope
 from portal.model.shop import Customer, Shop
-from portal.model.standard import DefectClass, VisualStandard
+from portal.model.standard import Criterion, DefectClass, VisualStandard
 from portal.model.tag import Finding, Shape
 
 
@@ -46,6 +46,20 @@ class Catalogue:
             if any(cavity.part == part for cavity in mould.cavities.values())
         ]
         yield from sorted(found, key=lambda pair: (pair[1].date, pair[0].id, pair[1].id))
+
+    def samples_for(self, part: str | None, criterion: Criterion) -> tuple[LimitSample, ...]:
+        """Limit samples of that part that fit a criterion's class, zone class and condition, the newest first.
+
+        One that was replaced is none of them.
+        """
+        found = [
+            each
+            for each in self.limit_samples.values()
+            if (each.part, each.defect, each.condition) == (part, criterion.defect, criterion.condition)
+            and each.zone_class == criterion.zone_class
+            and each.replaced_by is None
+        ]
+        return tuple(sorted(found, key=lambda each: (each.agreed.customer.date, each.id), reverse=True))
 
     def findings(self) -> Iterator["Found"]:
         """Every finding with the picture under which it is written, in the order of files."""

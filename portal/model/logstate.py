@@ -40,6 +40,7 @@ class Owing(StrEnum):
     DISPOSITION = "what becomes of it, after a no"
     CONFIRMATION = "a confirmation in writing"
     CRITERION = "the agreed limit as a criterion"
+    KEEPING = "the piece as a limit sample"
     READING = "an unclear line has to be read by a person"
     ASKING = "changed since it was decided: has to be asked again"
 
@@ -310,6 +311,21 @@ class SampleState:
 
 
 @dataclass(frozen=True, slots=True)
+class Ticked:
+    """Somebody of the customer said that a finding's piece is kept as a limit sample."""
+
+    event: str
+    at: str
+    finding: Bound
+    side: Side
+    by: Party
+    given: Given
+    trial: str | None = None
+    kept_as: str | None = None
+    """The limit sample that rests on it."""
+
+
+@dataclass(frozen=True, slots=True)
 class LogState:
     """All that a part's log comes to."""
 
@@ -323,6 +339,8 @@ class LogState:
     decided: tuple[Decided, ...] = ()
     released: tuple[Released, ...] = ()
     samples: dict[str, SampleState] = field(default_factory=dict)
+    ticks: tuple[Ticked, ...] = ()
+    """Pieces to be kept, as far as what says so counts."""
     owed: tuple[Owed, ...] = ()
     comments: tuple[tuple[str | None, Comment], ...] = ()
     """Comments with the trial they are about, those of findings too."""

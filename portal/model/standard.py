@@ -62,6 +62,10 @@ class Limit(Record):
     max: LengthField | None = None
     min: LengthField | None = None
 
+    def allows(self, um: float) -> bool:
+        """Whether a value in µm lies within it, ends included; nothing is said of its uncertainty."""
+        return (self.max is None or um <= self.max.um) and (self.min is None or um >= self.min.um)
+
 
 class LimitSamples(Record):
     """The pair that a criterion points at."""

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 
 from portal.model.catalogue import Found
 from portal.model.part import Part
-from portal.model.picture import Picture
+from portal.model.picture import Picture, PictureFacts
 from portal.model.result import Assessment, Measurement, Scale
-from portal.model.sample import LimitSample, SamplePicture
+from portal.model.sample import LimitSample, SamplePicture, Side
 from portal.model.tag import Shape
 from portal.pictures.derive import Want, Whole
 from portal.site.crop import Cut, Sight, common_field, cut, whole_field
@@ -119,10 +119,27 @@ def _sight(desk: Desk, file: str, shapes: tuple[Shape, ...], measured: tuple[Mea
 
 
 def _samples(desk: Desk, assessment: Assessment) -> Iterator[tuple[LimitSample, SamplePicture]]:
-    for name in assessment.applied.criterion.sample_ids if assessment.applied else ():
-        sample = desk.site.catalogue.limit_samples.get(name)
-        if sample and sample.pictures:
+    for sample in _beside(desk, assessment):
+        if sample.pictures:
             yield sample, best_picture(desk, sample)
+
+
+def _beside(desk: Desk, assessment: Assessment) -> tuple[LimitSample, ...]:
+    """The limit samples that the criterion names; for a side that it doesn't name, the one that was kept last.
+
+    One that shows the finding's own picture isn't put beside it.
+    """
+    if assessment.applied is None:
+        return ()
+    named, known = assessment.applied.criterion, desk.site.catalogue.limit_samples
+    found = {known[name].side: known[name] for name in named.sample_ids if name in known}
+    for sample in desk.site.catalogue.samples_for(assessment.part, named):
+        if sample.expires is None or sample.expires >= desk.site.as_of:
+            found.setdefault(sample.side, sample)
+    facts = desk.site.facts.get(assessment.picture)
+    own = facts.sha256 if isinstance(facts, PictureFacts) else None
+    kept = (found[side] for side in Side if side in found)
+    return tuple(each for each in kept if own not in {picture.sha256 for picture in each.pictures})
 
 
 def best_picture(desk: Desk, sample: LimitSample) -> SamplePicture:

@@ -169,8 +169,7 @@ def _of_own_limit(gathered: Gathered, criterion: Criterion) -> Iterator[Problem]
         sample = gathered.catalogue.limit_samples.get(id_)
         if sample is None or sample.value is None:
             continue
-        value = sample.value.um
-        inside = (limit.max is None or value <= limit.max.um) and (limit.min is None or value >= limit.min.um)
+        inside = limit.allows(sample.value.um)
         if inside != (sample.side is Side.LAST_GOOD):
             where = "beyond" if not inside else "within"
             yield Problem(

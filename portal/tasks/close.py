@@ -9,7 +9,7 @@ from portal.tasks.acting import as_party, refuse_without_authority, reviewer
 from portal.tasks.opened import Opened
 from portal.tasks.telling import listed
 
-_BY_THEMSELVES = frozenset({Owing.CONFIRMATION, Owing.CRITERION, Owing.CONCESSION, Owing.READING})
+_BY_THEMSELVES = frozenset({Owing.CONFIRMATION, Owing.CRITERION, Owing.CONCESSION, Owing.READING, Owing.KEEPING})
 """What is owed for an event that isn't an ask, and that somebody may say is done."""
 
 

@@ -17,6 +17,7 @@ _VERBS = {
     Owing.DISPOSITION: ("has to say what becomes of it, after a no", ""),
     Owing.CONFIRMATION: ("owes a confirmation in writing", ""),
     Owing.CRITERION: ("has to enter the agreed limit as a criterion", ""),
+    Owing.KEEPING: ("has to keep the piece", ""),
     Owing.READING: ("has to read what is unclear", ""),
     Owing.ASKING: ("has to ask again what changed since it was decided", ""),
 }

@@ -5,15 +5,17 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from portal.model.answer import AgreedLimit, AskKind, Bound, Concession, Evidence, Given, LookedAt
+from portal.model.answer import AgreedLimit, AskKind, Bound, Concession, Evidence, Given, Keep, LookedAt
 from portal.model.event import About, Logged, check_code
 from portal.model.logstate import AskState, AskStatus
+from portal.model.sample import Side
 from portal.model.says import DecisionRecorded, How, ReviewSent
 from portal.model.scalars import read_day, read_moment
+from portal.model.shop import May
 from portal.model.terms import Answer
 from portal.problem import PortalError
 from portal.tasks import evidence
-from portal.tasks.acting import as_party, refuse_without_authority, reviewer
+from portal.tasks.acting import as_party, refuse_without, refuse_without_authority, reviewer
 from portal.tasks.kinds import fitting
 from portal.tasks.opened import Opened, one_of
 
@@ -44,6 +46,7 @@ class Decision:
     looked_at: str | None = None
     concession: Concession = field(default_factory=Concession)
     limit: AgreedLimit | None = None
+    keep: str | None = None
 
 
 @dataclass(frozen=True)
@@ -74,6 +77,8 @@ def record(opened: Opened, decision: Decision, came: Came) -> Recorded:
     target = _of_ask(opened, decision) if decision.ask else _of_findings(opened, decision)
     letter = _letter(decision, target)
     refuse_without_authority(who, customer, letter=letter, kind=target.kind)
+    if decision.keep:
+        refuse_without(who, customer, may=May.LIMIT_SAMPLE, what="say that a piece is kept as a limit sample")
     given = _given(decision, target, letter)
     looked = evidence.look_at(came.files)
     kept = evidence.keep(opened.gathered.folder, opened.part.id, looked)
@@ -218,8 +223,14 @@ def _given(decision: Decision, target: _Target, letter: Answer | None) -> Given:
         "evidence": tuple(one_of(Evidence, each, "--wants") for each in decision.wants) or None,
         "concession": decision.concession if decision.concession.given() else None,
         "limit": decision.limit,
+        "keep": _keep(decision, target) or None,
     }
     return Given.model_validate({name: value for name, value in given.items() if value is not None})
+
+
+def _keep(decision: Decision, target: _Target) -> tuple[Keep, ...]:
+    side = one_of(Side, decision.keep, "--keep") if decision.keep else None
+    return tuple(Keep(finding=each.finding, side=side) for each in target.findings) if side else ()
 
 
 def _refuse_what_does_not_belong(decision: Decision, target: _Target, letter: Answer | None) -> None:
@@ -235,6 +246,8 @@ def _refuse_what_does_not_belong(decision: Decision, target: _Target, letter: An
             raise PortalError(f"{what} has to say which", hint=f"add {option}", code=2)
         if there and not belongs:
             raise PortalError(f"{option} belongs to {what}", hint="leave it out, or change `--letter`", code=2)
+    if decision.keep and letter not in {Answer.INSIDE, Answer.OUTSIDE}:
+        raise PortalError("a piece is kept with A or with B", hint="leave out `--keep`, or change `--letter`", code=2)
     if decision.concession.given() and letter is not Answer.CONCESSION:
         message = "justification, scope and reference belong to a concession"
         raise PortalError(message, hint="leave them out, or take `--letter C`", code=2)

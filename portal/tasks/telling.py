@@ -81,6 +81,7 @@ def given_text(given: Given) -> str:
         _concession(given.concession) if given.concession else "",
         f"limit {given.limit.limit}" if given.limit else "",
         f"looked at {given.looked_at}" if given.looked_at else "",
+        *(f"keep {each.finding} as {each.side}" for each in given.keep),
         given.comment or "",
     ]
     return ", ".join(each for each in parts if each)

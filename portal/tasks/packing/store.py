@@ -1,18 +1,15 @@
 """Writes the folder in which a sent review keeps everything it showed."""
 
 import hashlib
-import secrets
-import shutil
+from itertools import chain
 from pathlib import Path
 
-from portal.log.files import create, make_folder, settle
+from portal.log.files import create_folder
 from portal.model.event import check_code
 from portal.model.slug import slug
 from portal.problem import PortalError
 from portal.tasks.packing.freeze import Frozen
 from portal.tasks.packing.shelf import PICTURES, SHOWN
-
-HALF = ".half-"
 
 
 def store(root: Path, part: str, trial: str, frozen: Frozen) -> Path:
@@ -22,19 +19,8 @@ def store(root: Path, part: str, trial: str, frozen: Frozen) -> Path:
     if (folder / SHOWN).is_file():
         _refuse_another(folder, frozen)
         return folder
-    make_folder(reviews)
-    half = reviews / f"{HALF}{check_code(frozen.digest)}-{secrets.token_hex(4)}"
-    try:
-        (half / PICTURES).mkdir(parents=True)
-        for sha256, path in frozen.pictures.items():
-            create(half / PICTURES / f"{sha256}{path.suffix}", path.read_bytes())
-        create(half / SHOWN, frozen.content)
-        settle(half / PICTURES)
-        settle(half)
-        half.rename(folder)
-        settle(reviews)
-    finally:
-        shutil.rmtree(half, ignore_errors=True)
+    pictures = ((f"{PICTURES}/{sha}{path.suffix}", path.read_bytes()) for sha, path in frozen.pictures.items())
+    create_folder(folder, chain(pictures, [(SHOWN, frozen.content)]))
     return folder
 
 

@@ -1,0 +1,1 @@
+"""How a limit sample is made from a finding."""
