@@ -199,6 +199,8 @@ def _shop(shop: Shop, standards: Collection[str], people: Collection[str]) -> Sh
 
 
 def _trained(person: Person, standards: Collection[str]) -> Person:
+    if person.trained is None:
+        return person
     return person.model_copy(update={"trained": tuple(each for each in person.trained if each.standard in standards)})
 
 

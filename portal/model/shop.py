@@ -41,7 +41,8 @@ class Person(Record):
     roles: tuple[Role, ...]
     near_vision_until: Day | None = None
     colour_vision_until: Day | None = None
-    trained: tuple[Training, ...] = ()
+    trained: tuple[Training, ...] | None = None
+    """None where the shop keeps no training for that person."""
 
 
 class ShopName(Record):

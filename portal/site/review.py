@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from portal.model.inspectors import lapsed
 from portal.model.result import RollUp, TrialResult
 from portal.model.say import Say
 from portal.model.shop import Shared
@@ -150,6 +151,8 @@ def _facts(desk: Desk, result: TrialResult) -> Iterator[Fact]:
             yield Fact(Say.of(key), value)
     if trial.hours_to_inspection is not None:
         yield Fact(Say.of("review.hours"), f"{trial.hours_to_inspection:g}")
+    for each in lapsed(result, desk.site.catalogue):
+        yield Fact(Say.of("review.lapsed"), desk.speaker(result.part.customer).say(each.said(desk.person(each.by))))
 
 
 def _unread(desk: Desk, result: TrialResult) -> Iterator[str]:

@@ -13,6 +13,7 @@ from portal.model.scalars import Frame, Points
 from portal.model.standard import Criterion
 from portal.model.tag import BaseAndPoint, Shape
 from portal.problem import FieldPath, Problem
+from portal.tasks.fitting import of_people, of_samples
 from portal.tasks.gather import Gathered, Unreadable, gather
 from portal.tasks.guarding import of_guards
 from portal.tasks.lookback import look_back
@@ -51,6 +52,8 @@ def problems_of(gathered: Gathered) -> tuple[Problem, ...]:
         *_of_views(gathered),
         *_of_limit_samples(gathered),
         *of_guards(gathered),
+        *of_people(gathered),
+        *of_samples(gathered),
     }
     return tuple(sorted(found, key=lambda problem: problem.order))
 

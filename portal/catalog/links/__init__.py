@@ -40,6 +40,6 @@ def _check_trials(shelf: Shelf) -> None:
 
 def _check_training(shelf: Shelf) -> None:
     for key, person in shelf.shop.people.items() if shelf.shop else ():
-        for index, training in enumerate(person.trained):
+        for index, training in enumerate(person.trained or ()):
             path = ("people", key, "trained", str(index))
             to_revision(shelf, "catalog.yaml", (*path, "standard"), training.standard, training.revision)

@@ -4,12 +4,16 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from portal.model.inspectors import lapsed
 from portal.model.logstate import AskState
 from portal.model.mould import Trial
 from portal.model.result import TrialResult
 from portal.model.terms import VerdictWord
+from portal.site.words import Speaker
 from portal.tasks.opened import Opened, trial_name
 from portal.tasks.propose import not_again
+
+_SPEAKER = Speaker("en", "mm", lambda defect: defect)
 
 
 @dataclass(frozen=True)
@@ -30,7 +34,7 @@ def fitness(
         warns=(
             *_gaps(result),
             *_of_samples(opened, result, today),
-            *_of_people(opened, trial, today),
+            *_of_people(opened, result),
             *_of_asks(asks, to=to, today=today),
         ),
     )
@@ -103,14 +107,11 @@ def _of_samples(opened: Opened, result: TrialResult, today: date) -> Iterator[st
             yield f"limit sample {name} was replaced by {sample.replaced_by}"
 
 
-def _of_people(opened: Opened, trial: Trial, today: date) -> Iterator[str]:
-    people = opened.gathered.catalogue.shop.people
-    seen = {finding.by for each in trial.pictures if each.tag for finding in each.tag.findings}
-    for key in sorted(seen & people.keys()):
-        person = people[key]
-        for what, until in (("near vision", person.near_vision_until), ("colour vision", person.colour_vision_until)):
-            if until is not None and until < today:
-                yield f"{person.name}'s test of {what} ended on {until}"
+def _of_people(opened: Opened, result: TrialResult) -> Iterator[str]:
+    """The same lapses that the review's page tells."""
+    catalogue = opened.gathered.catalogue
+    for each in lapsed(result, catalogue):
+        yield _SPEAKER.say(each.said(catalogue.shop.people[each.by].name))
 
 
 def _of_asks(asks: Sequence[AskState], *, to: Sequence[str], today: date) -> Iterator[str]:
