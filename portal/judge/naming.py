@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from portal.judge.sized import Sorted
 from portal.model import show
 from portal.model.countable import Countable
-from portal.model.say import DefectTerm, Quantity, Say, Several, Value
+from portal.model.say import DefectTerm, Figure, Quantity, Say, Several, Value
 from portal.model.scalars import Area, Length
 from portal.model.standard import CountBand, Criterion
 
@@ -32,14 +32,14 @@ def names(found: Iterable[Countable]) -> Several:
     return Several(tuple(_name(each) for each in found))
 
 
-def narrower(um: float, than: Length) -> str:
+def narrower(um: float, than: Length) -> Figure:
     """A width that is less than a length, in that length's unit, with enough digits to be seen to be less."""
     unit = than.unit if than.unit in {"mm", "in", "um", "µm", "μm"} else "mm"
     for digits in range(2, 8):
         text = show.about(um, unit, digits=digits)
         if float(text.split()[0]) < show.in_unit(than.um, unit):
-            return text
-    return show.about(um, unit, digits=8)
+            return Figure(text)
+    return Figure(show.about(um, unit, digits=8))
 
 
 def _sizes(band: CountBand, criterion: Criterion) -> Say:

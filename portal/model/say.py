@@ -24,6 +24,13 @@ class Quantity:
 
 
 @dataclass(frozen=True, slots=True)
+class Figure:
+    """A number in its digits, with a decimal point, and perhaps its unit; the reader's decimal mark is put in later."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class Chance:
     """A probability, shown as a percentage."""
 
@@ -37,7 +44,7 @@ class DefectTerm:
     id: str
 
 
-Value = Union[str, int, date, Length, Area, Quantity, Chance, DefectTerm, "Say", "Several"]
+Value = Union[str, int, date, Length, Area, Quantity, Figure, Chance, DefectTerm, "Say", "Several"]
 
 
 @dataclass(frozen=True, slots=True)

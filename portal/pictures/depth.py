@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from portal.model.say import Say
+from portal.model.say import Figure, Say
 
 U8 = NDArray[np.uint8]
 U16 = NDArray[np.uint16]
@@ -41,7 +41,7 @@ def real_to_8_bits(values: NDArray[Any], *, white_is_zero: bool = False) -> tupl
     span = high - low or 1.0
     shares = (reals - low) / span
     mapped: U8 = np.rint(255 * (1 - shares if white_is_zero else shares)).astype(np.uint8)
-    return mapped, Say.of("picture.range.real", low=f"{low:g}", high=f"{high:g}")
+    return mapped, Say.of("picture.range.real", low=Figure(f"{low:g}"), high=Figure(f"{high:g}"))
 
 
 def range_note(bits: int) -> Say:

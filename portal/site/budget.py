@@ -4,9 +4,8 @@ import math
 from dataclasses import dataclass
 
 from portal.model.result import Assessment, Measurement, Unmeasured
-from portal.model.say import Quantity, Say
+from portal.model.say import Figure, Quantity, Say
 from portal.model.scalars import Length
-from portal.model.show import about
 from portal.site.desk import Desk
 from portal.site.words import Speaker
 
@@ -88,7 +87,7 @@ def _reckoned(desk: Desk, each: Measurement, speaker: Speaker) -> Reckoned:
         lines=tuple(
             BudgetLine(
                 name=Say.of(f"term.{term.name}"),
-                u=about(term.u, speaker.unit, power=each.power),
+                u=speaker.about(term.u, power=each.power),
                 distribution=Say.of(f"distribution.{term.distribution}"),
                 share=round(100 * term.u**2 / variance),
                 largest=term is largest,
@@ -113,7 +112,7 @@ def _scale(each: Measurement, speaker: Speaker) -> Say | None:
     scale = each.scale
     if scale is None:
         return None
-    x, y = about(scale.x_um, "um", digits=4), about(scale.y_um, "um", digits=4)
+    x, y = (speaker.about(um, unit="um", digits=4) for um in (scale.x_um, scale.y_um))
     by = scale.given_by
     if isinstance(by, Length):
         return Say.of("budget.scale_reference", x=x, reference=by)
@@ -121,13 +120,13 @@ def _scale(each: Measurement, speaker: Speaker) -> Say | None:
 
 
 def _factor(each: Measurement, speaker: Speaker) -> Say:
-    u = about(each.u, speaker.unit, power=each.power)
+    u, k = speaker.about(each.u, power=each.power), Figure(f"{each.k:.2f}")
     if math.isinf(each.dof):
-        return Say.of("budget.factor", u=u, k=f"{each.k:.2f}")
-    return Say.of("budget.factor_dof", u=u, k=f"{each.k:.2f}", dof=f"{each.dof:.0f}")
+        return Say.of("budget.factor", u=u, k=k)
+    return Say.of("budget.factor_dof", u=u, k=k, dof=f"{each.dof:.0f}")
 
 
 def _correction(each: Measurement, speaker: Speaker) -> Say | None:
     if not each.correction:
         return None
-    return Say.of("budget.correction", value=about(each.correction, speaker.unit, power=each.power))
+    return Say.of("budget.correction", value=speaker.about(each.correction, power=each.power))

@@ -10,7 +10,6 @@ from portal.model.result import Assessment, Held, NoScale, Scale
 from portal.model.say import DefectTerm, Say
 from portal.model.scalars import Length
 from portal.model.shop import Shared
-from portal.model.show import about
 from portal.model.terms import VerdictWord
 from portal.site import ruler
 from portal.site.budget import Reckoning, reckoning, value_of
@@ -187,8 +186,8 @@ def _field(desk: Desk, cuts: CardCuts, speaker: Speaker) -> Say | None:
     referred = isinstance(scale, Scale) and isinstance(scale.given_by, Length)
     return Say.of(
         "card.field_reference" if referred else "card.field",
-        shown=about(cuts.main.field.width, speaker.unit),
-        whole=about(whole, speaker.unit, digits=3),
+        shown=speaker.about(cuts.main.field.width),
+        whole=speaker.about(whole, digits=3),
     )
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from portal.model.say import DefectTerm, Say, Several
+from portal.model.say import DefectTerm, Figure, Say, Several
 from portal.model.slug import slug
 from portal.model.standard import Condition, Criterion, VisualStandard
 from portal.model.terms import Rule
@@ -115,7 +115,7 @@ def _condition_facts(condition: Condition, speaker: Speaker) -> Iterator[Told]:
     if condition.magnification is None:
         yield _told("magnification", Say.of("told.unaided"))
     else:
-        yield _told("magnification", Say.of("told.times", n=f"{condition.magnification:g}"))
+        yield _told("magnification", Say.of("told.times", n=Figure(f"{condition.magnification:g}")))
     yield _told("light", light.kind)
     for key, text in (
         ("angle", light.angle.text.replace("deg", "°").replace(" °", "°") if light.angle else None),

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from portal.model.result import Applied
-from portal.model.say import DefectTerm, Say, Several
+from portal.model.say import DefectTerm, Figure, Say, Several
 from portal.model.scalars import Length
 from portal.model.show import other_unit
 from portal.model.standard import Condition, Criterion, Limit, VisualStandard
@@ -74,7 +74,8 @@ def condition_text(condition: Condition, name: str) -> Say:
     """A condition in a few words: the magnification and the light."""
     if condition.magnification is None:
         return Say.of("condition.unaided", name=name, light=condition.light.kind)
-    return Say.of("condition.magnified", name=name, n=f"{condition.magnification:g}", light=condition.light.kind)
+    times = Figure(f"{condition.magnification:g}")
+    return Say.of("condition.magnified", name=name, n=times, light=condition.light.kind)
 
 
 def condition_of(desk: Desk, name: str, standard: str | None) -> Condition | None:
@@ -154,4 +155,4 @@ def length_words(length: Length, speaker: Speaker) -> Say:
     other = other_unit(length, speaker.unit)
     if other is None:
         return Say.of("criterion.length", length=length)
-    return Say.of("criterion.length_other", length=length, other=other)
+    return Say.of("criterion.length_other", length=length, other=Figure(other))

@@ -11,7 +11,6 @@ from portal.model.result import Assessment, Calibrated, NoScale, Scale
 from portal.model.say import DefectTerm, Say
 from portal.model.scalars import Length
 from portal.model.shop import Shared
-from portal.model.show import about
 from portal.model.tag import Finding, Shape, Tag
 from portal.pictures.derive import Crop, Want, Whole
 from portal.site.card import anchor_of
@@ -219,7 +218,7 @@ def _data(
         "height": height,
         "ratio": scale.y_um / scale.x_um if scale else 1.0,
         "um": [scale.x_um, scale.y_um] if scale else None,
-        "rungs": [[rung.um, rung.label] for rung in rungs(speaker.unit)],
+        "rungs": [[rung.um, speaker.number(rung.label)] for rung in rungs(speaker.unit)],
         "sizes": [[each.path, each.width * each.divide, each.height * each.divide, each.divide] for each in images],
     }
 
@@ -247,12 +246,10 @@ def _known_of(
         if value is not None:
             yield Say.of(f"picture.{key}"), str(value)
     if scale:
-        yield Say.of("picture.field"), about(width * scale.x_um, speaker.unit, digits=3)
+        yield Say.of("picture.field"), speaker.about(width * scale.x_um, digits=3)
         yield from _given_by(desk, scale.given_by)
-        yield (
-            Say.of("picture.pixel"),
-            Say.of("picture.pixel_size", x=about(scale.x_um, "um", digits=4), y=about(scale.y_um, "um", digits=4)),
-        )
+        x, y = (speaker.about(um, unit="um", digits=4) for um in (scale.x_um, scale.y_um))
+        yield Say.of("picture.pixel"), Say.of("picture.pixel_size", x=x, y=y)
     elif tag.scope:
         yield (
             Say.of("picture.setting"),

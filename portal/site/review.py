@@ -16,6 +16,7 @@ from portal.site.marks import word_key
 from portal.site.sentlines import SentLine, sent_lines
 from portal.site.sheet import Sheet, Thumb, sheet_of, thumb
 from portal.site.titleblock import TitleBlock, review_block
+from portal.site.words import Speaker
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +98,7 @@ def review_of(desk: Desk, result: TrialResult) -> Review:
         classes=glossary(desk, (card.defect_id for card in cards)),
         sheet=sheet_of(desk, result),
         loose=tuple(_loose(desk, result)),
-        facts=tuple(_facts(desk, result)),
+        facts=tuple(_facts(desk, result, speaker)),
         pieces=tuple(
             PieceLine(each.id, each.cavity, each.shot, each.place)
             for each in trial.pieces
@@ -139,7 +140,7 @@ def _loose(desk: Desk, result: TrialResult) -> Iterator[Thumb]:
         yield thumb(desk, file)
 
 
-def _facts(desk: Desk, result: TrialResult) -> Iterator[Fact]:
+def _facts(desk: Desk, result: TrialResult, speaker: Speaker) -> Iterator[Fact]:
     trial = desk.trial(result)
     shown = (
         ("review.changed", trial.changed, Shared.CHANGED),
@@ -150,9 +151,9 @@ def _facts(desk: Desk, result: TrialResult) -> Iterator[Fact]:
         if value and desk.shows(what):
             yield Fact(Say.of(key), value)
     if trial.hours_to_inspection is not None:
-        yield Fact(Say.of("review.hours"), f"{trial.hours_to_inspection:g}")
+        yield Fact(Say.of("review.hours"), speaker.number(f"{trial.hours_to_inspection:g}"))
     for each in lapsed(result, desk.site.catalogue):
-        yield Fact(Say.of("review.lapsed"), desk.speaker(result.part.customer).say(each.said(desk.person(each.by))))
+        yield Fact(Say.of("review.lapsed"), speaker.say(each.said(desk.person(each.by))))
 
 
 def _unread(desk: Desk, result: TrialResult) -> Iterator[str]:

@@ -5,7 +5,7 @@ Places along the ruler are shares of its width, so that its text keeps its size 
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from portal.model.result import Held, Measurement
 from portal.model.say import Quantity, Say, Value
@@ -191,8 +191,9 @@ def _draw(
         margin=MARGIN_PX,
         rows=1,
     )
+    ticks = _ticks(low, high, unit, least=least)
     return Ruler(
-        ticks=_ticks(low, high, unit, least=least),
+        ticks=tuple(replace(tick, label=tick.label and speaker.number(tick.label)) for tick in ticks),
         unit=unit_text(unit),
         limits=lines,
         bands=tuple(_bands(reading, share)),

@@ -5,9 +5,10 @@ from dataclasses import dataclass
 from datetime import date
 
 from portal.model.result import Fineness
-from portal.model.say import DefectTerm, Say
+from portal.model.say import DefectTerm, Figure, Say
+from portal.model.scalars import Angle
 from portal.model.scope import Calibration, Optics, Scope, Setting
-from portal.model.show import about, decimals_for, fixed
+from portal.model.show import decimals_for, fixed
 from portal.model.tolerance import Tolerance, tolerances
 from portal.site.agreed import Agreed, agreed, criteria_in_force
 from portal.site.desk import Desk
@@ -110,7 +111,15 @@ def scope_page(desk: Desk, scope: Scope) -> ScopePage:
 def _tilt(scope: Scope) -> Say | None:
     if scope.tilt is None:
         return None
-    return Say.of("scope.tilt_of", angle=f"{scope.tilt.angle.degrees:g}°", u=f"{scope.tilt.u.degrees:g}°")
+    return Say.of("scope.tilt_of", angle=_degrees(scope.tilt.angle), u=_degrees(scope.tilt.u))
+
+
+def _degrees(angle: Angle) -> Figure:
+    return Figure(f"{angle.degrees:g}°")
+
+
+def _as_written(number: str) -> Say:
+    return Say.of("criterion.length", length=Figure(number))
 
 
 def _setting(desk: Desk, name: str, setting: Setting, speaker: Speaker) -> SettingEntry:
@@ -124,8 +133,8 @@ def _setting(desk: Desk, name: str, setting: Setting, speaker: Speaker) -> Setti
             CheckLine(Say.of("criterion.length", length=each.length), desk.person(each.by), each.at.day)
             for each in setting.checks
         ),
-        return_u=setting.return_u.text if setting.return_u else none,
-        distortion=setting.distortion.text if setting.distortion else none,
+        return_u=_as_written(setting.return_u.text) if setting.return_u else none,
+        distortion=_as_written(setting.distortion.text) if setting.distortion else none,
     )
 
 
@@ -151,9 +160,9 @@ def _calibration(desk: Desk, each: Calibration, speaker: Speaker) -> Calibration
     return CalibrationLine(
         id=each.id,
         frame=f"{each.frame.width} × {each.frame.height}",
-        field=about(each.frame.width * each.x.um, speaker.unit, digits=3),
-        x=per_pixel(each.x.um, 2 * each.u_x.um),
-        y=per_pixel(each.y.um, 2 * each.u_y.um),
+        field=speaker.about(each.frame.width * each.x.um, digits=3),
+        x=speaker.number(per_pixel(each.x.um, 2 * each.u_x.um)),
+        y=speaker.number(per_pixel(each.y.um, 2 * each.u_y.um)),
         artefact=each.artefact,
         certificate=Say.of("scope.certificate", number=certificate.number, u=certificate.u) if certificate else None,
         day=each.date,
@@ -186,12 +195,12 @@ def _rows(desk: Desk, scope: Scope, speaker: Speaker) -> Iterator[DemandRow]:
 
 def _what(each: Tolerance, speaker: Speaker) -> Say:
     name = Say.of(f"characteristic.{each.characteristic.value}")
-    return Say.of("scope.demand", characteristic=name, width=about(each.width_um, speaker.unit, digits=3))
+    return Say.of("scope.demand", characteristic=name, width=speaker.about(each.width_um, digits=3))
 
 
 def _cell(found: Fineness | None, each: Tolerance, speaker: Speaker) -> GradeCell:
     if found is None:
         return GradeCell("none", Say.of("grade.none"), None)
     grade = each.grade(found.expanded_um)
-    shown = None if found.expanded_um is None else about(found.expanded_um, speaker.unit, digits=2)
+    shown = None if found.expanded_um is None else speaker.about(found.expanded_um, digits=2)
     return GradeCell(grade.value, Say.of(f"grade.{grade.value}"), shown)

@@ -172,7 +172,7 @@ class _Freezing:
             placed=_box(view.placed),
             pixel=view.pixel,
             paths=tuple(ShownPath(d=each.d, kind=each.kind) for each in view.paths),
-            bar=ShownBar(label=view.bar.label, percent=view.bar.percent) if view.bar else None,
+            bar=ShownBar(label=self.speaker.number(view.bar.label), percent=view.bar.percent) if view.bar else None,
             missing=self._maybe(view.missing),
         )
 

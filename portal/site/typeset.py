@@ -53,6 +53,12 @@ def _day(context: Context, day: Any) -> str:
     return speaker.day(day)
 
 
+@pass_context
+def _figure(context: Context, text: str) -> str:
+    speaker: Speaker = context["speaker"]
+    return speaker.number(text)
+
+
 def _number(value: float) -> str:
     return f"{value:.2f}".rstrip("0").rstrip(".")
 
@@ -83,6 +89,7 @@ def _environment() -> Environment:
         keep_trailing_newline=True,
     )
     environment.filters.update(
-        say=_say, stop=_stop, link=_link, day=_day, n=_number, pc=_percent, data=_data, prose=prose, isolated=isolated
+        say=_say, stop=_stop, link=_link, day=_day, n=_number, pc=_percent, data=_data, prose=prose, isolated=isolated,
+        figure=_figure,
     )
     return environment

