@@ -13,6 +13,9 @@ from portal.model.terms import VerdictWord
 from portal.problem import Problem
 from portal.site.desk import Desk
 from portal.site.marks import word_key
+from portal.site.released import releases
+from portal.site.sentlines import SentLine, sent_lines
+from portal.site.waiting import Waiting, waiting
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +30,8 @@ class TrialLine:
     word: str
     sentence: Say
     open: tuple[Say, ...]
+    sent: tuple[SentLine, ...]
+    released: tuple[Say, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +66,7 @@ class Front:
     unread: tuple[Unread, ...]
     problems: tuple[Problem, ...]
     as_of: date
+    waiting: Waiting
 
 
 def front_of(desk: Desk) -> Front:
@@ -74,6 +80,7 @@ def front_of(desk: Desk) -> Front:
         unread=tuple(unread(desk)),
         problems=tuple(sorted(desk.site.problems, key=lambda each: each.order)) if desk.for_shop else (),
         as_of=desk.site.as_of,
+        waiting=waiting(desk),
     )
 
 
@@ -89,6 +96,8 @@ def trial_line(desk: Desk, result: TrialResult) -> TrialLine:
         word=word_key(result.whole.word),
         sentence=result.whole.sentence,
         open=tuple(_open(result)),
+        sent=sent_lines(desk, result.part.id, trial=f"{result.mould}/{result.trial}"),
+        released=releases(desk, result),
     )
 
 

@@ -2,78 +2,28 @@
 
 import json
 import shutil
-from datetime import date
 from pathlib import Path
 
 import pytest
 
 from portal.problem import PortalError
-from portal.tasks.build import Built, build
+from tests.tasks.answered import LIVE, built, page, reply, sent_path
 from tests.tasks.judged import ENGINEER, MAY_ALL, PART, opened
-from tests.tasks.packing import pack, ready_catalogue
-from tests.tasks.sent import MAIL
 from tests.tasks.small import TRIAL
-from tests.tasks.test_build import aged, broken_links, site
+from tests.tasks.test_build import broken_links, site
 from tests.tasks.two import OURS, change
 from tests.tasks.typed import typed
 
-DAY = date(2026, 3, 1)
-LIVE = f"parts/{PART}/M-001-T1.html"
 STANDARD = "standards/looks/1.yaml"
 EMPTY = 'class="field empty'
 
 
-@pytest.fixture(scope="module")
-def once(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A catalogue from which a review was sent and answered in part, made once: 1 B, 2 ?, the third by telephone."""
-    folder = ready_catalogue(tmp_path_factory.mktemp("sent") / "c")
-    assert pack(folder).code == 0
-    reply(folder, "1 B because it can be felt\n2 ? Which shot was it\n? Which resin was it\n3 fine with me")
-    (review,) = opened(folder).state.reviews.values()
-    words = ("--letter", "B", "--decided-by", MAY_ALL, "--how", "telephone", "--when", "2026-02-27", "--by", ENGINEER)
-    assert typed("record", folder, "--part", PART, "--ask", review.asks[2], *words).code == 0
-    aged(folder)
-    return folder
-
-
-@pytest.fixture
-def folder(once: Path, tmp_path: Path) -> Path:
-    """A copy of it for each test."""
-    shutil.copytree(once, tmp_path / "c")
-    return tmp_path / "c"
-
-
-def reply(folder: Path, text: str) -> None:
-    """Take in a reply to the only review."""
-    (review,) = opened(folder).state.reviews.values()
-    path = folder.parent / "reply.txt"
-    path.write_text(f"From: {MAY_ALL} <{MAIL}>\nSubject: [{review.code}]\n\n{text}\n", encoding="utf-8")
-    came = typed("receive", folder, path, "--by", ENGINEER)
-    assert came.code == 0, came.out + came.err
-
-
-def built(folder: Path, audience: str = "shop", out: Path | None = None) -> Built:
-    """Build in this process, as of a fixed day."""
-    return build(folder, out=out, as_of=DAY, processes=1, audience=audience)
-
-
-def page(out: Path, path: str) -> str:
-    """A page as text."""
-    return (out / path).read_text(encoding="utf-8")
-
-
-def sent_path(folder: Path) -> str:
-    """Where the page of the only review lies in the site."""
-    (store,) = (folder / "parts" / PART / "reviews").glob("T1-*")
-    return f"parts/{PART}/reviews/{store.name}/index.html"
-
-
 @pytest.mark.parametrize("audience", ["shop", OURS])
-def test_a_sent_review_has_its_page_with_the_answers_that_came(once: Path, tmp_path: Path, audience: str) -> None:
+def test_a_sent_review_has_its_page_with_the_answers_that_came(answered: Path, tmp_path: Path, audience: str) -> None:
     """Linked from the part's page and from the trial's, for the shop and for the customer; every address leads on."""
-    made = built(once, audience, tmp_path / "site")
+    made = built(answered, audience, tmp_path / "site")
     assert made.exit_code == 0, made.said
-    sent = page(made.out, sent_path(once))
+    sent = page(made.out, sent_path(answered))
     for said in ("not accepted", "it can be felt", "Which shot was it", "Which resin was it", "3 fine with me"):
         assert said in sent
     assert "27 February 2026" in sent
@@ -81,7 +31,7 @@ def test_a_sent_review_has_its_page_with_the_answers_that_came(once: Path, tmp_p
     assert "waiting for the shop&#39;s reply" in sent
     for other in (f"parts/{PART}/index.html", LIVE):
         assert "2 of 3 answered" in page(made.out, other)
-        assert sent_path(once).removeprefix(f"parts/{PART}/") in page(made.out, other)
+        assert sent_path(answered).removeprefix(f"parts/{PART}/") in page(made.out, other)
     assert broken_links(made.out) == []
 
 
@@ -109,9 +59,9 @@ def test_what_was_sent_is_told_as_it_was_when_the_standard_changes(folder: Path)
     assert "This page judges by today&#39;s standard" in page(out, LIVE)
 
 
-def test_what_was_asked_is_not_proposed_once_more(once: Path, tmp_path: Path) -> None:
+def test_what_was_asked_is_not_proposed_once_more(answered: Path, tmp_path: Path) -> None:
     """The trial's page tells which question of which review it was, and its title block who asked and when."""
-    live = page(built(once, out=tmp_path / "site").out, LIVE)
+    live = page(built(answered, out=tmp_path / "site").out, LIVE)
     assert "Question 1 of review 1" in live
     assert "What was asked: 3 questions" in live
     assert "What will be asked" not in live
@@ -169,10 +119,10 @@ def test_a_picture_of_a_store_that_is_gone_or_another_leaves_an_empty_frame(fold
     assert broken_links(made.out) == []
 
 
-def test_a_sent_review_leaves_only_as_it_was_sent(once: Path, tmp_path: Path) -> None:
+def test_a_sent_review_leaves_only_as_it_was_sent(answered: Path, tmp_path: Path) -> None:
     """What the site holds of a store are its pictures, byte for byte; a customer's site names no file of the log."""
-    out = built(once, OURS, tmp_path / "site").out
-    kept = [each.read_bytes() for each in once.glob(f"parts/{PART}/reviews/*/pictures/*.jpg")]
+    out = built(answered, OURS, tmp_path / "site").out
+    kept = [each.read_bytes() for each in answered.glob(f"parts/{PART}/reviews/*/pictures/*.jpg")]
     published = {path: body for path, body in site(out).items() if path.endswith(".jpg")}
     assert kept and all(each in published.values() for each in kept)
     words = b"\n".join(body for path, body in site(out).items() if path.endswith(".html"))
