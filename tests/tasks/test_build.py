@@ -2,6 +2,8 @@
 
 import os
 import shutil
+import subprocess
+import sys
 import time
 from datetime import date
 from pathlib import Path
@@ -14,6 +16,7 @@ from portal.tasks.manifest import NAME
 from tests.tasks.small import TRIAL, add_picture, small_catalogue
 
 DAY = date(2026, 3, 1)
+TOP = Path(__file__).resolve().parents[2]
 
 
 def built(folder: Path, out: Path | None = None) -> Built:
@@ -64,6 +67,19 @@ def test_building_again_finds_that_nothing_changed_and_writes_nothing(folder: Pa
     again = built(folder)
     assert again.nothing_changed
     assert {path: path.stat().st_mtime_ns for path in first.out.rglob("*")} == before
+
+
+def test_that_nothing_changed_is_said_before_anything_heavy_is_loaded(folder: Path) -> None:
+    """By the whole program: neither its own records nor what its command line needs load pydantic, Jinja or Pillow."""
+    built(folder)
+    words = ["portal", "build", str(folder), "--as-of", DAY.isoformat()]
+    script = (
+        f"import sys\nfrom portal.cli import main\nsys.argv = {words!r}\n"
+        "heavy = {'pydantic', 'jinja2', 'PIL', 'numpy', 'yaml'}\n"
+        "try:\n    main()\nfinally:\n    print(sorted(heavy & sys.modules.keys()))"
+    )
+    done = subprocess.run([sys.executable, "-c", script], cwd=TOP, capture_output=True, text=True, check=True)
+    assert "nothing changed" in done.stdout and done.stdout.splitlines()[-1] == "[]"
 
 
 def test_files_touched_just_before_a_build_are_looked_at_again(folder: Path) -> None:
