@@ -3,7 +3,9 @@
 from dataclasses import dataclass
 from typing import Any
 
-from pydantic import BaseModel, ConfigDict
+from pydantic import BaseModel, ConfigDict, GetJsonSchemaHandler
+from pydantic.json_schema import JsonSchemaValue
+from pydantic_core import CoreSchema
 
 
 @dataclass(frozen=True)
@@ -25,6 +27,22 @@ class Record(BaseModel):
         left_out = from_path(cls)
         return tuple(field.alias or name for name, field in cls.model_fields.items() if name not in left_out)
 
+    @classmethod
+    def __get_pydantic_json_schema__(cls, core: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
+        """As a person may write it in a file: own keys begin with `x-`, an empty value is an absent key."""
+        schema = handler(core)
+        own = handler.resolve_ref_schema(schema)
+        written = cls.keys()
+        needed = [key for key in own.get("required", ()) if key in written]
+        own["properties"] = {
+            key: _property(each, may_be_empty=key not in needed)
+            for key, each in own.get("properties", {}).items()
+            if key in written
+        }
+        own["required"] = needed
+        own["patternProperties"] = {"^x-": {}}
+        return schema
+
     def given(self) -> dict[str, Any]:
         """Plain data with only the keys that were given, text as written."""
         return self.model_dump(mode="json", by_alias=True, exclude_unset=True, exclude_none=True)
@@ -32,6 +50,19 @@ class Record(BaseModel):
     def written(self) -> dict[str, Any]:
         """The same without what the path gives: what stands in the file."""
         return {name: value for name, value in self.given().items() if name not in from_path(type(self))}
+
+
+def _property(schema: JsonSchemaValue, *, may_be_empty: bool) -> JsonSchemaValue:
+    """One key's schema, without what an editor would only repeat."""
+    plain = {name: value for name, value in schema.items() if name not in {"title", "default"}}
+    choices = [each for each in plain.pop("anyOf", ()) if each != {"type": "null"}]
+    if len(choices) == 1:
+        plain |= choices.pop()
+    if not may_be_empty:
+        return plain | ({"anyOf": choices} if choices else {})
+    if choices or not isinstance(plain.get("type"), str) or "enum" in plain:
+        return {"anyOf": [*(choices or [plain]), {"type": "null"}]}
+    return plain | {"type": [plain["type"], "null"]}
 
 
 def from_path(record: type[Record]) -> set[str]:

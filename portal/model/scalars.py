@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Annotated, Any, TypeVar
 
-from pydantic import BeforeValidator, Field, PlainSerializer, StringConstraints
+from pydantic import BeforeValidator, Field, PlainSerializer, StringConstraints, WithJsonSchema
 
 UM_PER_INCH = 25_400.0
 """Exact: 1 inch = 25.4 mm by definition (International yard and pound agreement, 1959)."""
@@ -229,20 +229,39 @@ def _as_text(value: Any) -> str:
 
 _SAID = PlainSerializer(_as_text, return_type=str, when_used="json")
 
-LengthField = Annotated[Length, _reader(read_length), _SAID]
-AreaField = Annotated[Area, _reader(read_area), _SAID]
-RatioField = Annotated[Ratio, _reader(read_ratio), _SAID]
-AngleField = Annotated[Angle, _reader(read_angle), _SAID]
-FrameField = Annotated[Frame, _reader(read_frame), _SAID]
-PointsField = Annotated[Points, _reader(read_points), _SAID]
-Day = Annotated[date, _reader(read_day), _SAID]
-MomentField = Annotated[Moment, _reader(read_moment), _SAID]
-YesNo = Annotated[bool, _reader(read_yes_no)]
-Whole = Annotated[int, _reader(read_whole)]
-Number = Annotated[float, _reader(read_number)]
+
+def _written(*patterns: str, numbers: tuple[str, ...] = ()) -> WithJsonSchema:
+    """What an editor may take for such a value: text of a pattern, or what YAML takes for a number or a yes or no."""
+    texts = [{"type": "string", "pattern": rf"^\s*{pattern}\s*$"} for pattern in patterns]
+    plain = [{"type": each} for each in numbers]
+    return WithJsonSchema({"anyOf": [*texts, *plain]} if len(texts) + len(plain) > 1 else texts[0])
+
+
+_UNITS = "|".join(_UM_PER_UNIT)
+_XY = rf"{_NUMBER},{_NUMBER}"
+_DAY, _TIME = r"[0-9]{4}-[0-9]{2}-[0-9]{2}", r"[0-9]{2}:[0-9]{2}(:[0-9]{2}(\.[0-9]+)?)?(Z|[+-][0-9]{2}:[0-9]{2})?"
+
+LengthField = Annotated[Length, _reader(read_length), _SAID, _written(rf"{_NUMBER}\s*({_UNITS})")]
+AreaField = Annotated[Area, _reader(read_area), _SAID, _written(rf"{_NUMBER}\s*({_UNITS})[²2]")]
+RatioField = Annotated[Ratio, _reader(read_ratio), _SAID, _written(rf"{_NUMBER}\s*%")]
+AngleField = Annotated[Angle, _reader(read_angle), _SAID, _written(rf"{_NUMBER}\s*(deg|°)")]
+FrameField = Annotated[Frame, _reader(read_frame), _SAID, _written("[1-9][0-9]{0,5}x[1-9][0-9]{0,5}")]
+PointsField = Annotated[Points, _reader(read_points), _SAID, _written(rf"{_XY}(\s+{_XY})*")]
+Day = Annotated[date, _reader(read_day), _SAID, _written(_DAY)]
+MomentField = Annotated[Moment, _reader(read_moment), _SAID, _written(rf"{_DAY}[T ]{_TIME}")]
+YesNo = Annotated[bool, _reader(read_yes_no), _written("(true|false)", numbers=("boolean",))]
+Whole = Annotated[int, _reader(read_whole), _written("[0-9]{1,9}", numbers=("integer",))]
+Number = Annotated[float, _reader(read_number), _written(_NUMBER, numbers=("number",))]
 Count = Annotated[int, Field(strict=True, ge=0, le=2**53 - 1)]
 """A whole number of a JSON file, as large as every reader of JSON has it exactly."""
-Text = Annotated[str, StringConstraints(min_length=1, max_length=20_000)]
+_TEXT = WithJsonSchema({"type": ["string", "number", "boolean"]})
+"""Every scalar is read as the text that stands there, also where YAML would take it for a number."""
+
+Text = Annotated[str, StringConstraints(min_length=1, max_length=20_000), _TEXT]
 Sha256 = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
-FindingId = Annotated[str, StringConstraints(pattern=r"^[0-9A-HJKMNP-TV-Z]{4}$")]
+FindingId = Annotated[
+    str,
+    StringConstraints(pattern=r"^[0-9A-HJKMNP-TV-Z]{4}$"),
+    _written("[0-9A-HJKMNP-TV-Z]{4}", numbers=("number",)),
+]
 """Four characters of Crockford's base 32: no I, L, O or U."""

@@ -59,9 +59,10 @@ def _doubt(gathered: Gathered, name: str, day: date) -> str | None:
 def _path(gathered: Gathered, applied: Applied, sample: str) -> FieldPath:
     """Where a criterion names a sample."""
     catalogue = gathered.catalogue
-    standards = [each for revisions in catalogue.standards.values() for each in revisions.values()]
-    owner = next(each for each in (*catalogue.parts.values(), *standards) if each.file == applied.file)
-    number = owner.criteria.index(applied.criterion)
+    owners = {part.file: part.criteria for part in catalogue.parts.values()}
+    for revisions in catalogue.standards.values():
+        owners |= {standard.file: standard.criteria for standard in revisions.values()}
+    number = owners[applied.file].index(applied.criterion)
     pair = applied.criterion.limit_samples
     side = "last_good" if pair and pair.last_good == sample else "first_bad"
     return ("criteria", str(number), "limit_samples", side)
