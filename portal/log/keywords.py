@@ -93,9 +93,13 @@ CONDITIONAL = re.compile(
 """Words that take back a part of what was said before; no one but a person can say how much."""
 
 LABELS = {
-    Answer.INSIDE: re.compile(r"(?:judged )?inside|limit agreed|agreed|innerhalb|grenze vereinbart|accepted", re.I),
+    Answer.INSIDE: re.compile(
+        r"(?:judged )?inside|limit agreed|agreed|accepted|(?:als )?innerhalb(?: beurteilt)?|grenze vereinbart", re.I
+    ),
     Answer.OUTSIDE: re.compile(
-        r"(?:judged )?outside|limit not agreed|not agreed|not accepted|außerhalb|ausserhalb|nicht akzeptiert", re.I
+        r"(?:judged )?outside|limit not agreed|not agreed|not accepted"
+        r"|(?:als )?au(?:ß|ss)erhalb(?: beurteilt)?|nicht akzeptiert",
+        re.I,
     ),
     Answer.CONCESSION: re.compile(r"concession|sonderfreigabe", re.I),
     Answer.REWORK: re.compile(r"rework|nacharbeit(?:en)?", re.I),

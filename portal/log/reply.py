@@ -33,7 +33,8 @@ _IN_BRACKETS = re.compile(r"\(([0-9]{1,6})\)(?= )")
 _WRAPPED_FROM = 55
 """A shorter line was ended by a person, not by a mail program."""
 _GOES_ON = re.compile(
-    r"(?:,|\b(?:and|und|or|oder|to|bis|from|von|of|zones?|zonen?|cavit(?:y|ies)|nest(?:er)?|no\.|nr\.))$", re.I
+    r"(?:,|\b(?:and|und|or|oder|to|bis|from|von|of|zones?|zonen?|cavit(?:y|ies)|kavität(?:en)?|nest(?:er)?|no\.|nr\.))$",
+    re.I,
 )
 _DENIES = re.compile(r"\b(?:not|no|never|none|cannot|nicht|kein\w*|nie|weder)\b|n[’']t\b", re.I)
 

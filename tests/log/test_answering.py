@@ -41,6 +41,7 @@ def test_every_german_word_of_the_page_is_read() -> None:
     for line in (
         "5 C Menge 500 Stück Los 4711 bis 1.5.2026 Referenz DEV-118 weil verdeckt",
         "5 C Nest 2, 3 weil verdeckt",
+        "5 C Kavität 2, 3 weil verdeckt",
         "1 A außer 7K3F",
         "1 A behalten 7K3F letztes gutes angesehen Teil in der Hand Kommentar gut",
         "7 A Grenze 0,15 mm ab jetzt Bedingung bei 20x",
