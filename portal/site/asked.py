@@ -36,10 +36,13 @@ def asked_lines(desk: Desk, result: TrialResult, speaker: Speaker) -> tuple[Aske
     return tuple(_asked(desk, result, speaker))
 
 
-def still_to_ask(state: LogState, lines: tuple[AskLine, ...]) -> tuple[AskLine, ...]:
-    """Those of the proposed asks that the log doesn't hold already."""
+def still_to_ask(desk: Desk, part: str, lines: tuple[AskLine, ...]) -> tuple[AskLine, ...]:
+    """Those of the proposed asks that the log doesn't hold already, by what each finding rests on today."""
+    state, bases = desk.log(part), desk.site.bases
     return tuple(
-        line for line in lines if any(state.why_not_again(finding) is None for finding, _, _ in line.findings)
+        line
+        for line in lines
+        if any(state.why_not_again(finding, bases.get((part, finding))) is None for finding, _, _ in line.findings)
     )
 
 

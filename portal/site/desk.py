@@ -7,6 +7,8 @@ from functools import cached_property
 
 from portal.model.catalogue import Found
 from portal.model.clock import day_in, zone_of
+from portal.model.concerns import threads
+from portal.model.event import Logged
 from portal.model.logstate import LogState
 from portal.model.mould import Mould, Trial
 from portal.model.picture import Picture, PictureFacts, PictureUnreadable
@@ -79,6 +81,14 @@ class Desk:
     def log(self, part: str) -> LogState:
         """What a part's log comes to; an empty one where nothing was ever asked."""
         return self.site.logs.get(part) or LogState(part)
+
+    def threads(self, part: str) -> Mapping[str, tuple[Logged, ...]]:
+        """Every event about each finding of a part, in the log's order."""
+        return self._threads.get(part, {})
+
+    @cached_property
+    def _threads(self) -> Mapping[str, Mapping[str, tuple[Logged, ...]]]:
+        return {part: threads(state) for part, state in self.site.logs.items()}
 
     def facts(self, file: str) -> PictureFacts | None:
         """What a picture's file says of itself, if it can be shown."""

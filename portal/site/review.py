@@ -1,6 +1,6 @@
 """The review page: what was tried, what will be asked, every finding, every frame."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from portal.model.inspectors import lapsed
@@ -15,6 +15,7 @@ from portal.site.glossary import ClassEntry, glossary
 from portal.site.marks import word_key
 from portal.site.sentlines import SentLine, sent_lines
 from portal.site.sheet import Sheet, Thumb, sheet_of, thumb
+from portal.site.thread import Thread, threads_of
 from portal.site.titleblock import TitleBlock, review_block
 from portal.site.words import Speaker
 
@@ -62,6 +63,8 @@ class Review:
     cautions: tuple[Say | str, ...]
     part_page: str
     problems: tuple[str, ...]
+    threads: Mapping[str, Thread]
+    """By finding: what the log knows of it."""
     sent: tuple[SentLine, ...]
     """The reviews of this trial that went out."""
 
@@ -92,7 +95,7 @@ def review_of(desk: Desk, result: TrialResult) -> Review:
         word=word_key(result.whole.word),
         whole=result.whole,
         asked=asked_lines(desk, result, speaker),
-        asks=still_to_ask(desk.log(part.id), ask_lines(result, speaker)),
+        asks=still_to_ask(desk, part.id, ask_lines(result, speaker)),
         cards=tuple(card for card in cards if not card.compact),
         compact=tuple(card for card in cards if card.compact),
         classes=glossary(desk, (card.defect_id for card in cards)),
@@ -110,6 +113,7 @@ def review_of(desk: Desk, result: TrialResult) -> Review:
         cautions=(*(Say.of(f"caution.{key}") for key in CAUTIONS), *desk.site.catalogue.shop.cautions),
         part_page=desk.addresses.part(part.id),
         problems=tuple(_unread(desk, result)) if desk.for_shop else (),
+        threads=threads_of(desk, result, speaker),
         sent=sent_lines(desk, part.id, trial=f"{result.mould}/{result.trial}"),
     )
 

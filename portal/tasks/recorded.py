@@ -12,6 +12,7 @@ from portal.model.shown import Shown
 from portal.model.terms import SHOP
 from portal.problem import PortalError, Problem
 from portal.site.inputs import Stored
+from portal.tasks.basis import bases
 from portal.tasks.gather import Gathered, Told, facts_of
 from portal.tasks.manifest import Manifest
 from portal.tasks.packing.shelf import PICTURES, Lost, find_store, read_store, sent_of
@@ -26,6 +27,8 @@ class Recorded:
     logs: Mapping[str, LogState] = field(default_factory=dict)
     stored: Mapping[str, tuple[Stored, ...]] = field(default_factory=dict)
     facts: Mapping[str, Facts] = field(default_factory=dict)
+    bases: Mapping[tuple[str, str], str] = field(default_factory=dict)
+    """By part and finding, worked out on the whole catalogue: what it rests on today."""
     problems: tuple[Problem, ...] = ()
 
     def handed_over(self, gathered: Gathered, audience: str) -> "Recorded":
@@ -44,6 +47,7 @@ class Recorded:
             logs={part: log_for_customer(state, shared) for part, state in self.logs.items() if part in theirs},
             stored=stored,
             facts={file: facts for file, facts in self.facts.items() if file in files},
+            bases={(part, finding): basis for (part, finding), basis in self.bases.items() if part in theirs},
         )
 
     def _was_anothers(self, part: str, customer: str) -> bool:
@@ -68,6 +72,7 @@ def recorded(
         logs=logs,
         stored=stored,
         facts={file: each for file, each in facts.items() if _is_sound(file, each)},
+        bases=bases(gathered) if logs else {},
         problems=(*(each for log in read_logs for each in log.problems), *_problems(stored)),
     )
 

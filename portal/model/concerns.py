@@ -1,0 +1,74 @@
+"""Which findings each event of a log is about, those included that it names only by way of another event."""
+
+from collections import defaultdict
+from collections.abc import Mapping
+
+from portal.model.answer import Given
+from portal.model.event import Logged
+from portal.model.logstate import LogState
+from portal.model.says import (
+    AnswersReceived,
+    DecisionRecorded,
+    EventCorrected,
+    MatterClosed,
+    QuestionAnswered,
+    ReviewWithdrawn,
+)
+from portal.model.terms import Answer
+
+_ASKING = frozenset({Answer.QUESTION_BACK, Answer.MORE_EVIDENCE})
+_BY_WAY = (MatterClosed, EventCorrected, DecisionRecorded)
+
+
+def threads(state: LogState) -> dict[str, tuple[Logged, ...]]:
+    """Every event about each finding, in the log's order."""
+    concerned: dict[str, frozenset[str]] = {}
+    found: dict[str, list[Logged]] = defaultdict(list)
+    for each in state.events:
+        concerned[each.hash] = _concerned(state, each, concerned)
+        for finding in sorted(concerned[each.hash]):
+            found[finding].append(each)
+    return {finding: tuple(many) for finding, many in found.items()}
+
+
+def given_about(state: LogState, says: AnswersReceived, review: str | None, finding: str) -> tuple[Given, ...]:
+    """The answers within what came that concern a finding, those included that leave it out."""
+    return tuple(each for each in says.answers if finding in _of_given(state, each, review))
+
+
+def _concerned(state: LogState, logged: Logged, before: Mapping[str, frozenset[str]]) -> frozenset[str]:
+    event, says = logged.event, logged.event.says
+    own = frozenset(event.findings())
+    named = tuple(hash_ for hash_ in (event.about.event, *says.named()) if hash_)
+    if isinstance(says, AnswersReceived):
+        return own.union(*(_of_given(state, each, event.about.review) for each in says.answers))
+    if isinstance(says, QuestionAnswered):
+        return own | _of_reply(state, logged, says.number)
+    if isinstance(says, ReviewWithdrawn):
+        sent = state.reviews.get(event.about.review or "")
+        return own | before.get(sent.event if sent else "", frozenset())
+    if isinstance(says, _BY_WAY):
+        return own.union(*(before.get(hash_, frozenset()) for hash_ in named))
+    return own
+
+
+def _of_given(state: LogState, given: Given, review: str | None) -> frozenset[str]:
+    sent = state.reviews.get(review or "")
+    number = sent.ask_of(given.number) if sent and given.number else None
+    ask = state.asks.get(given.ask or number or "")
+    return frozenset((*(each.finding for each in given.findings), *given.left_out, *(ask.findings if ask else ())))
+
+
+def _of_reply(state: LogState, logged: Logged, number: int | None) -> frozenset[str]:
+    """A reply is about the findings of its ask; one to an answer as a whole, about all that this one asked back."""
+    about = state.get(logged.event.about.event or "")
+    if about is None:
+        return frozenset()
+    if about.hash in state.asks:
+        return frozenset(state.asks[about.hash].findings)
+    says, review = about.event.says, about.event.about.review
+    if isinstance(says, AnswersReceived):
+        meant = (each.letter in _ASKING if number is None else each.number == number for each in says.answers)
+        asking = (each for each, is_meant in zip(says.answers, meant, strict=True) if is_meant)
+        return frozenset().union(*(_of_given(state, each, review) for each in asking))
+    return frozenset(about.event.findings())
