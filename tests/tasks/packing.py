@@ -25,7 +25,8 @@ def pack(folder: Path, *words: str) -> Typed:
 
 def carriers(folder: Path) -> dict[str, bytes]:
     """The carriers of the only review, by name."""
-    return {each.name: each.read_bytes() for each in sorted(folder.glob(f"parts/{PART}/reviews/T1-*/carriers/*"))}
+    found = sorted(folder.glob(f"parts/{PART}/reviews/T1-*/carriers/*"))
+    return {each.name: each.read_bytes() for each in found if not each.name.startswith(".")}
 
 
 def events(folder: Path) -> list[str]:
