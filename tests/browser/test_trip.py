@@ -1,0 +1,150 @@
+"""The whole trip: from the sample catalogue to a log in which nobody owes anything, as three people take it."""
+
+import re
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, Page
+
+from portal.log import verify
+from portal.model.logstate import LogState, Owing
+from portal.tasks.opened import open_part
+from tests.browser.conftest import PATIENCE_MS
+from tests.tasks.typed import Typed, typed
+
+TOP = Path(__file__).resolve().parents[2]
+PART, TRIAL = "LC-0440", "M-118/T2"
+ENGINEER, INSPECTOR = "m-vasquell", "k-ammer"
+DECIDER, RELEASER = "K. Ammerlund", "J. Oostervald"
+ANSWERS = ("C", "D", "A", "B", "A", "E", "A")
+
+
+def act(folder: Path, command: str, *words: str | Path) -> Typed:
+    """What the project engineer types."""
+    done = typed(command, folder, "--part", PART, *words, "--by", ENGINEER)
+    assert done.code == 0, done.err
+    return done
+
+
+def state(folder: Path) -> LogState:
+    """What the log comes to."""
+    return open_part(folder, PART, by=ENGINEER, to="look").state
+
+
+def owed(folder: Path) -> dict[Owing, list[str]]:
+    """What is owed, with the first digits of the event from which it arose."""
+    found: dict[Owing, list[str]] = {}
+    for each in state(folder).owed:
+        found.setdefault(each.what, []).append(each.event[:8])
+    return found
+
+
+@pytest.fixture
+def phone(chromium: Browser) -> Iterator[Page]:
+    """The reviewer's browser, as wide as a telephone."""
+    context = chromium.new_context(viewport={"width": 390, "height": 844}, has_touch=True, accept_downloads=True)
+    context.set_default_timeout(PATIENCE_MS)
+    yield context.new_page()
+    context.close()
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """The sample catalogue, as the inspector left it."""
+    left_out = shutil.ignore_patterns("render", "site", "log", "reviews")
+    return shutil.copytree(TOP / "sample_catalog", tmp_path / "c", ignore=left_out)
+
+
+def test_from_the_first_ask_to_a_log_in_which_nobody_owes_anything(folder: Path, phone: Page, tmp_path: Path) -> None:
+    """Asked, sent, answered by thumb, what is left asked again and answered by plain mail, decided, kept, released."""
+    act(folder, "ask", "--trial", TRIAL, "--proposed", "--due", "2099-12-02")
+    act(folder, "pack", "--trial", TRIAL)
+    assert set(owed(folder)) == {Owing.ANSWER} and len(owed(folder)[Owing.ANSWER]) == len(ANSWERS)
+    saved = _answered_by_thumb(folder, phone, tmp_path)
+    came = typed("receive", folder, saved, "--by", INSPECTOR)
+    assert came.code == 0, came.err
+
+    came_in, first = _after_the_first_answer(folder)
+    _next_review(folder, tmp_path, came_in, first)
+    _the_shop_decides(folder)
+    act(folder, "release", "--trial", TRIAL, *_granted())
+
+    for what, events in owed(folder).items():
+        assert what in {Owing.CRITERION, Owing.CONFIRMATION}, what
+        for event in events:
+            act(folder, "close", "--closes", event, "--why", "entered in revision 4 of the agreement")
+    done = state(folder)
+    assert done.owed == () and done.open_asks() == ()
+    assert [each.complete_at is not None for each in done.reviews.values()] == [True, True]
+    assert verify(folder, PART).is_whole
+    told = typed("log", folder, "--part", PART)
+    assert told.code == 0 and "kept" not in told.err
+
+
+def _answered_by_thumb(folder: Path, phone: Page, tmp_path: Path) -> Path:
+    """Every question of the first review on a telephone; the saved file."""
+    (file,) = folder.glob(f"parts/{PART}/reviews/T2-*/carriers/*.html")
+    said: list[str] = []
+    phone.on("console", lambda message: said.append(message.text))
+    phone.goto(file.as_uri())
+    phone.wait_for_selector("html.live", state="attached")
+    assert phone.evaluate("document.documentElement.scrollWidth") <= 390
+    for number, letter in enumerate(ANSWERS, start=1):
+        phone.tap(f".choice:has([name='{number}.letter'][value='{letter}'])")
+    phone.fill("[name='1.words']", "hidden once built in")
+    phone.fill("[name='1.concession.quantity']", "500")
+    phone.fill("[name='1.concession.reference']", "DEV-118")
+    phone.select_option("[name^='3.keep.']", "last good")
+    phone.check("[name='6.evidence'][value='side view']")
+    phone.fill("[name='7.limit.limit']", "fan up to 1.5 mm long")
+    assert "7 of 7" in phone.inner_text(".progress")
+    phone.fill("[name='who.name']", DECIDER)
+    with phone.expect_download() as waiting:
+        phone.click("[data-do='save']")
+    saved = tmp_path / waiting.value.suggested_filename
+    waiting.value.save_as(saved)
+    assert said == []
+    return saved
+
+
+def _after_the_first_answer(folder: Path) -> tuple[str, str]:
+    """The event that came in, and the check code of the first review."""
+    known = owed(folder)
+    assert set(known) == {Owing.EVIDENCE, Owing.DISPOSITION, Owing.CRITERION, Owing.KEEPING}
+    (review,) = state(folder).reviews.values()
+    (received,) = review.received
+    assert [str(each.letter) for each in received.answers] == list(ANSWERS) and received.unclear == ()
+    return received.event, review.code
+
+
+def _next_review(folder: Path, tmp_path: Path, came: str, first: str) -> None:
+    """The evidence is given; the second review asks only what is open, and is answered by a plain reply."""
+    act(folder, "note", "--answers", came[:8], "--number", "6", "--comment", "the side view is in trial T2, cavity 4")
+    act(folder, "pack", "--trial", TRIAL)
+    (second,) = [each for each in state(folder).reviews.values() if each.code != first]
+    assert second.number == 2 and len(second.asks) == 1
+    reply = tmp_path / "reply.eml"
+    head = f"From: {RELEASER} <j.oostervald@brindelaar.example>\nSubject: Re: Review {second.code}\n\n"
+    reply.write_text(f"{head}{second.numbers[0]} A\n\nRegards\n{RELEASER}\n", encoding="utf-8")
+    assert typed("receive", folder, reply, "--by", INSPECTOR).code == 0
+    assert Owing.ANSWER not in owed(folder) and Owing.EVIDENCE not in owed(folder)
+
+
+def _the_shop_decides(folder: Path) -> None:
+    """What becomes of what was judged outside and of what can't be judged; the agreed piece is kept."""
+    part = open_part(folder, PART, by=ENGINEER, to="look")
+    (tick,) = part.state.ticks
+    where = ("--expires", "2099-03-05", "--holder", "Halvenast Small Parts: limit sample drawer 2")
+    act(folder, "keep", "--finding", tick.finding.finding, "--as", "last good", *where)
+    refused = typed("release", folder, "--part", PART, "--trial", TRIAL, *_granted(), "--by", ENGINEER)
+    assert refused.code == 3 and "without disposition" in refused.err
+    lacking = re.findall(r"^ +([0-9A-Z]{4}): ", refused.err, re.MULTILINE)
+    assert lacking
+    named = [word for each in lacking for word in ("--finding", each)]
+    act(folder, "record", "--shop", "--disposition", "mould correction", *named, "--why", "gate insert is reworked")
+
+
+def _granted() -> tuple[str, ...]:
+    return ("--for", "next trial", "--granted-by", RELEASER, "--how", "telephone", "--when", "2026-03-09")
