@@ -33,8 +33,8 @@ class CameIn:
     counts: bool
     file: str | None
     """Where it is kept as it came; told to the shop only."""
-    unclear: tuple[tuple[str, str], ...]
-    """What somebody wrote, and why it is no answer."""
+    unclear: tuple[tuple[str, str | None], ...]
+    """What somebody wrote, and why it is no answer; the log keeps that in English, so only English pages tell it."""
     questions: tuple[str, ...]
 
 
@@ -177,13 +177,13 @@ def _line(
 
 def _file(desk: Desk, received: Received) -> CameIn:
     name, day = received.answered_by.name, desk.day(received.at)
-    taken = received.accepted_as
+    taken, speaks_english = received.accepted_as, desk.speaker().language == "en"
     said = Say.of("log.came_as", name=name, day=day, taken=taken) if taken else Say.of("log.came", name=name, day=day)
     return CameIn(
         said=said,
         counts=received.counts,
         file=received.raw.file if desk.for_shop else None,
-        unclear=tuple((each.text, each.reason) for each in received.unclear),
+        unclear=tuple((each.text, each.reason if speaks_english else None) for each in received.unclear),
         questions=tuple(each.question for each in received.questions),
     )
 

@@ -74,3 +74,25 @@ def test_each_kind_of_difference_is_found() -> None:
 def test_no_message_shouts(room: str) -> None:
     """Page text is calm: no exclamation mark in any language."""
     assert [key for key, forms in messages(LOCALE / room).items() if any("!" in each for each in forms)] == []
+
+
+_MARKUP = re.compile(
+    r"\{% block kind %\}.*?\{% endblock %\}|\{#.*?#\}|\{%.*?%\}|\{\{.*?\}\}|<!--.*?-->|<[^>]*>", re.DOTALL
+)
+
+
+@pytest.mark.parametrize("template", sorted(each.name for each in resources.templates().glob("*.j2")))
+def test_no_template_says_a_word_of_its_own(template: str) -> None:
+    """Every word of a page is a message, what is heard included; what is left of a template is `x`, `y`, `A`, signs."""
+    text = (resources.templates() / template).read_text(encoding="utf-8")
+    assert re.findall(r"[^\W\d_]{2,}", _MARKUP.sub(" ", text)) == []
+    assert re.findall(r'(?:aria-label|alt|title|placeholder)="[^"{]*[a-z]', text) == []
+
+
+@pytest.mark.parametrize("script", sorted(each.name for each in resources.templates().glob("*.js")))
+def test_no_script_says_a_sentence_of_its_own(script: str) -> None:
+    """What a script says it is given by its page: no text of it begins as a sentence."""
+    text = (resources.templates() / script).read_text(encoding="utf-8")
+    code = re.sub(r"/\*.*?\*/|//[^\n]*", "", text, flags=re.DOTALL)
+    said = [each for pair in re.findall(r'"([^"\n]*)"|\'([^\'\n]*)\'', code) for each in pair]
+    assert [each for each in said if re.match(r"[A-Z][a-z]+ [a-z]+", each)] == []
