@@ -8,9 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from portal.model.picture import Picture, PictureFacts, PictureUnreadable
-from portal.model.sample import Side
 from portal.model.scalars import Frame, Points
-from portal.model.standard import Criterion
 from portal.model.tag import BaseAndPoint, Shape
 from portal.problem import FieldPath, Problem
 from portal.tasks.fitting import of_people, of_samples
@@ -157,30 +155,6 @@ def _of_limit_samples(gathered: Gathered) -> Iterator[Problem]:
                     f"`{picture.file}` was replaced since it was agreed",
                     f"its SHA-256 is now {facts.sha256}",
                 )
-    for standards in gathered.catalogue.standards.values():
-        for standard in standards.values():
-            for criterion in standard.criteria:
-                yield from _of_own_limit(gathered, criterion)
-
-
-def _of_own_limit(gathered: Gathered, criterion: Criterion) -> Iterator[Problem]:
-    """A last good piece whose value lies beyond its own limit, a first bad one within it."""
-    if len(criterion.limits) != 1:
-        return
-    limit = criterion.limits[0]
-    for id_ in criterion.sample_ids:
-        sample = gathered.catalogue.limit_samples.get(id_)
-        if sample is None or sample.value is None:
-            continue
-        inside = limit.allows(sample.value.um)
-        if inside != (sample.side is Side.LAST_GOOD):
-            where = "beyond" if not inside else "within"
-            yield Problem(
-                sample.file,
-                gathered.reading.places.line(sample.file, ("value",)),
-                "value",
-                f"a {sample.side} sample with {sample.value.text} lies {where} its own limit in {criterion.id}",
-            )
 
 
 def _gaps(gathered: Gathered) -> Iterator[str]:

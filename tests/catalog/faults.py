@@ -197,6 +197,8 @@ def _of_links() -> Iterator[Fault]:
     other = "criteria.0.limit_samples.last_good"
     yield a_standard("wrong side", "last_good: LS-0007", "last_good: LS-0008", other)
     yield a_standard("sample outside", "max: 0.150 mm", "max: 0.140 mm", other, on="last_good")
+    bad = "criteria.0.limit_samples.first_bad"
+    yield a_standard("bad sample within", "max: 0.150 mm", "max: 0.190 mm", bad, on="last_good")
     yield a_standard("no party", "party: brindelaar", "party: nobody", "criteria.0.agreed.party")
     yield changed(
         "no calibrator",
@@ -286,6 +288,7 @@ def _of_looked() -> Iterator[Fault]:
         return Fault(name, {**a_mould(name), file: text}, frozenset({(file, line(text, new), where)}))
 
     yield looked("looked by nobody", "by: k-ammer", "by: nobody", "by")
+    yield looked("looked at a shot in words", "shot: 13", "shot: thirteen", "shot")
     yield looked("looked under nothing", "stereo-20-ring", "stereo-20", "condition")
     other = a_mould("looked elsewhere")
     file = "moulds/looked-elsewhere/trials/T2/looked/1-top-12.yaml"

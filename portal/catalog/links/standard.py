@@ -5,7 +5,8 @@ from collections.abc import Collection
 from portal.catalog.links.point import to_customer, to_one_of, to_record
 from portal.catalog.shelf import Shelf
 from portal.model.sample import Side
-from portal.model.standard import Criterion, VisualStandard
+from portal.model.scalars import Length
+from portal.model.standard import Criterion, Limit, VisualStandard
 from portal.problem import FieldPath
 
 
@@ -66,10 +67,24 @@ def _check_sample(shelf: Shelf, file: str, path: FieldPath, criterion: Criterion
         shelf.say(
             file, path, f"limit sample `{id_}` is one of `{sample.defect}`, the criterion of `{criterion.defect}`"
         )
-    elif side is Side.LAST_GOOD and len(criterion.limits) == 1 and sample.value is not None:
-        limit = criterion.limits[0]
-        above = limit.max is not None and sample.value.um > limit.max.um
-        if above or (limit.min is not None and sample.value.um < limit.min.um):
-            bound = limit.max if above else limit.min
-            message = f"limit sample `{id_}` measures `{sample.value.text}`, outside this criterion's limit"
-            shelf.say(file, path, f"{message} `{bound.text if bound else ''}`")
+    elif len(criterion.limits) == 1 and sample.value is not None:
+        _check_value(shelf, file, path, criterion.limits[0], sample.id, sample.value, side)
+
+
+def _check_value(
+    shelf: Shelf, file: str, path: FieldPath, limit: Limit, id_: str, value: Length, side: Side
+) -> None:
+    """A last good piece lies within its own limit, a first bad one beyond it."""
+    bound = _passed(limit, value)
+    message = f"limit sample `{id_}` measures `{value.text}`"
+    if side is Side.LAST_GOOD and bound is not None:
+        shelf.say(file, path, f"{message}, outside this criterion's limit `{bound.text}`")
+    elif side is Side.FIRST_BAD and bound is None:
+        shelf.say(file, path, f"{message}, within this criterion's limit, and is a `{side}`")
+
+
+def _passed(limit: Limit, value: Length) -> Length | None:
+    """The bound beyond which a value lies."""
+    if limit.max is not None and value.um > limit.max.um:
+        return limit.max
+    return limit.min if limit.min is not None and value.um < limit.min.um else None
