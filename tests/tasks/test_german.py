@@ -8,6 +8,9 @@ import zipfile
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
+from email import message_from_bytes
+from email.message import EmailMessage
+from email.policy import default
 from html.parser import HTMLParser
 from io import BytesIO
 from pathlib import Path
@@ -20,7 +23,7 @@ from portal.log.answerline import begins_as_answer
 from portal.model.reply import read_mark
 from portal.site.words import po_files, speaks
 from portal.tasks.build import build
-from tests.tasks.judged import ENGINEER, PART, TRIAL_NAME, judged_catalogue
+from tests.tasks.judged import ENGINEER, MAY_ALL, PART, TRIAL_NAME, judged_catalogue
 from tests.tasks.packing import carriers, pack
 from tests.tasks.small import TRIAL
 from tests.tasks.two import OURS, change
@@ -126,8 +129,27 @@ def sent(tmp_path_factory: pytest.TempPathFactory) -> Sent:
     asked = typed("ask", folder, "--part", PART, "--trial", TRIAL_NAME, "--proposed", "--by", ENGINEER)
     packed = pack(folder)
     assert (asked.code, packed.code) == (0, 0), asked.err + packed.err
+    answered = typed("receive", folder, _reply(folder), "--by", ENGINEER)
+    assert answered.code == 0 and "3 answers and 1 unclear" in answered.out, answered.err
     out = build(folder, out=None, as_of=date(2026, 3, 1), processes=1, audience=OURS).out
     return Sent(out, carriers(folder))
+
+
+def _reply(folder: Path) -> Path:
+    """A reply as a saved mail, in words that the mail tells, and one that nobody can take."""
+    made = EmailMessage()
+    made["From"] = f"{MAY_ALL} <r.reviewer@vellorin.example>"
+    made["Subject"] = f"Re: {message_from_bytes(_mail(folder), policy=default)['Subject']}"
+    made.set_content(
+        "1 C Menge 500 Referenz DEV-118 weil verdeckt\n2 A innerhalb\n3 E Seitenansicht\n\nDie Kante sieht gut aus.\n"
+    )
+    path = folder.parent / "antwort.eml"
+    path.write_bytes(made.as_bytes())
+    return path
+
+
+def _mail(folder: Path) -> bytes:
+    return next(body for name, body in carriers(folder).items() if name.endswith(".eml"))
 
 
 def test_every_page_of_the_site_is_german(sent: Sent) -> None:
