@@ -359,6 +359,14 @@ class LogState:
             each for each in self.asks.values() if each.status.is_open() and (trial is None or each.trial == trial)
         )
 
+    def closed_asks(self) -> frozenset[str]:
+        """The asks for which nobody owes anything any more, neither by themselves nor for what was decided on them."""
+        owed = {each.ask for each in self.owed} | {
+            ask for each in self.owed for finding in each.findings for ask in self.finding(finding).asks
+        }
+        done = {AskStatus.ANSWERED, AskStatus.CLOSED}
+        return frozenset(hash_ for hash_, ask in self.asks.items() if ask.status in done and hash_ not in owed)
+
     def finding(self, id_: str) -> FindingState:
         """What the log knows of a finding, be it nothing."""
         return self.findings.get(id_) or FindingState(id_)

@@ -6,6 +6,7 @@ from posixpath import dirname, relpath
 from urllib.parse import quote
 
 from portal.model.catalogue import Catalogue
+from portal.model.event import check_code
 from portal.model.slug import same_name, slug
 
 FRONT = "index.html"
@@ -46,6 +47,10 @@ class Addresses:
     def sent(self, part: str, trial: str, code: str) -> str:
         """The page of a sent review, by its trial as `<mould>/<trial>` and its check code."""
         return f"parts/{slug(part)}/reviews/{slug(trial.rpartition('/')[2])}-{code}/{FRONT}"
+
+    def closed(self, part: str, ask: str) -> str:
+        """The record of a closed matter, by the hash of its ask."""
+        return f"parts/{slug(part)}/records/{check_code(ask)}/{FRONT}"
 
     def picture(self, file: str) -> str | None:
         """The page of a trial's picture; None for a picture of no trial."""

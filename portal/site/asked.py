@@ -9,6 +9,7 @@ from portal.model.say import Say
 from portal.site.asks import AskLine
 from portal.site.came import answers_of, status_of
 from portal.site.card import anchor_of
+from portal.site.closedout import record_address
 from portal.site.desk import Desk
 from portal.site.given import AnswerLine
 from portal.site.marks import word_key
@@ -29,6 +30,8 @@ class AskedLine:
     """Finding, anchor, verdict word."""
     status: Say | None
     answers: tuple[AnswerLine, ...]
+    record: str | None
+    """The page of its record, once nobody owes anything for it."""
 
 
 def asked_lines(desk: Desk, result: TrialResult, speaker: Speaker) -> tuple[AskedLine, ...]:
@@ -65,4 +68,5 @@ def _line(desk: Desk, result: TrialResult, state: LogState, ask: AskState, speak
         findings=tuple((each, anchor_of(each), words[each]) for each in ask.findings if each in words),
         status=status_of(ask),
         answers=answers_of(desk, state, ask, speaker),
+        record=record_address(desk, state.part, ask.hash),
     )

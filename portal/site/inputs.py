@@ -46,6 +46,8 @@ class SiteInput:
     """What each part's log comes to, as far as this audience sees it."""
     stored: Mapping[str, tuple[Stored, ...]] = field(default_factory=dict)
     """Each part's sent reviews, in the order in which they were sent."""
+    closed: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    """By part: the asks for which nobody owes anything any more."""
     bases: Mapping[tuple[str, str], str] = field(default_factory=dict)
     """By part and finding: the digest of what it rests on today, of parts with a log."""
 

@@ -12,8 +12,8 @@ from portal.site.card import anchor_of
 from portal.site.criteria import CriterionLine, criterion_line, rank_of
 from portal.site.desk import Desk
 from portal.site.front import TrialLine, results_of, trial_line, unread_trials
+from portal.site.history import TrialHistory, trial_history
 from portal.site.marks import word_key, worst_of
-from portal.site.sentlines import SentLine, sent_lines
 from portal.site.titleblock import TitleBlock, part_block
 from portal.site.zonemap import ZoneMap, zone_map
 
@@ -66,14 +66,14 @@ class PartPage:
     block: TitleBlock
     trials: tuple[TrialLine, ...]
     """From old to new."""
+    history: tuple[TrialHistory, ...]
+    """The same trials with what the log says of them; none before anything was asked."""
     rows: tuple[HistoryRow, ...]
     zones: tuple[ZoneLine, ...]
     maps: tuple[ZoneMap, ...]
     standards: tuple[StandardBlock, ...]
     precedence: tuple[Say, ...]
     unread: tuple[tuple[str, str, str], ...]
-    sent: tuple[SentLine, ...]
-    """Reviews that went out, the newest first."""
 
 
 def part_page(desk: Desk, part: Part) -> PartPage:
@@ -84,6 +84,7 @@ def part_page(desk: Desk, part: Part) -> PartPage:
         title=Say.of("part.title", part=part.name, number=part.numbers.shop),
         block=part_block(desk, part, moulds=moulds),
         trials=tuple(trial_line(desk, each) for each in results),
+        history=tuple(trial_history(desk, each) for each in results) if desk.log(part.id).events else (),
         rows=tuple(_rows(desk, results)),
         zones=tuple(_zones(desk, part)),
         maps=tuple(found for found in (zone_map(desk, part, view) for view in part.views) if found),
@@ -93,7 +94,6 @@ def part_page(desk: Desk, part: Part) -> PartPage:
             (f"{mould}/{trial}", where, desk.addresses.review(part.id, mould, trial))
             for mould, trial, where in unread_trials(desk, part.id)
         ),
-        sent=sent_lines(desk, part.id),
     )
 
 

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Mapping
 from portal.model.picture import PictureUnreadable
 from portal.pictures.derive import Derived
 from portal.site.address import CONTENTS, FRONT, SEARCH
+from portal.site.closedout import record_pages
 from portal.site.contents import contents_of
 from portal.site.defect import defect_page
 from portal.site.desk import Desk, desk_for
@@ -34,6 +35,7 @@ def render(
         path = desk.addresses.review(result.part.id, result.mould, result.trial)
         yield _page(desk, path, "review", review_of(desk, result), customer=result.part.customer)
     yield from sent_pages(desk)
+    yield from record_pages(desk)
     for part in site.catalogue.parts.values():
         path = desk.addresses.part(part.id)
         yield _page(desk, path, "part", part_page(desk, part), customer=part.customer)

@@ -45,6 +45,7 @@ def site_input(
         fineness=fineness(gathered.catalogue, day=as_of),
         logs=recorded.logs,
         stored=recorded.stored,
+        closed=recorded.closed,
         bases=recorded.bases,
     )
 

@@ -27,6 +27,8 @@ class Recorded:
     logs: Mapping[str, LogState] = field(default_factory=dict)
     stored: Mapping[str, tuple[Stored, ...]] = field(default_factory=dict)
     facts: Mapping[str, Facts] = field(default_factory=dict)
+    closed: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    """By part: the asks for which nobody owes anything, worked out before anything is left out for an audience."""
     bases: Mapping[tuple[str, str], str] = field(default_factory=dict)
     """By part and finding, worked out on the whole catalogue: what it rests on today."""
     problems: tuple[Problem, ...] = ()
@@ -47,6 +49,7 @@ class Recorded:
             logs={part: log_for_customer(state, shared) for part, state in self.logs.items() if part in theirs},
             stored=stored,
             facts={file: facts for file, facts in self.facts.items() if file in files},
+            closed={part: asks for part, asks in self.closed.items() if part in theirs},
             bases={(part, finding): basis for (part, finding), basis in self.bases.items() if part in theirs},
         )
 
@@ -72,6 +75,7 @@ def recorded(
         logs=logs,
         stored=stored,
         facts={file: each for file, each in facts.items() if _is_sound(file, each)},
+        closed={part: state.closed_asks() for part, state in logs.items()},
         bases=bases(gathered) if logs else {},
         problems=(*(each for log in read_logs for each in log.problems), *_problems(stored)),
     )

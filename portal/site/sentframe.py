@@ -1,0 +1,46 @@
+"""What pages drawn from a store have around them, and where their pictures are."""
+
+from portal.model.part import Part
+from portal.site.address import CONTENTS, FRONT, SEARCH
+from portal.site.desk import Desk
+from portal.site.inputs import Stored
+from portal.site.redrawn import Addresses
+from portal.site.sentlines import WHOLE
+from portal.site.static import CSP, SCRIPT, STYLE, static_path
+
+
+def frame(desk: Desk, part: Part, stored: Stored) -> dict[str, object]:
+    """What every page has around it."""
+    return {
+        "csp": CSP,
+        "front": FRONT,
+        "contents": CONTENTS,
+        "search": SEARCH,
+        "style": static_path(STYLE),
+        "script": static_path(SCRIPT),
+        "shop": desk.site.catalogue.shop.shop.name,
+        "part_page": desk.addresses.part(part.id),
+        "as_of": desk.site.as_of,
+        "version": desk.site.version,
+        "wrong": tuple((file if desk.for_shop else None, why) for file, why in stored.wrong),
+        "digest": stored.sent.digest,
+        "live": _live(desk, part, stored),
+    }
+
+
+def addresses_of(desk: Desk, stored: Stored) -> Addresses:
+    """Where the kept pictures of a review are in the site."""
+
+    def address(sha256: str) -> str | None:
+        file = stored.pictures.get(sha256)
+        image = desk.image(file, WHOLE) if file else None
+        return image.path if image else None
+
+    return address
+
+
+def _live(desk: Desk, part: Part, stored: Stored) -> str | None:
+    """The page of the same trial by today's standard."""
+    mould, _, trial = (stored.state.trial or "").partition("/")
+    there = any((each.mould, each.trial) == (mould, trial) for each in desk.site.results if each.part.id == part.id)
+    return desk.addresses.review(part.id, mould, trial) if there else None
