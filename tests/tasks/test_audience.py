@@ -216,9 +216,9 @@ WORDS: dict[Leak, tuple[str, str]] = {
     in_limit_sample: ("limit-samples/LS-0002/sample.yaml:7", "`LS-0901`, a limit sample of another customer"),
     in_agreement: ("standards/looks/1.yaml:", "tellekamp"),
     in_source: ("standards/looks/1.yaml:", "`DQ-7707`, a drawing of customer `ommerwick`"),
-    in_marking: ("catalog.yaml:21", "`Ommerwick Medical`, a name of customer `ommerwick`"),
-    in_stage: (f"{TRIAL}/trial.yaml:3", "`Omwick Care`"),
-    in_shop_caution: ("catalog.yaml:22", "`Omwick Care`"),
+    in_marking: ("catalog.yaml:22", "`Ommerwick Medical`, a name of customer `ommerwick`"),
+    in_stage: (f"{TRIAL}/trial.yaml:4", "`Omwick Care`"),
+    in_shop_caution: ("catalog.yaml:23", "`Omwick Care`"),
 }
 
 
