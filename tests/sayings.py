@@ -17,6 +17,7 @@ ROOT = Path(portal.__file__).parent
 MESSAGE_AT = {
     "say": 2,
     "note": 1,
+    "_note": 2,
     "refuse": 1,
     "Remark": 1,
     "Fault": 1,
@@ -31,7 +32,7 @@ MESSAGE_AT = {
 WHAT_AT = {"to_one_of": (5, "`{}` is WHAT{}"), "_wrong": (1, "expected WHAT, found {}")}
 """Which argument of a call stands in the middle of another message."""
 GAP = "{}"
-PASSED_ON = {"`{}` is {}{}", "expected {}, found {}", "{}: {}"}
+PASSED_ON = {"`{}` is {}{}", "expected {}, found {}", "{}: {}", "{}"}
 """Messages of which the words come from elsewhere, where they are read too."""
 SPOKEN = {
     "pages.po": ("lapse.near-vision", "lapse.colour-vision", "lapse.untrained"),
@@ -55,9 +56,9 @@ class Saying:
 @cache
 def sayings() -> tuple[Saying, ...]:
     """Every message of reading and checking a catalogue."""
-    tasks = ("check", "guarding", "fitting", "lookback")
+    tasks = ("check", "guarding", "fitting", "lookback", "recorded")
     files = [*sorted((ROOT / "catalog").rglob("*.py")), *(ROOT / f"tasks/{name}.py" for name in tasks)]
-    found = [each for file in (*files, ROOT / "model/scalars.py") for each in _of_file(file)]
+    found = [each for file in (*files, ROOT / "model/scalars.py", ROOT / "log/read.py") for each in _of_file(file)]
     found = [each for each in (*found, *_spoken()) if each.text not in PASSED_ON]
     return tuple({(each.where.partition(":")[0], each.text): each for each in found}.values())
 

@@ -298,6 +298,20 @@ def test_every_picture_has_a_scale_or_a_reason() -> None:
     assert reasons["images/d.jpg"] == "reason.picture-unreadable"
 
 
+@pytest.mark.parametrize(("pixels", "scaled"), [(100, True), (110, False)])
+def test_a_failed_check_takes_the_scale_from_pictures_of_limit_samples_too(pixels: int, scaled: bool) -> None:
+    """The graticule of 0.1 mm was looked at in February; the sample was agreed in March."""
+    check = {"picture": "g.png", "points": f"0,0 {pixels},0", "length": "0.1 mm", "at": "2026-02-20T08:00", "by": "x"}
+    scope = a_scope().model_dump(by_alias=True, mode="json", exclude_none=True)
+    scope["settings"]["z8"]["checks"] = [check]
+    shown = {"file": "gate.jpg", "sha256": SHA, "stored": "400x300", "scope": "stereo-1", "setting": "z8"}
+    samples = {"LS-0007": a_sample(pictures=[shown])}
+    catalogue = a_catalogue(limit_samples=samples, scopes={"stereo-1": Scope.model_validate(scope)})
+    plain = PictureFacts(SHA, Frame(400, 300))
+    found = scales(catalogue, {"limit-samples/LS-0007/gate.jpg": plain, "scopes/g.png": plain})
+    assert isinstance(found["limit-samples/LS-0007/gate.jpg"], Scale) is scaled
+
+
 def complete_pictures() -> tuple[Picture, ...]:
     """Both running cavities in both views, nothing found."""
     return tuple(

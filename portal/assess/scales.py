@@ -62,9 +62,12 @@ def _calibrated(
         broken=catalogue.broken,
         tag_picture=tag.picture,
     )
-    if isinstance(scale, NoScale):
-        return scale
-    if not isinstance(scale.given_by, Calibrated):
+    return _checked(scale, facts, catalogue, day=day)
+
+
+def _checked(scale: Scale | NoScale, facts: FactsByFile, catalogue: Catalogue, *, day: date) -> Scale | NoScale:
+    """The scale, unless the last check of its setting up to that day found it wrong."""
+    if isinstance(scale, NoScale) or not isinstance(scale.given_by, Calibrated):
         return scale
     last = last_check(scale.given_by, facts, catalogue, day=day)
     return checked(scale, last, calibrated=catalogue.calibration(scale.given_by).date)
@@ -101,15 +104,17 @@ def _sample_scale(
     own = facts_of(f"{sample.folder}/{picture.file}", facts)
     if isinstance(own, PictureUnreadable):
         return NoScale(unreadable(picture.file, own))
-    return find_scale(
+    day = sample.agreed.shop.date
+    scale = find_scale(
         picture.scope,
         picture.setting,
         own,
         catalogue.scopes,
-        day=sample.agreed.shop.date,
+        day=day,
         broken=catalogue.broken,
         tag_picture=TaggedPicture(sha256=picture.sha256, stored=picture.stored),
     )
+    return _checked(scale, facts, catalogue, day=day)
 
 
 def unreadable(name: str, facts: PictureUnreadable) -> Say:

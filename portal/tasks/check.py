@@ -15,6 +15,8 @@ from portal.tasks.fitting import of_people, of_samples
 from portal.tasks.gather import Gathered, Unreadable, gather
 from portal.tasks.guarding import of_guards
 from portal.tasks.lookback import look_back
+from portal.tasks.pending import pending
+from portal.tasks.recorded import recorded
 
 
 @dataclass(frozen=True)
@@ -37,8 +39,10 @@ def check(folder: Path, *, processes: int = 1) -> Checked:
         gathered = gather(folder, processes=processes)
     except Unreadable as unreadable:
         return Checked(unreadable.reading.problems, ())
-    problems = sorted((*problems_of(gathered), *look_back(gathered)), key=lambda problem: problem.order)
-    return Checked(tuple(problems), tuple(_gaps(gathered)), _summary(gathered))
+    record = recorded(gathered, processes=processes)
+    problems = (*problems_of(gathered), *record.problems, *look_back(gathered, record))
+    in_order = tuple(sorted(problems, key=lambda problem: problem.order))
+    return Checked(in_order, tuple(pending(gathered, record)), _summary(gathered))
 
 
 def problems_of(gathered: Gathered) -> tuple[Problem, ...]:
@@ -154,17 +158,6 @@ def _of_limit_samples(gathered: Gathered) -> Iterator[Problem]:
                     ".".join(path),
                     f"`{picture.file}` was replaced since it was agreed",
                     f"its SHA-256 is now {facts.sha256}",
-                )
-
-
-def _gaps(gathered: Gathered) -> Iterator[str]:
-    for result in gathered.results:
-        for frame in result.sheet:
-            if frame.missing:
-                yield (
-                    f"{result.part.id}, {result.mould} {result.trial}: cavity {frame.cavity}, view {frame.view}: "
-                    f"{frame.missing} of {frame.required} not looked at"
-                    + (" (a picture is required)" if frame.reason == "picture" else "")
                 )
 
 

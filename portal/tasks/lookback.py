@@ -2,29 +2,25 @@
 
 from collections.abc import Collection, Iterator
 from datetime import date
-from pathlib import Path
 
 from portal.assess import Doubt, doubts, measured_since
-from portal.model.event import check_code
 from portal.model.scalars import Moment
-from portal.model.shown import Shown, ShownFinding
-from portal.problem import PortalError, Problem
+from portal.model.shown import ShownFinding
+from portal.problem import Problem
+from portal.site.inputs import Stored
 from portal.tasks.gather import Gathered
-from portal.tasks.packing.shelf import SHOWN, read_store
+from portal.tasks.packing.shelf import SHOWN, Lost, find_store
+from portal.tasks.recorded import Recorded
 
 
-def look_back(gathered: Gathered) -> Iterator[Problem]:
+def look_back(gathered: Gathered, record: Recorded) -> Iterator[Problem]:
     """Each finding and each review once for every disagreement that nobody has gone through yet."""
-    open_doubts = [each for each in doubts(gathered.catalogue, gathered.facts) if each.looked_back is None]
-    if not open_doubts:
-        return
-    reviews, unread = _kept_reviews(gathered.folder)
-    yield from unread
-    for doubt in open_doubts:
-        yield from _of_doubt(gathered, doubt, reviews)
+    for doubt in doubts(gathered.catalogue, gathered.facts):
+        if doubt.looked_back is None:
+            yield from _of_doubt(gathered, doubt, record)
 
 
-def _of_doubt(gathered: Gathered, doubt: Doubt, reviews: dict[Path, Shown]) -> Iterator[Problem]:
+def _of_doubt(gathered: Gathered, doubt: Doubt, record: Recorded) -> Iterator[Problem]:
     places = gathered.reading.places
     line = places.line(doubt.scope.file, ("settings", doubt.setting, *doubt.field))
     where = f"{doubt.scope.file}:{line}"
@@ -38,13 +34,19 @@ def _of_doubt(gathered: Gathered, doubt: Doubt, reviews: dict[Path, Shown]) -> I
         file, at = _written(gathered, each.picture, each.finding)
         yield Problem(file, at, "", f"{each.finding} was measured {why}", hint, warning=True)
     known = {(each.part, each.finding) for each in assessments}
-    for path, shown in reviews.items():
-        gone = {each.id for each in shown.findings if (shown.part.id, each.id) not in known}
-        ids = [each.id for each in shown.findings if _rests_on(each, doubt, mine.get(shown.part.id, set()), gone)]
+    for part, review in ((part, each) for part, many in record.stored.items() for each in many):
+        shown = review.shown.findings if review.shown else ()
+        gone = {each.id for each in shown if (part, each.id) not in known}
+        ids = [each.id for each in shown if _rests_on(each, doubt, mine.get(part, set()), gone)]
         if ids:
-            code = check_code(path.parent.name.rpartition("-")[2])
-            said = f"review {code} of {shown.trial} showed {', '.join(ids)}, measured {why}"
-            yield Problem(path.as_posix(), 0, "", said, hint, warning=True)
+            said = f"review {review.state.number} ({review.state.code}) showed {', '.join(ids)}, measured {why}"
+            yield Problem(_kept(gathered, part, review), 0, "", said, hint, warning=True)
+
+
+def _kept(gathered: Gathered, part: str, review: Stored) -> str:
+    """Where what a review showed is kept, within the catalogue."""
+    place = find_store(gathered.folder, part, review.state)
+    return place.file if isinstance(place, Lost) else f"{place.relative_to(gathered.folder).as_posix()}/{SHOWN}"
 
 
 def _rests_on(finding: ShownFinding, doubt: Doubt, doubtful: Collection[str], gone: Collection[str]) -> bool:
@@ -65,16 +67,3 @@ def _written(gathered: Gathered, picture: str, finding: str) -> tuple[str, int]:
         return picture, 0
     number = next(number for number, each in enumerate(tag.findings) if each.id == finding)
     return tag.file, gathered.reading.places.line(tag.file, ("findings", str(number), "id"))
-
-
-def _kept_reviews(folder: Path) -> tuple[dict[Path, Shown], list[Problem]]:
-    """Every review that was sent, by its file within the catalogue; and those that can't be read."""
-    found, unread = {}, []
-    for path in sorted(folder.glob(f"parts/*/reviews/*/{SHOWN}")):
-        name = path.relative_to(folder)
-        try:
-            found[name] = read_store(path.parent)
-        except PortalError as error:
-            said = f"can't be looked through: {error}"
-            unread.append(Problem(name.as_posix(), 0, "", said, error.hint, warning=True))
-    return found, unread

@@ -68,7 +68,7 @@ def test_findings_and_reviews_since_the_last_good_check_are_listed(sent: Path) -
     (review,) = (each for each in found if each.file.endswith("shown.json"))
     code = review.file.split("/")[3].removeprefix("T1-")
     assert review.file == f"parts/{PART}/reviews/T1-{code}/shown.json"
-    assert review.message.startswith(f"review {code} of M-001/T1 showed 7K3F, 7K3G, measured by bench-1")
+    assert review.message.startswith(f"review 1 ({code}) showed 7K3F, 7K3G, measured by bench-1")
     assert review.hint and f"{SCOPE}:{line_of(sent, SCOPE, '2026-02-20T08')}" in review.hint
     assert len(found) == 3, "7K3H and 7K3J weren't measured"
 
