@@ -16,7 +16,8 @@ from portal.model.says import (
 )
 from portal.model.terms import Answer
 
-_ASKING = frozenset({Answer.QUESTION_BACK, Answer.MORE_EVIDENCE})
+ASKING = frozenset({Answer.QUESTION_BACK, Answer.MORE_EVIDENCE})
+"""Letters that ask the shop for something."""
 _BY_WAY = (MatterClosed, EventCorrected, DecisionRecorded)
 
 
@@ -68,7 +69,7 @@ def _of_reply(state: LogState, logged: Logged, number: int | None) -> frozenset[
         return frozenset(state.asks[about.hash].findings)
     says, review = about.event.says, about.event.about.review
     if isinstance(says, AnswersReceived):
-        meant = (each.letter in _ASKING if number is None else each.number == number for each in says.answers)
+        meant = (each.letter in ASKING if number is None else each.number == number for each in says.answers)
         asking = (each for each, is_meant in zip(says.answers, meant, strict=True) if is_meant)
         return frozenset().union(*(_of_given(state, each, review) for each in asking))
     return frozenset(about.event.findings())

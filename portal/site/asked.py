@@ -7,7 +7,7 @@ from portal.model.logstate import AskState, AskStatus, LogState
 from portal.model.result import TrialResult
 from portal.model.say import Say
 from portal.site.asks import AskLine
-from portal.site.came import answers_of, status_of
+from portal.site.came import ReplyLine, answers_of, replies_to, status_of
 from portal.site.card import anchor_of
 from portal.site.closedout import record_address
 from portal.site.desk import Desk
@@ -30,6 +30,7 @@ class AskedLine:
     """Finding, anchor, verdict word."""
     status: Say | None
     answers: tuple[AnswerLine, ...]
+    replies: tuple[ReplyLine, ...]
     record: str | None
     """The page of its record, once nobody owes anything for it."""
 
@@ -68,5 +69,6 @@ def _line(desk: Desk, result: TrialResult, state: LogState, ask: AskState, speak
         findings=tuple((each, anchor_of(each), words[each]) for each in ask.findings if each in words),
         status=status_of(ask),
         answers=answers_of(desk, state, ask, speaker),
+        replies=replies_to(desk, ask),
         record=record_address(desk, state.part, ask.hash),
     )

@@ -2,17 +2,29 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import date
 
 from portal.model.answer import Given
+from portal.model.concerns import ASKING
 from portal.model.event import Logged
 from portal.model.logstate import AskState, AskStatus, LogState, Received, Replied, ReviewState
 from portal.model.say import Say
-from portal.model.says import DecisionRecorded, ReviewWithdrawn
+from portal.model.says import DecisionRecorded, QuestionAnswered, ReviewWithdrawn
 from portal.site.answerform import key_of
 from portal.site.desk import Desk
 from portal.site.given import AnswerLine, meaning_of, said_with
 from portal.site.redrawn import day_of
 from portal.site.words import Speaker
+
+
+@dataclass(frozen=True, slots=True)
+class ReplyLine:
+    """Words of the shop to what was asked back or wanted."""
+
+    words: str
+    by: str
+    day: date
+    files: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +35,7 @@ class AskCame:
     question: str
     status: Say | None
     answers: tuple[AnswerLine, ...]
+    replies: tuple[ReplyLine, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +49,8 @@ class CameIn:
     unclear: tuple[tuple[str, str | None], ...]
     """What somebody wrote, and why it is no answer; the log keeps that in English, so only English pages tell it."""
     questions: tuple[str, ...]
+    replies: tuple[ReplyLine, ...]
+    """To it as a whole, not to one of its asks."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,10 +81,11 @@ def came(desk: Desk, state: LogState, review: ReviewState, speaker: Speaker) -> 
                 question=ask.question,
                 status=None if review.withdrawn else status_of(ask),
                 answers=tuple(_answers(desk, state, review, number, ask, speaker)),
+                replies=replies_to(desk, ask),
             )
             for number, ask in asks
         ),
-        files=tuple(_file(desk, each) for each in review.received),
+        files=tuple(_file(desk, state, each) for each in review.received),
     )
 
 
@@ -175,7 +191,24 @@ def _line(
     )
 
 
-def _file(desk: Desk, received: Received) -> CameIn:
+def replies_to(desk: Desk, ask: AskState) -> tuple[ReplyLine, ...]:
+    """What the shop said to an ask after it was put; words to an answer as a whole are for what it asked back."""
+    asked_back = {each.event for each in ask.replies if each.given.letter in ASKING}
+    return tuple(
+        _reply(desk, each)
+        for each in ask.answered
+        if each.event.about.event in (ask.hash, *asked_back) or getattr(each.event.says, "number", None) is not None
+    )
+
+
+def _reply(desk: Desk, logged: Logged) -> ReplyLine:
+    says = logged.event.says
+    words, evidence = (says.words, says.evidence) if isinstance(says, QuestionAnswered) else ("", ())
+    files = tuple(each.name or each.file.rpartition("/")[2] for each in evidence)
+    return ReplyLine(words, logged.event.by.name, desk.day(logged.event.at), files)
+
+
+def _file(desk: Desk, state: LogState, received: Received) -> CameIn:
     name, day = received.answered_by.name, desk.day(received.at)
     taken, speaks_english = received.accepted_as, desk.speaker().language == "en"
     said = Say.of("log.came_as", name=name, day=day, taken=taken) if taken else Say.of("log.came", name=name, day=day)
@@ -185,7 +218,16 @@ def _file(desk: Desk, received: Received) -> CameIn:
         file=received.raw.file if desk.for_shop else None,
         unclear=tuple((each.text, each.reason if speaks_english else None) for each in received.unclear),
         questions=tuple(each.question for each in received.questions),
+        replies=tuple(_reply(desk, each) for each in state.events if _is_reply_to(each, state, received))
+        if received.questions
+        else (),
     )
+
+
+def _is_reply_to(logged: Logged, state: LogState, received: Received) -> bool:
+    says = logged.event.says
+    to_it = isinstance(says, QuestionAnswered) and says.number is None and logged.event.about.event == received.event
+    return to_it and logged.hash not in state.corrected
 
 
 def _withdrawn(desk: Desk, logged: Logged | None) -> tuple[Say, str] | None:

@@ -9,7 +9,7 @@ from portal.model.logstate import AskState, LogState
 from portal.model.part import Part
 from portal.model.say import Say
 from portal.model.says import MatterClosed
-from portal.site.came import AskCame, answers_of, status_of
+from portal.site.came import AskCame, answers_of, replies_to, status_of
 from portal.site.desk import Desk
 from portal.site.inputs import Page, Stored
 from portal.site.redrawn import Redrawn, RedrawnAsk, redrawn, speaker_of
@@ -74,8 +74,18 @@ def record_pages(desk: Desk) -> Iterator[Page]:
     for part in desk.site.catalogue.parts.values():
         state = desk.log(part.id)
         stored = {each.state.digest: each for each in desk.site.stored.get(part.id, ())}
+        drawn: dict[str, Redrawn | None] = {}
         for ask in _closed(desk, state):
-            yield _page(desk, part, ask, stored[ask.sent[-1].review])
+            review = ask.sent[-1].review
+            if review not in drawn:
+                drawn[review] = _drawn(desk, stored[review])
+            yield _page(desk, part, ask, stored[review], drawn[review])
+
+
+def _drawn(desk: Desk, stored: Stored) -> Redrawn | None:
+    if stored.shown is None:
+        return None
+    return redrawn(stored.shown, stored.sent, speaker_of(stored.shown), addresses_of(desk, stored))
 
 
 def _closed(desk: Desk, state: LogState) -> Iterator[AskState]:
@@ -89,11 +99,9 @@ def _name(state: LogState, ask: AskState) -> Say:
     return Say.of("log.question_of", number=last.number, review=number_of(state, state.reviews[last.review]))
 
 
-def _page(desk: Desk, part: Part, ask: AskState, stored: Stored) -> Page:
-    shown = stored.shown
-    speaker = speaker_of(shown) if shown else desk.speaker(part.customer)
+def _page(desk: Desk, part: Part, ask: AskState, stored: Stored, drawn: Redrawn | None) -> Page:
+    speaker = speaker_of(drawn.shown) if drawn else desk.speaker(part.customer)
     path = desk.addresses.closed(part.id, ask.hash)
-    drawn = redrawn(shown, stored.sent, speaker, addresses_of(desk, stored)) if shown else None
     body = typeset(
         "record",
         speaker,
@@ -120,7 +128,7 @@ def _record(desk: Desk, part: Part, ask: AskState, speaker: Speaker) -> ClosedOu
         title=Say.of("log.record_title", part=part.name, what=_name(state, ask)),
         name=_name(state, ask),
         closed=tuple(_closings(desk, state, ask)),
-        came=AskCame(last.number, ask.question, status_of(ask), answers),
+        came=AskCame(last.number, ask.question, status_of(ask), answers, replies_to(desk, ask)),
         steps=tuple(
             (finding, tuple(step for each in desk.threads(part.id).get(finding, ())
                             for step in step_of(desk, part.id, finding, each, speaker)))

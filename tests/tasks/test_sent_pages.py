@@ -35,6 +35,18 @@ def test_a_sent_review_has_its_page_with_the_answers_that_came(answered: Path, t
     assert broken_links(made.out) == []
 
 
+def test_what_the_shop_replied_stands_below_the_question_and_below_an_own_one(folder: Path) -> None:
+    """Words to an answer as a whole are for what it asked back; they stand below no decision."""
+    (review,) = opened(folder).state.reviews.values()
+    words = ("--answers", review.received[0].event, "--comment", "Shot 11, lot 77", "--by", ENGINEER)
+    assert typed("note", folder, "--part", PART, *words).code == 0
+    sent = page(built(folder).out, sent_path(folder))
+    below = {number: sent.partition(f'id="ask-{number}"')[2].partition("<li id=")[0].partition("</ol>")[0]
+             for number in (1, 2, 3)}  # fmt: skip
+    assert [number for number, text in below.items() if "Shot 11" in text] == [2]
+    assert "Shot 11" in sent.partition("Which resin was it")[2]
+
+
 def test_evidence_confirms_what_was_recorded(folder: Path) -> None:
     """Then the page says that it is confirmed in writing."""
     logged = next(each for each in opened(folder).state.events if each.event.kind == "decision-recorded")
