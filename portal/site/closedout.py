@@ -6,14 +6,13 @@ from datetime import date
 
 from portal.model.event import Logged
 from portal.model.logstate import AskState, LogState
-from portal.model.part import Part
 from portal.model.say import Say
 from portal.model.says import MatterClosed
 from portal.site.came import AskCame, answers_of, replies_to, status_of
 from portal.site.desk import Desk
 from portal.site.inputs import Page, Stored
 from portal.site.redrawn import Redrawn, RedrawnAsk, redrawn, speaker_of
-from portal.site.sentframe import addresses_of, frame
+from portal.site.sentframe import addresses_of, frame, part_name, speaker_for
 from portal.site.sentlines import number_of, sent_address
 from portal.site.steps import Step, step_of
 from portal.site.typeset import typeset
@@ -71,9 +70,9 @@ def record_address(desk: Desk, part: str, ask: str) -> str | None:
 
 def record_pages(desk: Desk) -> Iterator[Page]:
     """A page for every matter that is closed and went out."""
-    for part in desk.site.catalogue.parts.values():
-        state = desk.log(part.id)
-        stored = {each.state.digest: each for each in desk.site.stored.get(part.id, ())}
+    for part, many in desk.site.stored.items():
+        state = desk.log(part)
+        stored = {each.state.digest: each for each in many}
         drawn: dict[str, Redrawn | None] = {}
         for ask in _closed(desk, state):
             review = ask.sent[-1].review
@@ -99,9 +98,9 @@ def _name(state: LogState, ask: AskState) -> Say:
     return Say.of("log.question_of", number=last.number, review=number_of(state, state.reviews[last.review]))
 
 
-def _page(desk: Desk, part: Part, ask: AskState, stored: Stored, drawn: Redrawn | None) -> Page:
-    speaker = speaker_of(drawn.shown) if drawn else desk.speaker(part.customer)
-    path = desk.addresses.closed(part.id, ask.hash)
+def _page(desk: Desk, part: str, ask: AskState, stored: Stored, drawn: Redrawn | None) -> Page:
+    speaker = speaker_of(drawn.shown) if drawn else speaker_for(desk, part)
+    path = desk.addresses.closed(part, ask.hash)
     body = typeset(
         "record",
         speaker,
@@ -109,7 +108,6 @@ def _page(desk: Desk, part: Part, ask: AskState, stored: Stored, drawn: Redrawn 
         page=_record(desk, part, ask, speaker),
         review=drawn,
         ask=_asked(drawn, ask),
-        part=part,
         **frame(desk, part, stored),
     )
     return Page(path, body)
@@ -120,22 +118,22 @@ def _asked(drawn: Redrawn | None, ask: AskState) -> RedrawnAsk | None:
     return next((each for each in (drawn.asks if drawn else ()) if each.shown.ask == ask.hash), None)
 
 
-def _record(desk: Desk, part: Part, ask: AskState, speaker: Speaker) -> ClosedOut:
-    state = desk.log(part.id)
+def _record(desk: Desk, part: str, ask: AskState, speaker: Speaker) -> ClosedOut:
+    state = desk.log(part)
     last = ask.sent[-1]
     answers = answers_of(desk, state, ask, speaker)
     return ClosedOut(
-        title=Say.of("log.record_title", part=part.name, what=_name(state, ask)),
+        title=Say.of("log.record_title", part=part_name(desk, part), what=_name(state, ask)),
         name=_name(state, ask),
         closed=tuple(_closings(desk, state, ask)),
         came=AskCame(last.number, ask.question, status_of(ask), answers, replies_to(desk, ask)),
         steps=tuple(
-            (finding, tuple(step for each in desk.threads(part.id).get(finding, ())
-                            for step in step_of(desk, part.id, finding, each, speaker)))
+            (finding, tuple(step for each in desk.threads(part).get(finding, ())
+                            for step in step_of(desk, part, finding, each, speaker)))
             for finding in ask.findings
         ),
         entries=tuple(_entry(desk, each) for each in _events(desk, state, ask)),
-        review=f"{sent_address(desk, part.id, state.reviews[last.review])}#ask-{last.number}",
+        review=f"{sent_address(desk, part, state.reviews[last.review])}#ask-{last.number}",
     )  # fmt: skip
 
 

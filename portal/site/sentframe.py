@@ -1,15 +1,15 @@
 """What pages drawn from a store have around them, and where their pictures are."""
 
-from portal.model.part import Part
 from portal.site.address import CONTENTS, FRONT, SEARCH
 from portal.site.desk import Desk
 from portal.site.inputs import Stored
 from portal.site.redrawn import Addresses
 from portal.site.sentlines import WHOLE
 from portal.site.static import CSP, SCRIPT, STYLE, static_path
+from portal.site.words import Speaker
 
 
-def frame(desk: Desk, part: Part, stored: Stored) -> dict[str, object]:
+def frame(desk: Desk, part: str, stored: Stored) -> dict[str, object]:
     """What every page has around it."""
     return {
         "csp": CSP,
@@ -19,13 +19,26 @@ def frame(desk: Desk, part: Part, stored: Stored) -> dict[str, object]:
         "style": static_path(STYLE),
         "script": static_path(SCRIPT),
         "shop": desk.site.catalogue.shop.shop.name,
-        "part_page": desk.addresses.part(part.id),
+        "part_name": part_name(desk, part),
+        "part_page": desk.addresses.part(part),
         "as_of": desk.site.as_of,
         "version": desk.site.version,
         "wrong": tuple((file if desk.for_shop else None, why) for file, why in stored.wrong),
         "digest": stored.sent.digest,
         "live": _live(desk, part, stored),
     }
+
+
+def part_name(desk: Desk, part: str) -> str:
+    """What a part is called; its folder's name while its file can't be read."""
+    known = desk.site.catalogue.parts.get(part)
+    return known.name if known else part
+
+
+def speaker_for(desk: Desk, part: str) -> Speaker:
+    """Speaks in the unit of the part's customer."""
+    known = desk.site.catalogue.parts.get(part)
+    return desk.speaker(known.customer if known else None)
 
 
 def addresses_of(desk: Desk, stored: Stored) -> Addresses:
@@ -39,8 +52,8 @@ def addresses_of(desk: Desk, stored: Stored) -> Addresses:
     return address
 
 
-def _live(desk: Desk, part: Part, stored: Stored) -> str | None:
+def _live(desk: Desk, part: str, stored: Stored) -> str | None:
     """The page of the same trial by today's standard."""
     mould, _, trial = (stored.state.trial or "").partition("/")
-    there = any((each.mould, each.trial) == (mould, trial) for each in desk.site.results if each.part.id == part.id)
-    return desk.addresses.review(part.id, mould, trial) if there else None
+    there = any((each.mould, each.trial) == (mould, trial) for each in desk.site.results if each.part.id == part)
+    return desk.addresses.review(part, mould, trial) if there else None

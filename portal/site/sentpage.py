@@ -3,14 +3,13 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from portal.model.part import Part
 from portal.model.say import Say
 from portal.model.shown import Shown
 from portal.site.came import Came, came
 from portal.site.desk import Desk
 from portal.site.inputs import Page, Stored
 from portal.site.redrawn import day_of, redrawn, speaker_of
-from portal.site.sentframe import addresses_of, frame
+from portal.site.sentframe import addresses_of, frame, part_name, speaker_for
 from portal.site.sentlines import number_of, sent_address
 from portal.site.typeset import typeset
 
@@ -25,32 +24,32 @@ class LostReview:
 
 
 def sent_pages(desk: Desk) -> Iterator[Page]:
-    """The page of each sent review of each part."""
-    for part in desk.site.catalogue.parts.values():
-        for stored in desk.site.stored.get(part.id, ()):
+    """The page of each sent review of each part, of one too whose own file can't be read."""
+    for part, many in desk.site.stored.items():
+        for stored in many:
             yield _drawn(desk, part, stored, stored.shown) if stored.shown else _lost(desk, part, stored)
 
 
-def _drawn(desk: Desk, part: Part, stored: Stored, shown: Shown) -> Page:
+def _drawn(desk: Desk, part: str, stored: Stored, shown: Shown) -> Page:
     speaker = speaker_of(shown)
-    path = sent_address(desk, part.id, stored.state)
+    path = sent_address(desk, part, stored.state)
     body = typeset(
         "sentpage",
         speaker,
         here=path,
         page=redrawn(shown, stored.sent, speaker, addresses_of(desk, stored)),
-        came=came(desk, desk.log(part.id), stored.state, speaker),
+        came=came(desk, desk.log(part), stored.state, speaker),
         **frame(desk, part, stored),
     )
     return Page(path, body)
 
 
-def _lost(desk: Desk, part: Part, stored: Stored) -> Page:
-    speaker = desk.speaker(part.customer)
-    state, review = desk.log(part.id), stored.state
-    path = sent_address(desk, part.id, review)
+def _lost(desk: Desk, part: str, stored: Stored) -> Page:
+    speaker = speaker_for(desk, part)
+    state, review = desk.log(part), stored.state
+    path = sent_address(desk, part, review)
     page = LostReview(
-        title=Say.of("log.lost_title", number=number_of(state, review), part=part.name),
+        title=Say.of("log.lost_title", number=number_of(state, review), part=part_name(desk, part)),
         said=Say.of(
             "log.lost_sent",
             by=stored.sent.by,
@@ -60,5 +59,5 @@ def _lost(desk: Desk, part: Part, stored: Stored) -> Page:
         ),
         came=came(desk, state, review, speaker),
     )
-    body = typeset("lostreview", speaker, here=path, page=page, part=part, **frame(desk, part, stored))  # fmt: skip
+    body = typeset("lostreview", speaker, here=path, page=page, **frame(desk, part, stored))
     return Page(path, body)

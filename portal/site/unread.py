@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from portal.model.say import Say
 from portal.problem import Problem
 from portal.site.desk import Desk
+from portal.site.sentlines import SentLine, sent_lines
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,6 +16,8 @@ class UnreadPage:
     name: str
     where: str
     problems: tuple[Problem, ...]
+    sent: tuple[SentLine, ...]
+    """Of a part: its reviews that went out, which stand for themselves."""
 
 
 def unread_page(desk: Desk, kind: str, name: str) -> UnreadPage:
@@ -26,4 +29,5 @@ def unread_page(desk: Desk, kind: str, name: str) -> UnreadPage:
         name=name,
         where=where if desk.for_shop else "",
         problems=tuple(each for each in desk.site.problems if each.file == file) if desk.for_shop else (),
+        sent=sent_lines(desk, name) if kind == "part" else (),
     )

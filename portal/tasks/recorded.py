@@ -62,14 +62,16 @@ def recorded(
 ) -> Recorded:
     """Read every part's log and the store of every review that it says was sent."""
     folder = gathered.folder
-    read_logs = [read(folder, part) for part in parts_with_log(folder) if part in gathered.catalogue.parts]
+    catalogue = gathered.catalogue
+    there = [each for each in parts_with_log(folder) if each in catalogue.parts or ("part", each) in catalogue.broken]
+    read_logs = [read(folder, part) for part in there]
     logs = {log.part: fold(log.part, log.events) for log in read_logs}
     found = {
         part: tuple(_found(folder, state, each) for each in state.reviews.values()) for part, state in logs.items()
     }
     wanted = [file for many in found.values() for each in many for file in each.pictures.values()]
-    there = [file for file in dict.fromkeys(wanted) if (folder / file).is_file()]
-    facts = facts_of(folder, there, known=known, stamps=gathered.stamps, processes=processes, told=told)
+    files = [file for file in dict.fromkeys(wanted) if (folder / file).is_file()]
+    facts = facts_of(folder, files, known=known, stamps=gathered.stamps, processes=processes, told=told)
     stored = {part: tuple(_with_sound_pictures(each, facts) for each in many) for part, many in found.items()}
     return Recorded(
         logs=logs,

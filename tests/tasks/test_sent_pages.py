@@ -152,6 +152,20 @@ def test_a_part_that_changed_hands_hands_over_nothing_of_its_log(folder: Path, t
     assert "Review 1" not in page(out, LIVE)
 
 
+def test_a_sent_review_stays_while_the_parts_own_file_cannot_be_read(folder: Path) -> None:
+    """A slip in `part.yaml` takes nothing away that went out; its page is linked from the page that says so."""
+    before = page(built(folder).out, sent_path(folder))
+    change(folder, f"parts/{PART}/part.yaml", "name:", "nmae:")
+    made = built(folder)
+    assert made.exit_code == 1
+    after = page(made.out, sent_path(folder))
+    assert after.partition("What was asked")[2].partition("colophon")[0] == (
+        before.partition("What was asked")[2].partition("colophon")[0]
+    )
+    assert "Review 1" in page(made.out, f"parts/{PART}/index.html")
+    assert broken_links(made.out) == []
+
+
 def test_a_damaged_event_is_told_and_the_rest_is_drawn(folder: Path) -> None:
     """An event whose bytes changed is named with its file; it isn't taken for what it was."""
     event = next(each for each in (folder / f"parts/{PART}/log").glob("*.json")
