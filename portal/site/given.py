@@ -6,6 +6,7 @@ from datetime import date
 
 from portal.model.answer import AskKind, Concession, Given, disposition_of
 from portal.model.say import Say, Several
+from portal.model.terms import Answer
 from portal.site.answerform import key_of
 from portal.site.asks import meaning
 from portal.site.words import Speaker
@@ -31,6 +32,8 @@ def meaning_of(given: Given, kind: AskKind, speaker: Speaker) -> Say:
     decides = disposition_of(given.letter, kind)
     if decides:
         return Say.of(f"log.disposition.{key_of(decides)}")
+    if given.letter is Answer.MORE_EVIDENCE:
+        return Say.of("log.owed.evidence")
     return meaning(kind.value, given.letter, speaker) if given.letter else Say.of("log.in_words")
 
 

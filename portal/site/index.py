@@ -20,6 +20,8 @@ from portal.site.criteria import condition_text
 from portal.site.defect import language_name
 from portal.site.desk import Desk
 from portal.site.fold import folded, initial
+from portal.site.redrawn import day_of
+from portal.site.sentlines import sent_address
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +59,7 @@ class Index:
 
 KINDS = (
     *("class", "term", "standard", "criterion", "condition", "sample"),
-    *("part", "trial", "scope", "finding", "picture"),
+    *("part", "trial", "review", "scope", "finding", "picture"),
 )
 """In this order where two are found equally well."""
 
@@ -89,6 +91,7 @@ def _entries(desk: Desk) -> Iterator[Entry]:
         yield from _of_part(desk, part)
     for result in desk.site.results:
         yield from _of_trial(desk, result)
+    yield from _of_reviews(desk)
     yield from _of_scopes(desk)
     yield from _of_pictures(desk)
 
@@ -175,6 +178,20 @@ def _of_trial(desk: Desk, result: TrialResult) -> Iterator[Entry]:
         )
         piece = found.picture.tag.piece if found.picture.tag else None
         yield Entry("finding", each.finding, f"{page}#{anchor_of(each.finding)}", context, (piece or "",))
+
+
+def _of_reviews(desk: Desk) -> Iterator[Entry]:
+    """Sent reviews by the check code that their mails, files and prints bear."""
+    for part in desk.site.catalogue.parts.values():
+        for each in desk.site.stored.get(part.id, ()):
+            context = Say.of(
+                "index.review",
+                number=each.sent.number,
+                part=part.name,
+                trial=each.state.trial or "",
+                day=day_of(each.sent.sent_on),
+            )
+            yield Entry("review", each.state.code, sent_address(desk, part.id, each.state), context, each.sent.to)
 
 
 def _of_scopes(desk: Desk) -> Iterator[Entry]:

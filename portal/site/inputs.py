@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from enum import StrEnum
 
 from portal.model.catalogue import Catalogue
 from portal.model.logstate import LogState, ReviewState
@@ -10,6 +11,15 @@ from portal.model.picture import Facts
 from portal.model.result import Fineness, NoScale, Scale, TrialResult
 from portal.model.shown import Sent, Shown
 from portal.problem import Problem
+
+
+class Harm(StrEnum):
+    """What became of a file of a sent review."""
+
+    GONE = "isn't there"
+    CHANGED = "was changed since it was sent"
+    UNREADABLE = "can't be read by this version"
+    ANOTHER = "isn't the picture that was sent"
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,8 +32,8 @@ class Stored:
     """None where it isn't there as it was sent."""
     pictures: Mapping[str, str]
     """Its pictures that are there as they were sent: path within the catalogue by SHA-256."""
-    wrong: tuple[tuple[str, str], ...] = ()
-    """Each file that is missing or was changed, and which of the two."""
+    wrong: tuple[tuple[str, Harm], ...] = ()
+    """Each file that isn't there as it was sent, and what became of it."""
 
 
 @dataclass(frozen=True)

@@ -23,7 +23,7 @@ def frame(desk: Desk, part: str, stored: Stored) -> dict[str, object]:
         "part_page": desk.addresses.part(part),
         "as_of": desk.site.as_of,
         "version": desk.site.version,
-        "wrong": tuple((file if desk.for_shop else None, why) for file, why in stored.wrong),
+        "wrong": tuple((file if desk.for_shop else None, harm.name.lower()) for file, harm in stored.wrong),
         "digest": stored.sent.digest,
         "live": _live(desk, part, stored),
     }

@@ -11,7 +11,7 @@ from portal.model.picture import Facts, PictureFacts
 from portal.model.shown import Shown
 from portal.model.terms import SHOP
 from portal.problem import PortalError, Problem
-from portal.site.inputs import Stored
+from portal.site.inputs import Harm, Stored
 from portal.tasks.basis import bases
 from portal.tasks.gather import Gathered, Told, facts_of
 from portal.tasks.manifest import Manifest
@@ -88,12 +88,12 @@ def _found(folder: Path, state: LogState, review: ReviewState) -> Stored:
     sent = sent_of(logged, (review.event,))
     place = find_store(folder, state.part, review)
     if isinstance(place, Lost):
-        return Stored(review, sent, None, {}, ((place.file, place.why),))
+        return Stored(review, sent, None, {}, ((place.file, Harm.CHANGED if place.is_changed else Harm.GONE),))
     try:
         shown = read_store(place)
     except PortalError:
         file = f"{place.relative_to(folder).as_posix()}/shown.json"
-        return Stored(review, sent, None, {}, ((file, "can't be read"),))
+        return Stored(review, sent, None, {}, ((file, Harm.UNREADABLE),))
     return Stored(review, sent, shown, _pictures(folder, place, shown))
 
 
@@ -106,7 +106,7 @@ def _with_sound_pictures(stored: Stored, facts: Mapping[str, Facts]) -> Stored:
     """Only those that are there as they were sent; the others are named."""
     sound = {sha: file for sha, file in stored.pictures.items() if file in facts and _is_sound(file, facts[file])}
     gone = tuple(
-        (file, "isn't the picture that was sent" if file in facts else "isn't there")
+        (file, Harm.ANOTHER if file in facts else Harm.GONE)
         for sha, file in stored.pictures.items()
         if sha not in sound
     )

@@ -29,6 +29,8 @@ def test_a_sent_review_has_its_page_with_the_answers_that_came(answered: Path, t
     assert "27 February 2026" in sent
     assert "(by telephone), not yet confirmed in writing." in sent
     assert "waiting for the shop&#39;s reply" in sent
+    (review,) = opened(answered).state.reviews.values()
+    assert f"reviews/T1-{review.code}/" in page(made.out, "search.html")
     for other in (f"parts/{PART}/index.html", LIVE):
         assert "2 of 3 answered" in page(made.out, other)
         assert sent_path(answered).removeprefix(f"parts/{PART}/") in page(made.out, other)

@@ -48,7 +48,13 @@ class Lost:
 
     file: str
     """Within the catalogue: the file that has to be put back, or the folder in which it was kept."""
-    why: str
+    is_changed: bool
+    """Whether it was changed; else it isn't there."""
+
+    @property
+    def why(self) -> str:
+        """In words."""
+        return "was changed since it was sent" if self.is_changed else "isn't kept any more"
 
 
 def find_store(root: Path, part: str, review: ReviewState) -> Path | Lost:
@@ -60,9 +66,9 @@ def find_store(root: Path, part: str, review: ReviewState) -> Path | Lost:
         if shown.is_file() and hashlib.sha256(shown.read_bytes()).hexdigest() == review.digest:
             return folder
     if not found:
-        return Lost(within, "isn't kept any more")
+        return Lost(within, is_changed=False)
     file = f"{within}/{found[0].name}/{SHOWN}"
-    return Lost(file, "was changed since it was sent" if (root / file).is_file() else "isn't kept any more")
+    return Lost(file, is_changed=(root / file).is_file())
 
 
 def pictures_of(folder: Path, shown: Shown) -> dict[str, Path]:
