@@ -14,6 +14,8 @@ def smaller(content: bytes, *, longest: int, quality: int) -> bytes:
     """
     try:
         with Image.open(BytesIO(content)) as opened:
+            if max(opened.size) > longest:
+                opened.draft("RGB", (2 * longest, 2 * longest))
             image = opened if opened.mode == "RGB" else opened.convert("RGB")
             image.load()
     except (OSError, UnidentifiedImageError, Image.DecompressionBombError) as error:

@@ -114,12 +114,24 @@ def test_pictures_are_kept_as_pixels_under_their_hash(sent: Path) -> None:
 
 
 def test_packing_again_appends_nothing_and_writes_the_same(after: Path) -> None:
-    """Also when the carriers were thrown away."""
+    """Also when the carriers were thrown away; what went out stays as it is."""
     before, names = carriers(after), events(after)
     shutil.rmtree(store_of(after) / "carriers")
     again = pack(after)
     assert again.code == 0 and "was sent already" in again.out
     assert carriers(after) == before and events(after) == names
+
+
+def test_pictures_that_a_site_shows_are_taken_over_and_held_against_their_hash(ready: Path, tmp_path: Path) -> None:
+    """The same review with and without a site built before; a changed file of the site is made anew."""
+    plain, built = (shutil.copytree(ready, tmp_path / name) for name in ("plain", "built"))
+    assert typed("build", built, "--jobs", "1").code == 0
+    asset = max((built / "site/shop/assets").glob("*.jpg"), key=lambda path: path.stat().st_size)
+    asset.write_bytes(asset.read_bytes()[:-1] + b"?")
+    assert pack(plain).code == 0 and pack(built).code == 0
+    assert (store_of(plain) / "shown.json").read_bytes() == (store_of(built) / "shown.json").read_bytes()
+    for path in (store_of(built) / "pictures").iterdir():
+        assert hashlib.sha256(path.read_bytes()).hexdigest() == path.stem
 
 
 def test_the_same_review_gives_the_same_bytes_elsewhere(after: Path, tmp_path: Path) -> None:

@@ -1,53 +1,78 @@
 """The carriers of a sent review: each is enough by itself, and can be made again from the store and the event."""
 
-import contextlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
 from portal.catalog.write import write_whole
 from portal.model.event import Logged, check_code
 from portal.model.says import ReviewSent
-from portal.model.shown import Shown
+from portal.model.shown import Sent, Shown
 from portal.site.mailed import mail, mail_text
 from portal.site.onefile import one_file
-from portal.site.pdf import pdf_of
 from portal.tasks.packing.shelf import CARRIERS, pictures_of, read_store, sent_of
 from portal.tasks.packing.zipped import Carrier, zipped
 
+ENDINGS, SMALL = (".txt", ".eml", ".pdf", ".html", ".zip"), "-small.html"
 
-def carriers(shown: Shown, pictures: Mapping[str, Path], logged: Logged, *, small: bool = False) -> Iterator[Carrier]:
-    """Every carrier of a review: mail, PDF, the one file to answer in, zip; on demand a smaller file to answer in."""
-    says = logged.event.says
-    addresses = tuple(each.mail for each in says.to if each.mail) if isinstance(says, ReviewSent) else ()
-    sent = sent_of(logged, (logged.hash,))
-    stem = f"review-{sent.number}-{check_code(sent.digest)}"
-    at = datetime.strptime(logged.event.at, "%Y-%m-%dT%H:%M:%S.%fZ").replace(tzinfo=UTC)
-    text = mail_text(shown, sent).encode("utf-8")
-    made = [
-        Carrier(f"{stem}.txt", text),
-        Carrier(f"{stem}.eml", mail(shown, sent, addresses=addresses, sent_at=at)),
-        Carrier(f"{stem}.pdf", pdf_of(shown, pictures, sent, at=at)),
-        Carrier(f"{stem}.html", one_file(shown, pictures, sent=sent)),
-    ]
-    yield from made
-    yield Carrier(f"{stem}.zip", zipped(shown, pictures, made, at=at))
-    if small:
-        yield Carrier(f"{stem}-small.html", one_file(shown, pictures, sent=sent, small=True))
+
+@dataclass(frozen=True)
+class _Making:
+    """A review with the event that it was sent, ready to be written in any form."""
+
+    shown: Shown
+    pictures: Mapping[str, Path]
+    sent: Sent
+    addresses: tuple[str, ...]
+    at: datetime
+
+    def of(self, ending: str, rest: Sequence[Carrier]) -> bytes:
+        """One carrier; `rest` are those that go into the zip."""
+        match ending:
+            case ".txt":
+                return mail_text(self.shown, self.sent).encode("utf-8")
+            case ".eml":
+                return mail(self.shown, self.sent, addresses=self.addresses, sent_at=self.at)
+            case ".pdf":
+                from portal.site.pdf import pdf_of  # loads long, and not needed where the PDF is there
+
+                return pdf_of(self.shown, self.pictures, self.sent, at=self.at)
+            case ".zip":
+                return zipped(self.shown, self.pictures, rest, at=self.at)
+            case _:
+                return one_file(self.shown, self.pictures, sent=self.sent, small=ending == SMALL)
 
 
 def write_carriers(folder: Path, logged: Logged, *, small: bool = False) -> tuple[Path, ...]:
-    """Write all carriers of a stored review; what lay there from elsewhere is left alone."""
+    """Write every carrier of a stored review that isn't there; what went out stays as it is.
+
+    Mail, PDF, the one file to answer in, a zip of them with the full pictures; on demand a smaller file to answer in.
+    """
     shown = read_store(folder)
+    making = _making(folder, shown, logged)
+    stem = f"review-{making.sent.number}-{check_code(making.sent.digest)}"
     out = folder / CARRIERS
     out.mkdir(exist_ok=True)
-    found = []
-    for each in carriers(shown, pictures_of(folder, shown), logged, small=small):
-        path = out / each.name
-        with contextlib.suppress(FileNotFoundError):
-            if path.read_bytes() == each.content:
-                found.append(path)
-                continue
-        write_whole(path, each.content)
-        found.append(path)
-    return tuple(found)
+    written: list[Carrier] = []
+    for ending in (*ENDINGS, *((SMALL,) if small else ())):
+        path = out / f"{stem}{ending}"
+        try:
+            content = path.read_bytes()
+        except FileNotFoundError:
+            content = making.of(ending, written)
+            write_whole(path, content)
+        written.append(Carrier(path.name, content))
+    return tuple(out / each.name for each in written)
+
+
+def _making(folder: Path, shown: Shown, logged: Logged) -> _Making:
+    says = logged.event.says
+    to = says.to if isinstance(says, ReviewSent) else ()
+    return _Making(
+        shown=shown,
+        pictures=pictures_of(folder, shown),
+        sent=sent_of(logged, (logged.hash,)),
+        addresses=tuple(each.mail for each in to if each.mail),
+        at=datetime.strptime(logged.event.at, "%Y-%m-%dT%H:%M:%S.%fZ").replace(tzinfo=UTC),
+    )

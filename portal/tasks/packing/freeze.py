@@ -1,7 +1,7 @@
 """Freezes what a review shows: the words, numbers and pictures its customer would see today."""
 
 import tempfile
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import date
@@ -9,26 +9,24 @@ from pathlib import Path
 
 from portal.model.digest import canonical, digest
 from portal.model.logstate import AskState
-from portal.model.picture import PictureFacts, PictureUnreadable
 from portal.model.result import TrialResult
 from portal.model.say import Say
 from portal.model.shown import Shown
-from portal.pictures.derive import Derived, Want, Whole
-from portal.pictures.many import Job, derive_many
-from portal.problem import PortalError, Problem
+from portal.pictures.derive import Want, Whole
 from portal.site import Page, SiteInput
 from portal.site.desk import Desk, desk_for
 from portal.site.shown import card_wants, shown_of
 from portal.tasks.audience import handed_over
 from portal.tasks.gather import Gathered
 from portal.tasks.leaks import refuse_strange_pictures, refuse_strange_words
+from portal.tasks.packing.made import make
 from portal.tasks.packing.shelf import SHOWN
 from portal.tasks.pages import site_input
 
 
 @dataclass(frozen=True)
 class Frozen:
-    """A review as it would be sent, with the folder in which its pictures lie for the moment."""
+    """A review as it would be sent, with where its pictures lie for the moment."""
 
     shown: Shown
     content: bytes
@@ -55,8 +53,8 @@ def frozen(
     wants = wanted(site, own, asks)
     refuse_strange_pictures(gathered, handed.catalogue, customer, wants)
     with tempfile.TemporaryDirectory() as scratch:
-        derived = _derive(site, wants, gathered.folder, Path(scratch), processes=processes)
-        yield Freezer(gathered, handed, desk_for(site, derived), own, tuple(asks), Path(scratch))
+        made = make(site, wants, gathered.folder, Path(scratch), processes=processes)
+        yield Freezer(gathered, handed, desk_for(site, made.by_file), own, tuple(asks), made.paths)
 
 
 @dataclass(frozen=True)
@@ -68,7 +66,8 @@ class Freezer:
     desk: Desk
     result: TrialResult
     asks: tuple[AskState, ...]
-    folder: Path
+    files: Mapping[str, Path]
+    """Its pictures by SHA-256."""
 
     def freeze(self, since: Sequence[Say] = ()) -> Frozen:
         """The review as it would be sent today; refused where it would tell of another customer."""
@@ -76,9 +75,9 @@ class Freezer:
         content = canonical(shown.plain())
         page = Page(SHOWN, content)
         refuse_strange_words(self.gathered, self.handed.catalogue, self.result.part.customer, (page,))
-        by_hash = {each.sha256: each for many in self.desk.derived.values() for each in many.values()}
-        files = {each.sha256: self.folder / by_hash[each.sha256].name for each in shown.pictures}
-        return Frozen(shown, content, digest(shown.plain()), files)
+        return Frozen(
+            shown, content, digest(shown.plain()), {each.sha256: self.files[each.sha256] for each in shown.pictures}
+        )
 
 
 def wanted(site: SiteInput, result: TrialResult, asks: Sequence[AskState]) -> dict[str, tuple[Want, ...]]:
@@ -94,24 +93,6 @@ def wanted(site: SiteInput, result: TrialResult, asks: Sequence[AskState]) -> di
         if file_ in site.facts:
             found.setdefault(file_ or "", {})[Whole()] = None
     return {file: tuple(sorted(wants, key=repr)) for file, wants in found.items()}
-
-
-def _derive(
-    site: SiteInput, wants: dict[str, tuple[Want, ...]], folder: Path, out: Path, *, processes: int
-) -> dict[str, tuple[Derived, ...]]:
-    jobs = {
-        file: Job(folder / file, facts, many, out)
-        for file, many in wants.items()
-        if isinstance(facts := site.facts.get(file), PictureFacts)
-    }
-    found = dict(zip(jobs, derive_many(jobs.values(), processes=processes), strict=True))
-    bad = {file: each for file, each in found.items() if isinstance(each, PictureUnreadable)}
-    if bad:
-        raise PortalError(
-            "not packed: a picture that the review shows can't be read",
-            problems=[Problem(file, 0, "", str(each.reason), each.hint) for file, each in bad.items()],
-        )
-    return {file: each for file, each in found.items() if not isinstance(each, PictureUnreadable)}
 
 
 def _same(one: TrialResult, other: TrialResult) -> bool:
