@@ -4,7 +4,7 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass, replace
 
 from portal.assess.fineness import fineness
-from portal.assess.graticule import Compared, check_files, comparisons
+from portal.assess.graticule import Compared, check_files, check_results, comparisons
 from portal.assess.groups import Groups, Tallied, zones_of
 from portal.assess.lookback import Doubt, doubts, measured_since
 from portal.assess.scales import FactsByFile, facts_of, picture_scale, scales, taken_on, unreadable
@@ -31,6 +31,7 @@ __all__ = [
     "assess",
     "assess_trial",
     "check_files",
+    "check_results",
     "comparisons",
     "doubts",
     "facts_of",

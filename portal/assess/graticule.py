@@ -9,7 +9,7 @@ from portal.measure.known import Against
 from portal.measure.scale import find_scale
 from portal.model.catalogue import Catalogue
 from portal.model.picture import Facts, PictureFacts
-from portal.model.result import Calibrated, NoScale, Scale
+from portal.model.result import Calibrated, CheckResult, NoScale, Scale
 from portal.model.scope import ScaleCheck, Scope
 
 
@@ -66,6 +66,23 @@ def last_check(by: Calibrated, facts: Mapping[str, Facts], catalogue: Catalogue,
         if each and isinstance(each.found, Against):
             return LastCheck(each.check.at.day, each.found)
     return None
+
+
+def check_results(catalogue: Catalogue, facts: Mapping[str, Facts]) -> tuple[CheckResult, ...]:
+    """What every check picture that can be seen came to, for pages."""
+    return tuple(
+        CheckResult(
+            scope=scope.id,
+            setting=setting,
+            index=each.index,
+            agrees=each.agrees,
+            measured=each.found.measured if isinstance(each.found, Against) else None,
+            reason=each.found.reason if isinstance(each.found, NoScale) else None,
+        )
+        for scope in catalogue.scopes.values()
+        for setting in scope.settings
+        for each in comparisons(scope, setting, facts, catalogue)
+    )
 
 
 def check_files(catalogue: Catalogue) -> tuple[str, ...]:

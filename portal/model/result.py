@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Union
 
 from portal.model.part import Part
-from portal.model.say import Say
+from portal.model.say import Quantity, Say
 from portal.model.scalars import Length
 from portal.model.standard import Criterion, Limit
 from portal.model.terms import Answer, Characteristic, Decision, Drawn, Rank, ShapeKind, VerdictWord
@@ -243,6 +243,21 @@ class Fineness:
     length_um: float
     expanded_um: float | None
     """U of such a length between sharp edges; None where it doesn't fit the picture."""
+
+
+@dataclass(frozen=True, slots=True)
+class CheckResult:
+    """What a check picture of the graticule came to."""
+
+    scope: str
+    setting: str
+    index: int
+    """Which of the setting's checks."""
+    agrees: bool | None
+    """None where it says nothing."""
+    measured: Quantity | None
+    reason: Say | None
+    """Why it says nothing."""
 
 
 @dataclass(frozen=True, slots=True)

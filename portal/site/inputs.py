@@ -8,7 +8,7 @@ from enum import StrEnum
 from portal.model.catalogue import Catalogue
 from portal.model.logstate import LogState, ReviewState
 from portal.model.picture import Facts
-from portal.model.result import Fineness, NoScale, Scale, TrialResult
+from portal.model.result import CheckResult, Fineness, NoScale, Scale, TrialResult
 from portal.model.shown import Sent, Shown
 from portal.problem import Problem
 
@@ -52,6 +52,8 @@ class SiteInput:
     version: str
     fineness: tuple[Fineness, ...] = ()
     """What the microscopes' settings come to on that day."""
+    checks: tuple[CheckResult, ...] = ()
+    """What their check pictures came to."""
     logs: Mapping[str, LogState] = field(default_factory=dict)
     """What each part's log comes to, as far as this audience sees it."""
     stored: Mapping[str, tuple[Stored, ...]] = field(default_factory=dict)

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
-from portal.model.result import Fineness
+from portal.model.result import CheckResult, Fineness
 from portal.model.say import DefectTerm, Figure, Say
 from portal.model.scalars import Angle
 from portal.model.scope import Calibration, Optics, Scope, Setting
@@ -41,6 +41,8 @@ class CheckLine:
     length: Say
     by: str
     day: date
+    outcome: Say
+    failed: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +104,7 @@ def scope_page(desk: Desk, scope: Scope) -> ScopePage:
         tilt=_tilt(scope),
         working_distance=Say.of("criterion.length", length=scope.working_distance) if scope.working_distance else None,
         as_of=desk.site.as_of,
-        settings=tuple(_setting(desk, name, each, speaker) for name, each in scope.settings.items()),
+        settings=tuple(_setting(desk, scope.id, name, each, speaker) for name, each in scope.settings.items()),
         columns=tuple(scope.settings),
         rows=tuple(_rows(desk, scope, speaker)),
     )
@@ -122,17 +124,37 @@ def _as_written(number: str) -> Say:
     return Say.of("criterion.length", length=Figure(number))
 
 
-def _setting(desk: Desk, name: str, setting: Setting, speaker: Speaker) -> SettingEntry:
+def _checks(desk: Desk, scope: str, name: str, setting: Setting) -> Iterator[CheckLine]:
+    """The check pictures of a setting, newest first, each with what it came to."""
+    known = {each.index: each for each in desk.site.checks if (each.scope, each.setting) == (scope, name)}
+    for index, each in sorted(enumerate(setting.checks), key=lambda pair: pair[1].at.text, reverse=True):
+        found = known.get(index)
+        yield CheckLine(
+            length=Say.of("criterion.length", length=each.length),
+            by=desk.person(each.by),
+            day=each.at.day,
+            outcome=_outcome(found),
+            failed=found is not None and found.agrees is False,
+        )
+
+
+def _outcome(found: CheckResult | None) -> Say:
+    if found is None:
+        return Say.of("check.unseen")
+    if found.measured is None:
+        return Say.of("check.silent", why=found.reason or Say.of("title.none"))
+    return Say.of("check.agrees" if found.agrees else "check.failed", measured=found.measured)
+
+
+def _setting(desk: Desk, scope: str, name: str, setting: Setting, speaker: Speaker) -> SettingEntry:
     newest_first = sorted(setting.calibrations, key=lambda each: each.date, reverse=True)
     none = Say.of("title.none")
+    failed = _failed_on(desk, scope, name, setting)
     return SettingEntry(
         name=name,
         optics=tuple(_optics(setting.optics)),
-        calibrations=tuple(_calibration(desk, each, speaker) for each in newest_first),
-        checks=tuple(
-            CheckLine(Say.of("criterion.length", length=each.length), desk.person(each.by), each.at.day)
-            for each in setting.checks
-        ),
+        calibrations=tuple(_calibration(desk, each, speaker, failed=failed) for each in newest_first),
+        checks=tuple(_checks(desk, scope, name, setting)),
         return_u=_as_written(setting.return_u.text) if setting.return_u else none,
         distortion=_as_written(setting.distortion.text) if setting.distortion else none,
     )
@@ -152,10 +174,20 @@ def _optics(optics: Optics) -> Iterator[tuple[Say, Say | str]]:
             yield Say.of(f"optics.{key}"), value
 
 
-def _calibration(desk: Desk, each: Calibration, speaker: Speaker) -> CalibrationLine:
+def _failed_on(desk: Desk, scope: str, name: str, setting: Setting) -> date | None:
+    """The day of the last check that says something, if it failed: what was calibrated until then measures nothing."""
+    known = [each for each in desk.site.checks if (each.scope, each.setting) == (scope, name)]
+    told = [(setting.checks[each.index].at, each.agrees) for each in known if each.agrees is not None]
+    until = [(at.text, at.day, agrees) for at, agrees in told if at.day <= desk.site.as_of]
+    _, day, agrees = max(until, default=("", None, True))
+    return None if agrees else day
+
+
+def _calibration(desk: Desk, each: Calibration, speaker: Speaker, *, failed: date | None) -> CalibrationLine:
     day = desk.site.as_of
-    valid = each.date <= day <= each.valid_until
-    key = "valid" if valid else "not_yet" if day < each.date else "expired"
+    in_doubt = failed is not None and each.date <= failed
+    valid = each.date <= day <= each.valid_until and not in_doubt
+    key = "valid" if valid else "not_yet" if day < each.date else "expired" if day > each.valid_until else "in_doubt"
     certificate = each.certificate
     return CalibrationLine(
         id=each.id,

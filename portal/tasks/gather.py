@@ -5,11 +5,11 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
-from portal.assess import assess_trial, check_files, scales
+from portal.assess import assess_trial, check_files, check_results, scales
 from portal.catalog import Reading, read
 from portal.model.catalogue import Catalogue
 from portal.model.picture import Facts, PictureFacts, PictureUnreadable
-from portal.model.result import NoScale, Scale, TrialResult
+from portal.model.result import CheckResult, NoScale, Scale, TrialResult
 from portal.model.scalars import Frame
 from portal.pictures.many import facts_many
 from portal.problem import PortalError
@@ -29,6 +29,8 @@ class Gathered:
     catalogue: Catalogue
     facts: Mapping[str, Facts]
     scales: Mapping[str, Scale | NoScale]
+    checks: tuple[CheckResult, ...]
+    """What the check pictures of the graticule came to."""
     results: tuple[TrialResult, ...]
     stamps: Mapping[str, Stamp]
 
@@ -54,6 +56,7 @@ def gather(folder: Path, *, known: Manifest | None = None, processes: int = 1, t
         catalogue=reading.catalogue,
         facts=facts,
         scales=scales(reading.catalogue, facts),
+        checks=check_results(reading.catalogue, facts),
         results=assess_all(reading.catalogue, facts),
         stamps=found,
     )

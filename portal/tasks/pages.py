@@ -43,6 +43,7 @@ def site_input(
         as_of=as_of,
         version=__version__,
         fineness=fineness(gathered.catalogue, day=as_of),
+        checks=gathered.checks,
         logs=recorded.logs,
         stored=recorded.stored,
         closed=recorded.closed,

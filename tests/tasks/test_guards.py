@@ -207,3 +207,19 @@ def test_a_plain_picture_that_says_so_has_the_same_basis(folder: Path) -> None:
     before = basis()
     draw(folder, "made: single")
     assert basis() == before
+
+
+@pytest.mark.parametrize("audience", ["shop", "vellorin"])
+def test_the_scopes_page_tells_what_each_check_came_to(folder: Path, tmp_path: Path, audience: str) -> None:
+    """The customer, who sees no check picture, reads the same."""
+    add_check(folder, 201, at="2026-02-10T08:00")
+    add_check(folder, 210, at="2026-02-20T08:00")
+    add_check(folder, 200, at="2025-12-01T08:00")
+    build(folder, out=tmp_path / "site", as_of=date(2026, 3, 1), processes=1, audience=audience)
+    text = (tmp_path / "site/scopes/bench-1.html").read_text(encoding="utf-8").replace("\u00a0", " ")
+    assert text.count("Checked against 0.200 mm of the graticule by F. Engineer") == 3
+    assert "It measured 0.201 mm ± 0.004 mm, and agrees." in text
+    assert "It measured 0.210 mm ± 0.004 mm, and does not agree: the scale" in text
+    assert "It says nothing: no scale: calibration EXAMPLE is of" in text
+    assert "measures nothing: a check failed since" in text and "valid on this day" not in text
+    assert text.index("20 February 2026") < text.index("10 February 2026") < text.index("1 December 2025")

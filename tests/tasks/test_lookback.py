@@ -123,3 +123,15 @@ def test_a_review_that_showed_a_finding_which_is_gone_is_listed_still(sent: Path
         assert "showed 7K3F, 7K3G" in review.message
     finally:
         tag.write_text(text, encoding="utf-8")
+
+
+@pytest.mark.usefixtures("scope")
+def test_a_review_of_doubtful_findings_is_not_sent(sent: Path) -> None:
+    """Until somebody has looked back."""
+    add_check(sent, 215, at="2026-02-20T08:00")
+    refused = pack(sent)
+    assert refused.code == 3
+    assert "7K3G, 7K3F: measured by bench-1, zoom-2-adapter-0.5, which a check or calibration of" in refused.err
+    at = "at: 2026-02-20T08:00,"
+    change(sent, SCOPE, at, f"{at} looked_back: {{by: first-engineer, at: 2026-02-21T09:00}},")
+    assert pack(sent).code == 0

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from portal.assess import doubts, measured_since
 from portal.model.inspectors import lapsed
 from portal.model.logstate import AskState
 from portal.model.mould import Trial
@@ -30,7 +31,13 @@ def fitness(
     """What stops a review of that trial with those open asks, and what only warns."""
     trial = opened.gathered.catalogue.moulds[result.mould].trials[result.trial]
     return Fitness(
-        stops=(*_of_log(opened), *_of_trial(trial), *_unasked(opened, result), *_changed(opened, asks)),
+        stops=(
+            *_of_log(opened),
+            *_of_trial(trial),
+            *_in_doubt(opened, result),
+            *_unasked(opened, result),
+            *_changed(opened, asks),
+        ),
         warns=(
             *_gaps(result),
             *_of_samples(opened, result, today),
@@ -55,6 +62,18 @@ def _of_trial(trial: Trial) -> Iterator[str]:
     for picture in trial.pictures:
         if picture.tag_broken is not None:
             yield f"{picture.tag_broken} can't be read, so it isn't known what was found on {picture.name}: mend it"
+
+
+def _in_doubt(opened: Opened, result: TrialResult) -> Iterator[str]:
+    """Findings measured by a setting that a later check or calibration found wrong, as long as nobody looked back."""
+    catalogue, facts = opened.gathered.catalogue, opened.gathered.facts
+    for doubt in doubts(catalogue, facts):
+        found = measured_since(doubt, result.assessments, catalogue, facts) if doubt.looked_back is None else ()
+        if ids := [each.finding for each in found]:
+            yield (
+                f"{', '.join(ids)}: measured by {doubt.scope.id}, {doubt.setting}, which a check or calibration of "
+                f"{doubt.until} found wrong; look back first, then write `looked_back` in {doubt.scope.file}"
+            )
 
 
 def _unasked(opened: Opened, result: TrialResult) -> Iterator[str]:
