@@ -152,7 +152,7 @@ def _links(
     desk: Desk, part: Part, state: LogState, owed: Owed, asks: Sequence[AskState]
 ) -> Iterator[tuple[Say | str, str]]:
     """The questions where they were put; else the findings on their trial's page."""
-    sent = [each for each in asks if each.sent]
+    sent = sorted((each for each in asks if each.sent), key=lambda each: each.sent[-1].number)
     for ask in sent:
         last = ask.sent[-1]
         address = sent_address(desk, part.id, state.reviews[last.review])
