@@ -84,6 +84,7 @@ def _tag(scene: Scene, truth: dict[str, Any], catalogue: Path) -> bytes:
         "scope: stereo-1",
         f"setting: {SETTINGS[truth['setting']]}",
         "made: single",
+        *([] if tuple(truth["frame"]) != scene.size else _known(scene, shot.view, name)),
     ]
     cases = CASES.get(name, ())
     lines += [f"caption: {case.caption}" for case in cases if case.caption]
@@ -92,6 +93,15 @@ def _tag(scene: Scene, truth: dict[str, Any], catalogue: Path) -> bytes:
     for case in cases:
         lines += _finding(case, scene, truth, f"{day.replace(':', '-')}T{clock[:5]}", zlib.crc32(case.id.encode()))
     return ("\n".join(lines) + "\n").encode()
+
+
+def _known(scene: Scene, view: str, name: str) -> list[str]:
+    """The bore, drawn from edge to edge where the view shows it: it has to measure as the drawing says."""
+    if view not in ("top-face", "low-angle"):
+        return []
+    ends = turn_back(np.array([[-BORE_UM, 0.0], [BORE_UM, 0.0]]), _turned(scene), (0.0, 0.0))
+    rng = np.random.default_rng(zlib.crc32(name.encode()))
+    return [f'known: {{feature: bore, points: "{_text(_missed(np.asarray(_frame(scene).to_pixels(ends)), rng))}"}}']
 
 
 def _finding(case: Case, scene: Scene, truth: dict[str, Any], at: str, start: int) -> list[str]:

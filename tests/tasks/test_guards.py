@@ -9,8 +9,9 @@ import pytest
 from PIL import Image
 
 from portal.model.basis import basis_of
-from portal.model.result import Measurement, Unmeasured
+from portal.model.result import Measurement, Scale, Unmeasured
 from portal.problem import Problem
+from portal.resources import sample
 from portal.site.words import Speaker
 from portal.tasks.build import build
 from portal.tasks.check import check
@@ -223,3 +224,12 @@ def test_the_scopes_page_tells_what_each_check_came_to(folder: Path, tmp_path: P
     assert "It says nothing: no scale: calibration EXAMPLE is of" in text
     assert "measures nothing: a check failed since" in text and "valid on this day" not in text
     assert text.index("20 February 2026") < text.index("10 February 2026") < text.index("1 December 2025")
+
+
+def test_the_samples_known_features_measure_right() -> None:
+    """The bore was drawn on every picture that shows it at the stored size; nothing is wrong in the sample."""
+    gathered = gather(sample())
+    known = [each for _, trial in gathered.catalogue.trials() for each in trial.pictures if each.tag and each.tag.known]
+    assert len(known) == 12
+    assert all(isinstance(gathered.scales[each.file], Scale) for each in known)
+    assert check(sample()).problems == ()
