@@ -5,7 +5,6 @@ from typing import Any
 
 from pydantic import BaseModel, ConfigDict, GetJsonSchemaHandler
 from pydantic.json_schema import JsonSchemaValue
-from pydantic_core import CoreSchema
 
 
 @dataclass(frozen=True)
@@ -28,7 +27,7 @@ class Record(BaseModel):
         return tuple(field.alias or name for name, field in cls.model_fields.items() if name not in left_out)
 
     @classmethod
-    def __get_pydantic_json_schema__(cls, core: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
+    def __get_pydantic_json_schema__(cls, core: Any, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
         """As a person may write it in a file: own keys begin with `x-`, an empty value is an absent key."""
         schema = handler(core)
         own = handler.resolve_ref_schema(schema)
