@@ -114,7 +114,13 @@ def _by_letter(ask: Asked, match: re.Match[str]) -> Given:
         raise NotTheGrammar("a question mark stands behind the letter")
     if _SECOND.match(tail):
         raise NotTheGrammar("more than one letter")
-    return Given.model_validate({**base, **_behind(ask, letter, fields_of(tail))})
+    return Given.model_validate({**base, **_behind(ask, letter, fields_of(_without_label(letter, tail)))})
+
+
+def _without_label(letter: Answer, tail: str) -> str:
+    """What follows the letter's own words, which say the same once more and may begin as a key does."""
+    label = re.match(rf"[ :=,;.(–—-]*(?:{LABELS[letter].pattern})\)?(?=$|[ ,;.])", tail, re.I)
+    return tail[label.end() :] if label else tail
 
 
 def _behind(ask: Asked, letter: Answer, fields: Fields) -> dict[str, object]:

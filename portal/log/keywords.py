@@ -97,7 +97,7 @@ LABELS = {
         r"(?:judged )?inside|limit agreed|agreed|accepted|(?:als )?innerhalb(?: beurteilt)?|grenze vereinbart", re.I
     ),
     Answer.OUTSIDE: re.compile(
-        r"(?:judged )?outside|limit not agreed|not agreed|not accepted"
+        r"(?:judged )?outside|limit not agreed|not agreed|not accepted|grenze nicht vereinbart"
         r"|(?:als )?au(?:ß|ss)erhalb(?: beurteilt)?|nicht akzeptiert",
         re.I,
     ),

@@ -153,6 +153,17 @@ def test_evidence_questions_words_limits_and_kept_pieces_are_read() -> None:
     assert read("? Which resin was it").questions[0].question == "Which resin was it"
 
 
+@pytest.mark.parametrize(
+    "words", ["limit not agreed", "(limit not agreed)", ": Limit not agreed.", "Grenze nicht vereinbart"]
+)
+def test_the_letters_own_words_behind_it_say_nothing_more_though_one_of_them_is_a_key(words: str) -> None:
+    """As they stand in the mail behind the letter; more than they are read by a person."""
+    assert (one(f"3 B {words}").letter, one(f"3 B {words}").limit) == (Answer.OUTSIDE, None)
+    limit = one("3 A limit agreed, limit 0.15 mm").limit
+    assert limit is not None and limit.limit == "0.15 mm"
+    assert read(f"3 B {words} for lot 12").answers == ()
+
+
 def test_two_answers_that_differ_are_both_unclear_and_the_same_twice_is_one() -> None:
     """So is an answer beside an unclear line about the same question."""
     assert letters("1 A\n1 A\n2 B") == {1: "A", 2: "B"}
