@@ -182,11 +182,13 @@ def _field(desk: Desk, cuts: CardCuts, speaker: Speaker) -> Say | None:
         return None
     facts = desk.facts(cuts.picture)
     whole = facts.upright.width * cuts.main.x if facts else 0.0
+    field = cuts.main.field
+    shown = min(field.right, whole) - max(field.left, 0.0)
     scale = desk.scale(cuts.picture)
     referred = isinstance(scale, Scale) and isinstance(scale.given_by, Length)
     return Say.of(
         "card.field_reference" if referred else "card.field",
-        shown=speaker.about(cuts.main.field.width),
+        shown=speaker.about(shown, digits=3 if shown > 0.98 * whole else 2),
         whole=speaker.about(whole, digits=3),
     )
 

@@ -1,6 +1,7 @@
 """`portal keep`: an agreed piece becomes a limit sample; who must have said so, what stops it, cut off anywhere."""
 
 import json
+import re
 import shutil
 from pathlib import Path
 
@@ -221,14 +222,22 @@ def test_one_that_no_longer_counts_is_ended(folder: Path) -> None:
 
 
 def test_it_is_shown_beside_the_next_finding(folder: Path) -> None:
-    """On the card of a later piece, though no criterion names it yet; not beside the very picture it shows."""
-    add_picture(folder, "c2_gate.jpg", view="gate-profile", findings=_WORSE, seed=3)
+    """On the card of a later piece, though no criterion names it yet; not beside the very picture it shows.
+
+    What its crop adds beside the picture is no part of the field of view.
+    """
+    wide = _WORSE.replace('"40,200', '"2,200').replace('280,200"', '318,200"')
+    add_picture(folder, "c2_gate.jpg", view="gate-profile", findings=wide, seed=3)
     assert keep(folder, *HOLDERS, *UNTIL).code == 0
     assert check(folder).exit_code == 0
     assert typed("build", folder, "--jobs", "1").code == 0
     (page,) = (folder / f"site/shop/parts/{PART}").glob("M-001-T1.html")
     cards = {part[:4]: part for part in page.read_text(encoding="utf-8").split('id="f-')[1:]}
-    assert "LS-0001" in cards["7K3M"] and "LS-0001" not in cards["7K3G"]
+    beside = {finding: "LS-0001" in card.partition("thread")[0] for finding, card in cards.items()}
+    assert beside["7K3M"] and not beside["7K3G"]
+    shown = [re.search(r"Shown ([\d.]+) mm wide of a field of ([\d.]+) mm", card) for card in cards.values()]
+    told = [(float(each[1]), float(each[2])) for each in shown if each]
+    assert max(told) == (0.32, 0.32) and all(seen <= whole for seen, whole in told)
 
 
 _WORSE = VESTIGE.partition("  - id: 7K3H")[0].replace("7K3G", "7K3M").replace('"160,90"', '"160,80"')
