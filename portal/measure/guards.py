@@ -14,7 +14,7 @@ from portal.model.part import KnownFeature
 from portal.model.picture import PictureFacts
 from portal.model.result import NoScale, Scale
 from portal.model.say import Say
-from portal.model.scalars import Frame, Points, Ratio
+from portal.model.scalars import Frame, Length, Points, Ratio
 from portal.model.scope import Calibration, ScaleCheck
 from portal.model.tag import BurnedInBar, Known, Reference, Tag
 from portal.model.terms import Made
@@ -69,18 +69,55 @@ def graticule(check: ScaleCheck, scale: Scale, frame: Frame) -> Against | NoScal
 def guarded(scale: Scale | NoScale, tag: Tag, feature: KnownFeature | None, frame: Frame) -> Scale | NoScale:
     """The scale of an upright picture once its reference, its known feature and its burned-in bar measure right.
 
-    Without a scale the reference gives one, which then has to pass the others. `feature` is the view's.
+    Without a scale the reference gives one, which then has to pass the others. `feature` is the view's. What measured
+    right is kept with the scale.
     """
     if outside := _outside(tag, frame):
         return no_scale("guard-outside", what=Say.of(outside))
+    guards = [_of_feature(tag.known, feature), _of_bar(tag.burned_in_bar)]
     if isinstance(scale, NoScale):
         scale = _from_reference(tag.reference, scale)
-        failed = None
     else:
-        failed = _reference_fails(tag.reference, scale)
-    if failed is None and isinstance(scale, Scale):
-        failed = _feature_fails(tag.known, feature, scale) or _bar_fails(tag.burned_in_bar, scale)
-    return failed or scale
+        guards.insert(0, _of_reference(tag.reference))
+    if isinstance(scale, NoScale):
+        return scale
+    return _held_against([each for each in guards if each], scale)
+
+
+@dataclass(frozen=True, slots=True)
+class _Guard:
+    """Something of known length that was drawn on a picture, and how it is told that it does or doesn't measure so."""
+
+    points: Points
+    length: Length
+    u_um: float
+    fails: str
+    holds: str
+    name: str = ""
+    share: float | None = None
+    """By how much of its length it may be apart; None where the uncertainties decide."""
+
+    def said(self, key: str, found: Against) -> Say:
+        """In a sentence, with both lengths."""
+        named = {"feature": self.name} if self.name else {}
+        return Say.of(key, measured=found.measured, stated=found.stated, **named)
+
+    def agrees(self, found: Against) -> bool:
+        """Whether it measures as it should."""
+        if self.share is None:
+            return found.agrees
+        return abs(found.um - self.length.um) <= self.share * self.length.um
+
+
+def _held_against(guards: list[_Guard], scale: Scale) -> Scale | NoScale:
+    """The scale with what measured right by it, or the first that didn't."""
+    held = []
+    for guard in guards:
+        found = against(guard.points, guard.length, scale, known_u_um=guard.u_um)
+        if found is not None and not guard.agrees(found):
+            return NoScale(guard.said(guard.fails, found))
+        held += [guard.said(guard.holds, found)] if found else []
+    return replace(scale, held=tuple(held))
 
 
 def _outside(tag: Tag, frame: Frame) -> str | None:
@@ -98,26 +135,20 @@ def _from_reference(reference: Reference | None, otherwise: NoScale) -> Scale | 
     return found or otherwise
 
 
-def _reference_fails(reference: Reference | None, scale: Scale) -> NoScale | None:
+def _of_reference(reference: Reference | None) -> _Guard | None:
     if reference is None:
         return None
-    found = against(reference.points, reference.length, scale, known_u_um=reference.u.um)
-    if found is None or found.agrees:
-        return None
-    return no_scale("reference", measured=found.measured, stated=found.stated)
+    keys = "measure.no-scale.reference", "measure.held.reference"
+    return _Guard(reference.points, reference.length, reference.u.um, *keys)
 
 
-def _feature_fails(known: Known | None, feature: KnownFeature | None, scale: Scale) -> NoScale | None:
+def _of_feature(known: Known | None, feature: KnownFeature | None) -> _Guard | None:
     if known is None or feature is None or known.feature != feature.name:
         return None
-    found = against(known.points, feature.length, scale, known_u_um=feature.u.um)
-    if found is None or found.agrees:
-        return None
-    return no_scale("known-feature", feature=feature.name, measured=found.measured, stated=found.stated)
+    keys = "measure.no-scale.known-feature", "measure.held.known-feature"
+    return _Guard(known.points, feature.length, feature.u.um, *keys, name=feature.name)
 
 
-def _bar_fails(bar: BurnedInBar | None, scale: Scale) -> NoScale | None:
-    found = against(bar.points, bar.length, scale) if bar else None
-    if bar is None or found is None or abs(found.um - bar.length.um) <= BAR_APART * bar.length.um:
-        return None
-    return no_scale("bar", measured=found.measured, stated=bar.length)
+def _of_bar(bar: BurnedInBar | None) -> _Guard | None:
+    keys = "measure.no-scale.bar", "measure.held.bar"
+    return _Guard(bar.points, bar.length, 0.0, *keys, share=BAR_APART) if bar else None

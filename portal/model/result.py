@@ -1,6 +1,6 @@
 """What was worked out: scales, measurements, verdicts, assessments, coverage, asks."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Union
 
 from portal.model.part import Part
@@ -41,6 +41,8 @@ class Scale:
     """Standard uncertainty of the tilt."""
     tilt_direction: float | None = None
     working_distance_um: float | None = None
+    held: tuple[Say, ...] = field(default=(), compare=False)
+    """What of known length on this picture measured right by it."""
 
 
 @dataclass(frozen=True, slots=True)

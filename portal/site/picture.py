@@ -248,6 +248,8 @@ def _known_of(
     if scale:
         yield Say.of("picture.field"), speaker.about(width * scale.x_um, digits=3)
         yield from _given_by(desk, scale.given_by)
+        for each in scale.held:
+            yield Say.of("picture.held"), each
         x, y = (speaker.about(um, unit="um", digits=4) for um in (scale.x_um, scale.y_um))
         yield Say.of("picture.pixel"), Say.of("picture.pixel_size", x=x, y=y)
     elif tag.scope:

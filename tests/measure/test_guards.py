@@ -71,6 +71,18 @@ def test_a_finer_picture_finds_what_a_coarse_one_does(pitch: float, off: float) 
     assert drawn.agrees == (abs(drawn.um - 500) <= 2 * (drawn.u_um**2 + 4.0) ** 0.5)
 
 
+def test_what_measured_right_is_kept_with_the_scale() -> None:
+    """In the order reference, feature, bar; the scale is the same to whoever compares it."""
+    bar = {"length": "1 mm", "points": "0,0 1000,0"}
+    reference = {"length": "0.5 mm", "u": "1 um", "points": "0,0 500,0"}
+    tag = a_tag(known={"feature": "pin", "points": "0,0 500,0"}, burned_in_bar=bar, reference=reference)
+    found = guarded(a_scale(), tag, PIN, FRAME)
+    assert isinstance(found, Scale) and found == a_scale()
+    assert [each.key.rpartition(".")[2] for each in found.held] == ["reference", "known-feature", "bar"]
+    alone = guarded(NONE, tag, PIN, FRAME)
+    assert isinstance(alone, Scale) and len(alone.held) == 2
+
+
 def test_a_feature_of_another_name_guards_nothing() -> None:
     """That tag is a problem of its own; the view's feature wasn't drawn."""
     other = a_tag(known={"feature": "bore", "points": "100,100 900,100"})
