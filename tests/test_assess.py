@@ -312,6 +312,14 @@ def test_a_failed_check_takes_the_scale_from_pictures_of_limit_samples_too(pixel
     assert isinstance(found["limit-samples/LS-0007/gate.jpg"], Scale) is scaled
 
 
+@pytest.mark.parametrize(("native", "scaled"), [(None, False), ("400x300", True), ("900x300", False)])
+def test_a_stitched_picture_is_measured_by_the_frame_of_its_single_pictures(native: str | None, scaled: bool) -> None:
+    """900 pixels wide, of pictures of 400; without that frame nobody knows what its pixels became."""
+    picture = a_picture("a.jpg", a_finding("7K3F", 100.0), made="stitched", native=native)
+    found = assessed(a_catalogue(picture), a_jpg=PictureFacts(SHA, Frame(900, 300), declared=Frame(400, 300)))
+    assert bool(found.measured()) is scaled
+
+
 def complete_pictures() -> tuple[Picture, ...]:
     """Both running cavities in both views, nothing found."""
     return tuple(

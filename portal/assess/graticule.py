@@ -51,7 +51,7 @@ def comparisons(
 ) -> tuple[Compared, ...]:
     """All checks of a setting, from old to new."""
     checks = scope.settings[setting].checks
-    order = sorted(range(len(checks)), key=lambda index: checks[index].at.text)
+    order = sorted(range(len(checks)), key=lambda index: checks[index].at.order)
     found = (compared(scope, setting, index, facts, catalogue) for index in order)
     return tuple(each for each in found if each)
 
@@ -61,7 +61,7 @@ def last_check(by: Calibrated, facts: Mapping[str, Facts], catalogue: Catalogue,
     scope = catalogue.scopes[by.scope]
     checks = scope.settings[by.setting].checks
     until = [index for index, check in enumerate(checks) if check.at.day <= day]
-    for index in sorted(until, key=lambda index: checks[index].at.text, reverse=True):
+    for index in sorted(until, key=lambda index: checks[index].at.order, reverse=True):
         each = compared(scope, by.setting, index, facts, catalogue)
         if each and isinstance(each.found, Against):
             return LastCheck(each.check.at.day, each.found)

@@ -105,6 +105,11 @@ class Moment:
         """The day as written."""
         return date.fromisoformat(self.text[:10])
 
+    @property
+    def order(self) -> str:
+        """What sorts moments as they were written; an offset isn't reckoned with."""
+        return self.text.replace(" ", "T")
+
 
 T = TypeVar("T")
 

@@ -127,7 +127,7 @@ def _as_written(number: str) -> Say:
 def _checks(desk: Desk, scope: str, name: str, setting: Setting) -> Iterator[CheckLine]:
     """The check pictures of a setting, newest first, each with what it came to."""
     known = {each.index: each for each in desk.site.checks if (each.scope, each.setting) == (scope, name)}
-    for index, each in sorted(enumerate(setting.checks), key=lambda pair: pair[1].at.text, reverse=True):
+    for index, each in sorted(enumerate(setting.checks), key=lambda pair: pair[1].at.order, reverse=True):
         found = known.get(index)
         yield CheckLine(
             length=Say.of("criterion.length", length=each.length),
@@ -178,7 +178,7 @@ def _failed_on(desk: Desk, scope: str, name: str, setting: Setting) -> date | No
     """The day of the last check that says something, if it failed: what was calibrated until then measures nothing."""
     known = [each for each in desk.site.checks if (each.scope, each.setting) == (scope, name)]
     told = [(setting.checks[each.index].at, each.agrees) for each in known if each.agrees is not None]
-    until = [(at.text, at.day, agrees) for at, agrees in told if at.day <= desk.site.as_of]
+    until = [(at.order, at.day, agrees) for at, agrees in told if at.day <= desk.site.as_of]
     _, day, agrees = max(until, default=("", None, True))
     return None if agrees else day
 

@@ -60,7 +60,7 @@ def _is_settled(gathered: Gathered, each: Compared) -> bool:
     if any(calibration.date > at.day for calibration in setting.calibrations):
         return True
     later = comparisons(each.scope, each.setting, gathered.facts, gathered.catalogue)
-    return [other.agrees for other in later if other.check.at.text >= at.text and other.agrees is not None][-1] is True
+    return [other.agrees for other in later if other.check.at.order >= at.text and other.agrees is not None][-1] is True
 
 
 def _of_picture(gathered: Gathered, picture: Picture) -> Iterator[Problem]:
