@@ -12,7 +12,9 @@ from portal.model.shown import Sent, Shown, ShownAsk, ShownCell, ShownFact, Show
 from portal.site.embed import fitting
 from portal.site.marks import word_key
 from portal.site.pdfpicture import INK, draw, height_of
-from portal.site.redrawn import speaker_of
+from portal.site.pdfruler import draw_ruler, height_of_ruler
+from portal.site.redrawn import reading_of, speaker_of
+from portal.site.ruler import Rulers, rulers
 from portal.site.words import Speaker
 
 MOST_BYTES = 4_400_000
@@ -229,7 +231,8 @@ class _Paper(FPDF):
         each_width = (self.epw - 4 * (len(views) - 1)) / len(views) if len(views) > 1 else 96.0
         tallest = max(height_of(view, each_width) for _, view in views)
         self.ln(3)
-        self._room(tallest + 48)
+        drawn = [rulers(reading_of(each), self.speaker) for each in finding.rulers]
+        self._room(tallest + 48 + sum(height_of_ruler(both.wide) + 2 for both in drawn))
         self._rule()
         self._font(12, name="serif")
         self.cell(0, 5.5, f"{finding.defect[:1].upper()}{finding.defect[1:]}", new_x="LMARGIN", new_y="NEXT")
@@ -238,12 +241,23 @@ class _Paper(FPDF):
         self._say(told, size=8, soft=True, after=1)
         self._plates(views, each_width, tallest)
         word = self._t(f"word.{word_key(finding.said.word)}")
+        self._rulers(drawn)
         self._say(f"{word}. {finding.sentence}", size=9, bold=True, after=0.8)
         for more in (*finding.more, *([finding.concern] if finding.concern else [])):
             self._say(more, size=8.5, after=0.6)
         if finding.note:
             self._say(finding.note, size=8.5, after=0.6)
         self._facts(finding)
+
+    def _rulers(self, drawn: Sequence[Rulers]) -> None:
+        """Every limit with what was measured against it, and what the whisker and the band are."""
+        for both in drawn:
+            self._room(height_of_ruler(both.wide) + 2)
+            top = self.get_y()
+            tall = draw_ruler(self, both.wide, x=self.l_margin + 6, y=top, width=self.epw - 18)
+            self.set_xy(self.l_margin, top + tall + 1)
+        if any(both.banded for both in drawn):
+            self._say(self._t("ruler.explained"), size=7, soft=True, after=1)
 
     def _views(self, finding: ShownFinding) -> list[tuple[str, ShownView]]:
         own = (self._t("card.this_part"), finding.view)

@@ -250,6 +250,11 @@ def test_the_pdf_says_every_question_with_its_letters_and_numbers_its_pages(sent
     for finding in shown_in(sent).findings:
         assert finding.id in whole and " ".join(finding.sentence.split()) in whole
     assert sum(len(each.images) for each in reader.pages) >= 2
+    rulers = [each for finding in shown_in(sent).findings for each in finding.rulers]
+    assert rulers and "The whisker holds the true value with 95 % on two sides" in whole
+    for ruler in rulers:
+        assert f"at most {ruler.upper.text if ruler.upper else ''}" in whole
+        assert f"calls conforming up to {ruler.accept_to_shown}" in whole
 
 
 def test_review_two_says_what_changed_and_asks_only_what_is_open(after: Path, tmp_path: Path) -> None:
