@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from posixpath import normpath
 
+from portal.assess import check_files
 from portal.model.catalogue import Catalogue
 from portal.model.finder import Finder, Stranger
 from portal.model.picture import Facts, PictureFacts
@@ -161,12 +162,13 @@ def _strange_files(gathered: Gathered, theirs: Catalogue, wanted: Iterable[str])
 
 
 def _copies(gathered: Gathered, theirs: Catalogue) -> Iterator[Problem]:
-    """Pictures with the very bytes of one that isn't this customer's."""
+    """Pictures with the very bytes of one that isn't this customer's; one of the graticule is nobody's."""
     own = set(picture_files(theirs))
+    nobodys = own.union(check_files(gathered.catalogue))
     others = {
         facts.sha256: file
         for file, facts in gathered.facts.items()
-        if file not in own and isinstance(facts, PictureFacts)
+        if file not in nobodys and isinstance(facts, PictureFacts)
     }
     for file in sorted(own):
         facts: Facts | None = gathered.facts.get(file)

@@ -50,6 +50,19 @@ def test_each_customers_site_holds_their_own_and_nothing_of_the_others(folder: P
     assert "whole_shot" not in said, "a picture that may show another customer's piece"
 
 
+def test_a_picture_of_the_graticule_is_no_other_customers(folder: Path) -> None:
+    """Somebody tagged the very picture in a trial that the scope names as a check."""
+    picture = folder / "scopes/bench/graticule.jpg"
+    picture.parent.mkdir()
+    picture.write_bytes((folder / TRIAL / "images/c1_top.jpg").read_bytes())
+    check = 'picture: bench/graticule.jpg, points: "10,10 210,10", length: 0.2 mm, at: 2026-02-10T08:00'
+    with (folder / "scopes/bench-1.yaml").open("a", encoding="utf-8") as file:
+        file.write(f"\n    checks: [{{{check}, by: first-engineer}}]\n")
+    ours = built(folder)
+    assert ours.exit_code == 0
+    assert "and agrees" in text_of(ours.out) and "graticule.jpg" not in text_of(ours.out)
+
+
 def test_what_a_customer_reads_is_what_the_shop_reads(folder: Path) -> None:
     """Verdicts are worked out on the whole, so both audiences are told the same."""
     shop = build(folder, out=None, as_of=DAY, processes=1).out
