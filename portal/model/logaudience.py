@@ -1,11 +1,11 @@
 """What a customer may see of a part's log."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 from dataclasses import replace
 
 from portal.model.event import Logged
 from portal.model.logstate import FindingState, LogState, Owing
-from portal.model.says import Audience, CommentMade, EventCorrected, QuestionAsked, ReviewSent
+from portal.model.says import AnswersReceived, Audience, CommentMade, EventCorrected, QuestionAsked, ReviewSent
 from portal.model.shop import Shared
 
 _THEIRS_TO_KNOW = frozenset({Owing.ANSWER, Owing.SECOND_NAME, Owing.CONCESSION, Owing.EVIDENCE, Owing.REPLY})
@@ -23,6 +23,20 @@ def log_for_customer(state: LogState, shared: Collection[Shared]) -> LogState:
         comments=tuple(each for each in state.comments if each[1].event not in hidden),
         unknown=(),
     )
+
+
+def told_by_customer(state: LogState) -> Iterator[str]:
+    """Every text of their own that came in with an answer: nothing in it is news to them."""
+    for each in state.events:
+        says = each.event.says
+        if isinstance(says, AnswersReceived):
+            yield from (line.text for line in says.unclear)
+            yield from (own.question for own in says.questions)
+            for given in says.answers:
+                concession = given.concession.given().values() if given.concession else ()
+                limit = (given.limit.limit, given.limit.condition) if given.limit else ()
+                texts = (given.words, given.question, given.comment, *concession, *limit)
+                yield from (text for text in texts if text)
 
 
 def _hidden(state: LogState, shared: Collection[Shared]) -> frozenset[str]:

@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from portal.model.audience import for_audience, hand_over
+from portal.model.logaudience import told_by_customer
 from portal.model.terms import SHOP
 from portal.problem import PortalError, did_you_mean
 from portal.site import Page, SiteInput, plan
@@ -37,7 +38,8 @@ def pages_for(
         return
     try:
         made = tuple(pages(site, derived))
-        refuse_strange_words(gathered, site.catalogue, site.audience, made)
+        told = [text for state in site.logs.values() for text in told_by_customer(state)]
+        refuse_strange_words(gathered, site.catalogue, site.audience, made, told=told)
     except PortalError:
         refused()
         raise

@@ -6,13 +6,13 @@ are made from.
 
 import os
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from pathlib import Path
 from posixpath import normpath
 
 from portal.assess import check_files
 from portal.model.catalogue import Catalogue
-from portal.model.finder import Finder, Stranger
+from portal.model.finder import Finder, Stranger, chunks
 from portal.model.picture import Facts, PictureFacts
 from portal.model.result import TrialResult
 from portal.model.strangers import strangers
@@ -24,6 +24,8 @@ from portal.tasks.gather import Gathered, picture_files
 
 _MOST = 100
 """So many are listed; a name in a caution stands on every page."""
+_SENTENCE = 3
+"""A text of fewer words may stand on a page by other ways than the customer's own."""
 _MARKUP = re.compile(r"[*_`~]+|<[^>]*>")
 """What may cut a word in two and vanishes on a page."""
 
@@ -52,25 +54,36 @@ def refuse_strange_pictures(gathered: Gathered, theirs: Catalogue, customer: str
         raise Leaks(customer, found)
 
 
-def refuse_strange_words(gathered: Gathered, theirs: Catalogue, customer: str, pages: Iterable[Page]) -> None:
-    """No page and no data may hold a word of another customer."""
+def refuse_strange_words(
+    gathered: Gathered, theirs: Catalogue, customer: str, pages: Iterable[Page], *, told: Collection[str] = ()
+) -> None:
+    """No page and no data may hold a word of another customer; `told` are texts that this customer wrote themselves."""
     wanted = strangers(gathered.catalogue, customer, common=vocabulary("en"))
     finder = Finder(wanted)
     on: dict[Stranger, list[str]] = {}
+    sentences = (each for each in told if len(chunks(each)) >= _SENTENCE and any(finder.find(each)))
+    known = sorted(sentences, key=len, reverse=True)
     for page in pages:
-        for stranger in _found_in(finder, page):
+        for stranger in _found_in(finder, page, known):
             on.setdefault(stranger, []).append(page.path)
     if on:
         raise Leaks(customer, _told(gathered, theirs, on))
 
 
-def _found_in(finder: Finder, page: Page) -> dict[Stranger, None]:
-    everything, apart, together = texts_of(page)
+def _found_in(finder: Finder, page: Page, told: Iterable[str]) -> dict[Stranger, None]:
+    everything, apart, together = (_without(each, told) for each in texts_of(page))
     return {
         **dict.fromkeys(finder.find(everything, numbers=False)),
         **dict.fromkeys(finder.find(apart)),
         **dict.fromkeys(finder.find(together, numbers=False)),
     }
+
+
+def _without(text: str, told: Iterable[str]) -> str:
+    """A text without what the customer wrote, each as a whole."""
+    for each in told:
+        text = text.replace(each, " ")
+    return text
 
 
 def _told(gathered: Gathered, theirs: Catalogue, on: Mapping[Stranger, list[str]]) -> Iterator[Problem]:

@@ -180,15 +180,42 @@ def test_a_damaged_event_is_told_and_the_rest_is_drawn(folder: Path) -> None:
     assert "1 of 3 answered" in page(made.out, LIVE)
 
 
-def test_another_customer_named_in_the_log_refuses_the_customers_site(folder: Path, tmp_path: Path) -> None:
-    """The event that names them is named; nothing is written."""
+def another_customer(folder: Path) -> None:
+    """Sollenbrack is a customer too."""
     other = (folder / f"customers/{OURS}.yaml").read_text(encoding="utf-8")
     name = next(line for line in other.splitlines() if line.startswith("name:"))
     (folder / "customers/sollen.yaml").write_text(other.replace(name, "name: Sollenbrack Optik"), encoding="utf-8")
-    reply(folder, "2 A comment as at Sollenbrack")
+
+
+def test_another_customer_named_by_the_shop_refuses_the_customers_site(folder: Path, tmp_path: Path) -> None:
+    """The event that names them is named; nothing is written."""
+    another_customer(folder)
+    words = ("--finding", "7K3F", "--comment", "as at Sollenbrack", "--shared", "--by", ENGINEER)
+    assert typed("note", folder, "--part", PART, *words).code == 0
     with pytest.raises(PortalError) as refused:
         built(folder, OURS, tmp_path / "site")
     told = "\n".join(str(each) for each in refused.value.problems)
     assert f"parts/{PART}/log/" in told
     assert "`sollenbrack`, a name of customer" in told
     assert not (tmp_path / "site").exists() or not any((tmp_path / "site").rglob("*.html"))
+
+
+def test_a_bare_name_that_the_customer_wrote_hides_no_other(folder: Path, tmp_path: Path) -> None:
+    """Else the name would be looked for nowhere on their site any more."""
+    another_customer(folder)
+    reply(folder, "2 A comment Sollenbrack")
+    with pytest.raises(PortalError):
+        built(folder, OURS, tmp_path / "site")
+
+
+def test_what_the_customer_wrote_is_no_leak_to_them(folder: Path, tmp_path: Path) -> None:
+    """Their own words, as a whole; the same name in the shop's words is still found."""
+    another_customer(folder)
+    reply(folder, "2 A comment as at Sollenbrack last year\n? Is Sollenbrack asked too")
+    out = built(folder, OURS, tmp_path / "site").out
+    assert "Is Sollenbrack asked too" in page(out, sent_path(folder))
+    words = ("--finding", "7K3F", "--comment", "Sollenbrack too", "--shared", "--by", ENGINEER)
+    assert typed("note", folder, "--part", PART, *words).code == 0
+    with pytest.raises(PortalError):
+        built(folder, OURS, tmp_path / "other")
+
