@@ -1,12 +1,12 @@
 """What was asked about a trial, as the log says, and how it stands."""
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 
 from portal.model.logstate import AskState, AskStatus, LogState
 from portal.model.result import TrialResult
 from portal.model.say import Say
-from portal.site.asks import AskLine
+from portal.site.asks import AskLine, letters
 from portal.site.came import ReplyLine, answers_of, replies_to, status_of
 from portal.site.card import anchor_of
 from portal.site.closedout import record_address
@@ -40,14 +40,34 @@ def asked_lines(desk: Desk, result: TrialResult, speaker: Speaker) -> tuple[Aske
     return tuple(_asked(desk, result, speaker))
 
 
-def still_to_ask(desk: Desk, part: str, lines: tuple[AskLine, ...]) -> tuple[AskLine, ...]:
-    """Those of the proposed asks that the log doesn't hold already, by what each finding rests on today."""
-    state, bases = desk.log(part), desk.site.bases
-    return tuple(
+def to_ask(desk: Desk, result: TrialResult, proposed: Iterable[AskLine], speaker: Speaker) -> tuple[AskLine, ...]:
+    """What the next review will ask: what the log holds and didn't send, then what the verdicts propose beyond it."""
+    part, bases = result.part.id, desk.site.bases
+    state = desk.log(part)
+    new = (
         line
-        for line in lines
+        for line in proposed
         if any(state.why_not_again(finding, bases.get((part, finding))) is None for finding, _, _ in line.findings)
     )
+    lines = (*_unsent(desk, result, speaker), *new)
+    return tuple(replace(line, number=number) for number, line in enumerate(lines, start=1))
+
+
+def _unsent(desk: Desk, result: TrialResult, speaker: Speaker) -> Iterator[AskLine]:
+    for ask in desk.log(result.part.id).open_asks(f"{result.mould}/{result.trial}"):
+        if not ask.sent:
+            yield AskLine(
+                number=0,
+                question=ask.question,
+                letters=letters(ask.kind.value, ask.offers, speaker),
+                findings=_findings(result, ask),
+                is_recorded=True,
+            )
+
+
+def _findings(result: TrialResult, ask: AskState) -> tuple[tuple[str, str, str], ...]:
+    words = {each.finding: word_key(each.verdict.word) for each in result.assessments}
+    return tuple((each, anchor_of(each), words[each]) for each in ask.findings if each in words)
 
 
 def _asked(desk: Desk, result: TrialResult, speaker: Speaker) -> Iterator[AskedLine]:
@@ -60,13 +80,12 @@ def _asked(desk: Desk, result: TrialResult, speaker: Speaker) -> Iterator[AskedL
 def _line(desk: Desk, result: TrialResult, state: LogState, ask: AskState, speaker: Speaker) -> AskedLine:
     last = ask.sent[-1]
     review = state.reviews[last.review]
-    words = {each.finding: word_key(each.verdict.word) for each in result.assessments}
     return AskedLine(
         number=last.number,
         question=ask.question,
         name=Say.of("log.question_of", number=last.number, review=number_of(state, review)),
         address=f"{sent_address(desk, state.part, review)}#ask-{last.number}",
-        findings=tuple((each, anchor_of(each), words[each]) for each in ask.findings if each in words),
+        findings=_findings(result, ask),
         status=status_of(ask),
         answers=answers_of(desk, state, ask, speaker),
         replies=replies_to(desk, ask),

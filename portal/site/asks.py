@@ -1,5 +1,6 @@
 """What will be asked: proposed asks with what each letter means, and which cards they are about."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from portal.model.result import TrialResult
@@ -32,10 +33,12 @@ class AskLine:
     """One ask."""
 
     number: int
-    question: Say
+    question: Say | str
     letters: tuple[Letter, ...]
     findings: tuple[tuple[str, str, str], ...]
     """Finding, anchor, verdict word."""
+    is_recorded: bool = False
+    """Whether it is in the log already and goes out with the next review."""
 
 
 def ask_lines(result: TrialResult, speaker: Speaker) -> tuple[AskLine, ...]:
@@ -45,14 +48,17 @@ def ask_lines(result: TrialResult, speaker: Speaker) -> tuple[AskLine, ...]:
         AskLine(
             number=number,
             question=ask.question,
-            letters=tuple(
-                Letter(each.value, meaning(ask.key, each, speaker))
-                for each in sorted(ask.answers, key=lambda answer: list(Answer).index(answer))
-            ),
+            letters=letters(ask.key, ask.answers, speaker),
             findings=tuple((each, anchor_of(each), words.get(each, "not-judged")) for each in ask.findings),
         )
         for number, ask in enumerate(result.asks, start=1)
     )
+
+
+def letters(kind: str, offered: Iterable[Answer], speaker: Speaker) -> tuple[Letter, ...]:
+    """The letters that an ask of that kind offers, in their order."""
+    in_order = sorted(offered, key=lambda answer: list(Answer).index(answer))
+    return tuple(Letter(each.value, meaning(kind, each, speaker)) for each in in_order)
 
 
 def meaning(kind: str, answer: Answer, speaker: Speaker) -> Say:

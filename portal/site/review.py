@@ -7,7 +7,7 @@ from portal.model.inspectors import lapsed
 from portal.model.result import RollUp, TrialResult
 from portal.model.say import Say
 from portal.model.shop import Shared
-from portal.site.asked import AskedLine, asked_lines, still_to_ask
+from portal.site.asked import AskedLine, asked_lines, to_ask
 from portal.site.asks import AskLine, ask_lines
 from portal.site.card import Card, card_of, worst_first
 from portal.site.desk import Desk
@@ -95,7 +95,7 @@ def review_of(desk: Desk, result: TrialResult) -> Review:
         word=word_key(result.whole.word),
         whole=result.whole,
         asked=asked_lines(desk, result, speaker),
-        asks=still_to_ask(desk, part.id, ask_lines(result, speaker)),
+        asks=to_ask(desk, result, ask_lines(result, speaker), speaker),
         cards=tuple(card for card in cards if not card.compact),
         compact=tuple(card for card in cards if card.compact),
         classes=glossary(desk, (card.defect_id for card in cards)),

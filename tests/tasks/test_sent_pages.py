@@ -82,6 +82,19 @@ def test_what_was_asked_is_not_proposed_once_more(answered: Path, tmp_path: Path
     assert "not sent yet" not in live
 
 
+def test_what_is_on_record_and_not_sent_yet_will_be_asked_and_the_customer_is_not_told(
+    folder: Path, tmp_path: Path
+) -> None:
+    """In the words of the one who asks, for the shop; it isn't lost between the asking and the sending."""
+    words = ("--finding", "7K3J", "--question", "Is splay wanted here?", "--kind", "question", "--by", ENGINEER)
+    assert typed("ask", folder, "--part", PART, *words).code == 0
+    live = page(built(folder).out, LIVE)
+    assert "What will be asked: 1 decision" in live
+    assert "Is splay wanted here?" in live.partition("What will be asked")[2]
+    assert "On record; it goes out with the next review." in live
+    assert "Is splay wanted here?" not in page(built(folder, OURS, tmp_path / "site").out, LIVE)
+
+
 def test_a_new_event_is_noticed_and_an_incremental_build_equals_a_clean_one(folder: Path, tmp_path: Path) -> None:
     """Events and stores are inputs like all others; where nothing came, nothing is done."""
     out = built(folder).out
