@@ -32,6 +32,11 @@ from tests.tasks.packing import carriers, pack, ready_catalogue  # noqa: E402 - 
 
 BY = Party(name="E. Engineer", role="engineer", organisation="Shop", id=ENGINEER)
 START = datetime(2026, 3, 1, 8, tzinfo=UTC)
+_WATCH = """
+new MutationObserver(() => {
+  if (!window.live && document.documentElement.classList.contains("live")) window.live = performance.now();
+}).observe(document, {subtree: true, attributes: true, attributeFilter: ["class"]});
+"""
 
 
 def main() -> None:
@@ -173,16 +178,17 @@ def _file(root: Path) -> None:
         found = os.environ.get("PORTAL_CHROMIUM") or shutil.which("chromium")
         browser = play.chromium.launch(executable_path=found, args=["--no-sandbox"])
         page = browser.new_page(viewport={"width": 390, "height": 844})
+        page.add_init_script(_WATCH)
         page.context.new_cdp_session(page).send("Emulation.setCPUThrottlingRate", {"rate": 4})
         painted, ready = [], []
         for _ in range(5):
             page.goto(file.as_uri())
             page.wait_for_selector("html.live", state="attached")
             painted.append(page.evaluate("performance.getEntriesByName('first-contentful-paint')[0].startTime") / 1000)
-            ready.append(page.evaluate("performance.now()") / 1000)
+            ready.append(page.evaluate("window.live") / 1000)
         browser.close()
     tell(f"first paint of the HTML file ({file.stat().st_size / 1e6:.1f} MB), a quarter of the processor", min(painted))
-    tell("until the first answer can be given, at the latest", min(ready))
+    tell("until the first answer can be given", min(ready))
 
 
 if __name__ == "__main__":
