@@ -22,7 +22,7 @@ var PortalSearch = (function () {
   function split(text) {
     return text.match(/[\p{L}\p{N}\p{M}]+(?:[._\-\/][\p{L}\p{N}\p{M}]+)*/gu) || [];
   }
-  /* Words as they may be looked for: whole ones, and the pieces of joined ones (M-118 also as 118). */
+  /* Words as they may be looked for: whole ones, and the pieces of joined ones (AB-12 also as 12). */
   function wordsOf(text) {
     var whole = new Set(), pieces = new Set();
     split(text).forEach(function (word) {

@@ -22,6 +22,9 @@ class Shot:
     orientation: int
     number: int
     exposure_ms: int
+    camera: str = "CX-5"
+    serial: str = "CX5-0041877"
+    bench: int = 2
 
 
 def ascii_entry(tag: int, text: str) -> Entry:
@@ -88,14 +91,14 @@ def small_jpeg(picture: "np.ndarray[tuple[int, ...], np.dtype[np.uint8]]") -> by
 def _main(shot: Shot, exif: int, gps: int) -> list[Entry]:
     return [
         ascii_entry(0x010F, "Orrisview"),
-        ascii_entry(0x0110, "Orrisview CX-5"),
+        ascii_entry(0x0110, f"Orrisview {shot.camera}"),
         shorts(0x0112, shot.orientation),
         ratios(0x011A, (72, 1)),
         ratios(0x011B, (72, 1)),
         shorts(0x0128, 2),
-        ascii_entry(0x0131, "CX-5 firmware 2.11"),
+        ascii_entry(0x0131, f"{shot.camera} firmware 2.11"),
         ascii_entry(0x0132, shot.taken),
-        ascii_entry(0x013B, "Inspection bench 2, T. Ollemarr"),
+        ascii_entry(0x013B, f"Inspection bench {shot.bench}, T. Ollemarr"),
         ascii_entry(0x8298, "Halvenast Small Parts"),
         longs(0x8769, exif),
         longs(0x8825, gps),
@@ -112,12 +115,12 @@ def _camera(shot: Shot) -> list[Entry]:
         (0x9101, _UNDEFINED, b"\1\2\3\0"),
         shorts(0x9209, 0),
         (0x927C, _UNDEFINED, _maker_note(shot)),
-        (0x9286, _UNDEFINED, b"ASCII\0\0\0bench 2, left eyepiece port"),
+        (0x9286, _UNDEFINED, b"ASCII\0\0\0" + f"bench {shot.bench}, left eyepiece port".encode("ascii")),
         shorts(0xA001, 1),
         longs(0xA002, shot.size[0]),
         longs(0xA003, shot.size[1]),
         ascii_entry(0xA430, "Halvenast metrology room"),
-        ascii_entry(0xA431, "CX5-0041877"),
+        ascii_entry(0xA431, shot.serial),
         ascii_entry(0xA434, "C-mount adapter 0.5x"),
     ]
 

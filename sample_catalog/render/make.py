@@ -12,9 +12,11 @@ if __package__ in (None, ""):
 
 from render import exif, files, lens
 from render.bench import bench_picture
+from render.others import TAKES
 from render.randoms import KINDS, made_random
-from render.scenes import scene_truth
+from render.scenes import Scene, scene_truth
 from render.shots import SHOTS
+from render.takes import Take, write_take, write_take_truth
 
 HERE = Path(__file__).resolve().parent
 
@@ -56,13 +58,24 @@ def _size(text: str) -> tuple[int, int]:
 def _samples(asked: argparse.Namespace) -> list[str]:
     out = asked.out or HERE.parent
     truth = asked.out / "truth" if asked.out else HERE / "truth"
-    scenes = [scene for scene in SHOTS if asked.only in scene.path]
+    every: tuple[Scene | Take, ...] = (*SHOTS, *TAKES)
+    wanted = [each for each in every if asked.only in each.path]
     if asked.truth_only:
-        return [files.write_truth(scene_truth(s), files.truth_path(truth, s)) for s in scenes]
+        return [_truth(each, truth) for each in wanted]
     if asked.jobs <= 1:
-        return [files.write_scene(scene, out, truth) for scene in scenes]
+        return [_made(each, out, truth) for each in wanted]
     with ProcessPoolExecutor(asked.jobs) as pool:
-        return list(pool.map(files.write_scene, scenes, [out] * len(scenes), [truth] * len(scenes)))
+        return list(pool.map(_made, wanted, [out] * len(wanted), [truth] * len(wanted)))
+
+
+def _made(each: Scene | Take, out: Path, truth: Path) -> str:
+    return write_take(each, out, truth) if isinstance(each, Take) else files.write_scene(each, out, truth)
+
+
+def _truth(each: Scene | Take, truth: Path) -> str:
+    if isinstance(each, Take):
+        return write_take_truth(each, truth)
+    return files.write_truth(scene_truth(each), files.truth_path(truth, each))
 
 
 def _random(asked: argparse.Namespace, k: int) -> str:

@@ -1,0 +1,198 @@
+"""The sample is whole: parts, customers, classes, pictures, findings; and all that a clean catalogue can come to.
+
+What is judged otherwise than before shows here first: every sentence and reason of judging and measuring that the
+sample doesn't come to is listed, with why.
+"""
+
+import dataclasses
+import re
+import shutil
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from portal.model.say import Say
+from portal.model.terms import Rule, VerdictWord
+from portal.tasks.build import build
+from portal.tasks.check import problems_of
+from portal.tasks.gather import Gathered, gather
+
+TOP = Path(__file__).parent.parent
+SAMPLE = TOP / "sample_catalog"
+LARGEST = 11_000_000
+"""Bytes of all of it: what may stand in the repository, less what sent reviews will need."""
+
+OF_A_FAULT = {
+    # Told by `portal check` as a problem, with the file and the line.
+    "measure.base-points", "measure.crosses-itself", "measure.gauge-gives-no", "measure.guard.bar",
+    "measure.guard.check", "measure.guard.known-feature", "measure.guard.reference", "measure.no-area",
+    "measure.no-base", "measure.no-direction", "measure.no-length", "measure.no-readings", "measure.no-scale.bar",
+    "measure.no-scale.check-failed", "measure.no-scale.guard-no-length", "measure.no-scale.guard-outside",
+    "measure.no-scale.known-feature", "measure.no-scale.reference", "measure.no-scale.replaced",
+    "measure.no-scale.scope-broken", "measure.no-scale.scope-unknown", "measure.no-scale.setting-unknown",
+    "measure.outside", "measure.shape-gives-no", "measure.three-points", "measure.three-points-at-least",
+    "reason.cavity-unknown", "reason.defect-broken", "reason.defect-unknown", "reason.equal-rank",
+    "reason.no-limits", "reason.part-broken", "reason.part-unknown", "reason.picture-unreadable",
+    "reason.picture-untagged", "reason.sample-broken", "reason.sample-unknown", "reason.standard-broken",
+    "reason.standard-unknown", "reason.standard-unnamed", "reason.tag-broken", "reason.zone-unknown",
+    "rollup.broken-tags", "rollup.replaced", "rollup.unreadable", "verdict.no-limits", "verdict.not-judged",
+}  # fmt: skip
+"""What only a faulty catalogue comes to."""
+OF_NO_TRIAL = {
+    # A limit is a length, so that no area is held against one.
+    "reason.area", "verdict.area",
+    # Of a finding that belongs to no part, so that it stands in no trial of one; the roll-up counts it.
+    "reason.no-cavity",
+    # Said by pages, and not by what is worked out.
+    "ask.where.zone", "measure.sign", "missing.picture", "missing.shots", "rule.allowed", "rule.limits",
+    "rule.no-worse-than", "rule.none",
+}  # fmt: skip
+"""What no trial's results hold."""
+NOT_SHOWN = {
+    # What guards a scale held: the bar needs a camera program that burns one in.
+    "measure.held.bar",
+    "measure.held.reference",
+    "measure.counted", "measure.no-scale.expired", "measure.no-scale.never-calibrated",
+    "measure.no-scale.no-scope-named", "measure.no-scale.not-yet", "measure.no-scale.other-frame",
+    "measure.no-scale.other-size", "measure.no-scale.phone", "measure.no-scale.turned", "measure.seen-as.oblique",
+    "measure.zone-not-shown", "reason.item-soft", "reason.no-scale", "reason.nothing-counted",
+    "rollup.nothing-required", "verdict.accept.none", "verdict.border", "verdict.concern.injury",
+    "verdict.count-no-scale", "verdict.count-outside", "verdict.count-refused", "verdict.count-undecided.place",
+    "verdict.counted.any", "verdict.counted.area.both", "verdict.counted.area.max", "verdict.counted.size.max",
+    "verdict.inside.simple", "verdict.item.more", "verdict.item.numbered", "verdict.not-allowed.unseen",
+    "verdict.nothing-counted", "verdict.number.at-least", "verdict.sample.replaced", "verdict.spacing-not-judged",
+    "verdict.spacing-undecided", "verdict.spacing-undecided.size", "verdict.spacing-unknown",
+    "verdict.too-uncertain.zero",
+}  # fmt: skip
+"""What a clean catalogue could come to, and the sample doesn't."""
+BRINDELAAR = (
+    "Brindelaar", "Ammerlund", "Oostervald", "LC-0440", "MG-0312", "MC-0313", "88-12", "M-118", "M-131", "LS-0007",
+    "LS-0021", "6M3A", "8R1A", "lc-agreement", "Lens collar", "Focus gear", "BT-0093", "BT-0107",
+)  # fmt: skip
+DRELVANNE = (
+    "Drelvanne", "Tessarow", "Quindemar", "FC-2210", "DF-51", "M-126", "LS-0031", "5V1A", "fc-agreement",
+    "Sealing connector", "W-3309", "26-1184",
+)  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def whole() -> Gathered:
+    """The sample, read and judged once."""
+    return gather(SAMPLE)
+
+
+def keys_in(thing: Any) -> Iterator[str]:
+    """The keys of all sentences in a record, however deep."""
+    if isinstance(thing, Say):
+        yield thing.key
+    if dataclasses.is_dataclass(thing):
+        for field in dataclasses.fields(thing):
+            yield from keys_in(getattr(thing, field.name))
+    elif isinstance(thing, tuple | list):
+        for each in thing:
+            yield from keys_in(each)
+    elif isinstance(thing, dict):
+        yield from keys_in(tuple(thing.values()))
+
+
+def test_the_sample_has_no_problem(whole: Gathered) -> None:
+    """`portal check` exits 0; of its warnings, one is a limit sample that had expired."""
+    found = problems_of(whole)
+    assert [str(problem) for problem in found if not problem.warning] == []
+    assert [problem for problem in found if "expired on 2026-03-14" in str(problem)]
+
+
+def test_it_holds_as_much_as_a_shop_has(whole: Gathered) -> None:
+    """Three kinds of part, a family mould, two customers, fourteen classes, forty pictures, sixty findings."""
+    it = whole.catalogue
+    assert set(it.parts) == {"LC-0440", "MG-0312", "MC-0313", "FC-2210"}
+    assert {part.customer for part in it.parts.values()} == set(it.customers) == {"brindelaar", "drelvanne"}
+    assert {cavity.part for cavity in it.moulds["M-131"].cavities.values()} == {"MG-0312", "MC-0313"}
+    assert sum(len(revisions) > 1 for revisions in it.standards.values()) >= 2
+    assert sum(len(scope.settings) > 1 for scope in it.scopes.values()) >= 2
+    pictures = [each for mould in it.moulds.values() for trial in mould.trials.values() for each in trial.pictures]
+    findings = [finding for each in pictures if each.tag for finding in each.tag.findings]
+    assert len(pictures) >= 40 and len(findings) >= 60
+    assert len(it.defects) >= 14
+    assert {finding.defect for finding in findings} == set(it.defects), "a class that nobody found"
+
+
+def test_limit_samples_come_in_pairs(whole: Gathered) -> None:
+    """Each names the other one, of the other side."""
+    samples = whole.catalogue.limit_samples
+    assert len(samples) >= 6
+    for sample in samples.values():
+        other = samples[str(sample.pair)]
+        assert (other.pair, other.side is sample.side, other.defect) == (sample.id, False, sample.defect)
+
+
+def test_every_class_has_its_terms_in_five_languages_and_says_who_checked_them() -> None:
+    """Nobody has: the file says so instead of a name."""
+    for file in (SAMPLE / "defects").glob("*.md"):
+        text = file.read_text(encoding="utf-8")
+        assert re.findall(r"^  (\w\w): \[", text, re.MULTILINE)[:2] == ["en", "de"], file.name
+        assert re.search(r"^checked_by: |Nobody has checked these yet", text, re.MULTILINE), file.name
+
+
+def test_every_guard_of_a_scale_is_there_and_holds(whole: Gathered) -> None:
+    """Check pictures of the graticule, a known feature, a reference in a picture that has no other scale."""
+    it = whole.catalogue
+    checked = [setting for scope in it.scopes.values() for setting in scope.settings.values() if setting.checks]
+    assert len(checked) == 2
+    tags = [each.tag for mould in it.moulds.values() for t in mould.trials.values() for each in t.pictures if each.tag]
+    assert [tag for tag in tags if tag.known] and [tag for tag in tags if tag.reference]
+
+
+def test_every_rule_and_every_verdict_occurs(whole: Gathered) -> None:
+    """For findings, for cavities, and for trials as a whole."""
+    every = set(VerdictWord)
+    assert {each.verdict.word for result in whole.results for each in result.assessments} == every
+    assert {each.word for result in whole.results for each in result.cavities.values()} == every
+    assert {result.whole.word for result in whole.results} == every
+    applied = [each.applied for result in whole.results for each in result.assessments]
+    assert {each.criterion.rule for each in applied if each} == set(Rule)
+
+
+def test_every_sentence_that_a_clean_catalogue_can_come_to_occurs(whole: Gathered) -> None:
+    """Or stands on the list of those that don't, each once."""
+    said = {
+        *keys_in([(each.assessments, each.cavities, each.whole, each.asks) for each in whole.results]),
+        *keys_in(tuple(whole.scales.values())),
+    }
+    assert said & (OF_A_FAULT | OF_NO_TRIAL | NOT_SHOWN) == set()
+    assert _sentences() - said - OF_A_FAULT - OF_NO_TRIAL == NOT_SHOWN
+
+
+def _sentences() -> set[str]:
+    rooms = [TOP / f"site_templates/locale/en/{room}.po" for room in ("judge", "measure")]
+    keys = {key for room in rooms for key in re.findall(r'^msgid "([^"]+)"', room.read_text("utf-8"), re.MULTILINE)}
+    return {key for key in keys if not key.startswith(("characteristic.", "shape.", "term."))}
+
+
+@pytest.mark.parametrize(
+    ("customer", "others", "own"), [("brindelaar", DRELVANNE, BRINDELAAR), ("drelvanne", BRINDELAAR, DRELVANNE)]
+)
+def test_a_customers_site_names_nothing_of_the_other(
+    tmp_path: Path, customer: str, others: tuple[str, ...], own: tuple[str, ...]
+) -> None:
+    """Names, people, parts, moulds, limit samples, findings and standards of the other are in no file."""
+    left_out = shutil.ignore_patterns("render", "site")
+    folder = Path(shutil.copytree(SAMPLE, tmp_path / "c", ignore=left_out))
+    made = build(folder, out=None, as_of=date(2026, 4, 1), processes=1, audience=customer)
+    assert made.exit_code == 0, made.said
+    files = [file for file in sorted(made.out.rglob("*")) if file.is_file()]
+    texts = [file.read_text(encoding="utf-8") for file in files if file.suffix not in (".jpg", ".woff2")]
+    site = "\n".join([*(file.name for file in files), *texts])
+    assert [word for word in others if word.casefold() in site.casefold()] == []
+    agreed_nothing_yet = {"Quindemar"}
+    assert {word for word in own if word not in site} <= agreed_nothing_yet
+
+
+def test_the_sample_stays_small() -> None:
+    """The repository has to stay small, with room for sent reviews."""
+    files = [file for file in SAMPLE.rglob("*") if file.is_file() and "__pycache__" not in file.parts]
+    outside = [file for file in files if not file.is_relative_to(SAMPLE / "site")]
+    assert sum(file.stat().st_size for file in outside) < LARGEST
