@@ -3,7 +3,7 @@
 import sys
 import warnings
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from io import BytesIO
 from typing import Any
 
@@ -63,9 +63,12 @@ def _jpeg(data: bytes, kind: Kind) -> Decoded:
 
 
 def _png(data: bytes, kind: Kind) -> Decoded:
-    if read_png(data).bits < 16:
-        return _shallow(_load(data, kind))
-    return _deep(lambda: _open(data, kind), declared=16)
+    found = read_png(data)
+    clean = found.stripped(data)
+    decoded = _shallow(_load(clean, kind)) if found.bits < 16 else _deep(lambda: _open(clean, kind), declared=16)
+    if not found.profile_too_large:
+        return decoded
+    return replace(decoded, notes=(*decoded.notes, Say.of("picture.colour.profile_unusable")))
 
 
 def _tiff(data: bytes, kind: Kind) -> Decoded:

@@ -7,12 +7,17 @@ from functools import partial
 from pathlib import Path
 
 from portal.model.picture import Facts, PictureFacts, PictureUnreadable
+from portal.pictures.bounds import bounded
 from portal.pictures.derive import Derived, Want, derive
 from portal.pictures.facts import read_facts
 from portal.pictures.header import MEGAPIXELS
 from portal.pictures.pool import run_all
 
 Progress = Callable[[int], None]
+
+_START_BYTES = 1 << 30
+_BYTES_A_PIXEL = 48
+"""Fractional samples of three colours as they are read, as numbers of 8 bytes twice, and as colours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,13 +28,28 @@ class Job:
     facts: PictureFacts
     wants: tuple[Want, ...]
     out: Path
+    patience: float = 60
+    """Seconds that it may take beside those for its size."""
+
+    @property
+    def seconds(self) -> float:
+        """How long it may take: a hundred times what an old computer needs."""
+        return self.patience + self.facts.stored.width * self.facts.stored.height / 1e6
+
+    @property
+    def spare_bytes(self) -> int:
+        """How much memory it may take: what the widest samples need in each of their forms, and as much for a start."""
+        return _START_BYTES + _BYTES_A_PIXEL * self.facts.stored.width * self.facts.stored.height
 
 
 def derive_many(
     jobs: Iterable[Job], *, processes: int, progress: Progress | None = None
 ) -> list[tuple[Derived, ...] | PictureUnreadable]:
-    """What `derive` gives for each job, in their order; a picture that kills its process is unreadable."""
-    return run_all(_derive, jobs, processes=processes, died=_died, progress=progress)
+    """What `derive` gives for each job, in their order; a picture that kills its process is unreadable.
+
+    It is never done in this process, not even with one: a picture may have to be given up.
+    """
+    return run_all(_derive, jobs, processes=processes, died=_died, progress=progress, apart=True)
 
 
 def facts_many(
@@ -46,11 +66,12 @@ def facts_many(
 
 
 def _derive(job: Job) -> tuple[Derived, ...] | PictureUnreadable:
-    return derive(job.path, job.facts, job.wants, job.out)
+    with bounded(seconds=job.seconds, spare_bytes=job.spare_bytes):
+        return derive(job.path, job.facts, job.wants, job.out)
 
 
 def _died(job: Job) -> tuple[Derived, ...] | PictureUnreadable:
     return PictureUnreadable(
-        "the process that read it died, perhaps for want of memory",
+        f"it couldn't be read within {job.seconds:.0f} s and the memory at hand",
         "save the picture anew, or build with fewer processes (`--jobs 1`)",
     )

@@ -1,10 +1,17 @@
 """Walks the chunks of a PNG file. Layout: PNG specification, third edition, section 5."""
 
+import zlib
 from dataclasses import dataclass
 
 from portal.model.scalars import Frame
 from portal.pictures.jpeg import ENDS_EARLY
 from portal.problem import PortalError
+
+_KEPT = {b"IHDR", b"PLTE", b"tRNS", b"IDAT", b"IEND"}
+"""What the pixels need; a profile beside these, where it isn't too large."""
+
+_LARGEST_PROFILE = 1_000_000
+"""Bytes of a profile once unpacked; the reading library takes no more, and refuses the picture along with it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,11 +22,20 @@ class Png:
     bits: int
     """Bits of one sample."""
     exif: bytes
+    kept: tuple[tuple[int, int], ...]
+    """Where the chunks begin and end that the pixels and their colours need."""
+    profile_too_large: bool = False
+
+    def stripped(self, data: bytes) -> bytes:
+        """The same coded pixels without text, times, further pictures or trailing bytes."""
+        view = memoryview(data)
+        return b"".join((view[:8], *(view[start:end] for start, end in self.kept)))
 
 
 def read_png(data: bytes) -> Png:
     """Read the chunks of a PNG to its very end; PortalError where it ends early or doesn't begin with its size."""
-    at, exif, head = 8, b"", b""
+    at, exif, head, too_large = 8, b"", b"", False
+    kept: list[tuple[int, int]] = []
     while at + 12 <= len(data):
         name = data[at + 4 : at + 8]
         end = at + 12 + int.from_bytes(data[at : at + 4], "big")
@@ -27,7 +43,21 @@ def read_png(data: bytes) -> Png:
             head = data[at + 8 : end - 4]
         elif name == b"eXIf" and not exif:
             exif = data[at + 8 : end - 4]
-        elif name == b"IEND" and end <= len(data) and len(head) == 13:
-            return Png(Frame(int.from_bytes(head[:4], "big"), int.from_bytes(head[4:8], "big")), head[8], exif)
+        elif name == b"iCCP":
+            too_large = _unpacks_to_more(data[at + 8 : end - 4])
+        if name in _KEPT or (name == b"iCCP" and not too_large):
+            kept.append((at, end))
+        if name == b"IEND" and end <= len(data) and len(head) == 13:
+            frame = Frame(int.from_bytes(head[:4], "big"), int.from_bytes(head[4:8], "big"))
+            return Png(frame, head[8], exif, tuple(kept), too_large)
         at = end
     raise PortalError(ENDS_EARLY)
+
+
+def _unpacks_to_more(profile: bytes) -> bool:
+    """Whether a profile's chunk (its name, NUL, method, packed bytes) comes to more than the largest that is read."""
+    packed = profile.partition(b"\0")[2][1:]
+    try:
+        return len(zlib.decompressobj().decompress(packed, _LARGEST_PROFILE + 1)) > _LARGEST_PROFILE
+    except zlib.error:
+        return False

@@ -25,10 +25,12 @@ def run_all(
     processes: int,
     died: Callable[[T], R],
     progress: Callable[[int], None] | None = None,
+    apart: bool = False,
 ) -> list[R]:
     """The results of the work in the order of the things; `died` gives the result of a thing that killed its process.
 
-    With one process the work is done in this one. `progress` is told how many are done. What the work raises is raised.
+    With one process the work is done in this one, unless it has to be `apart` from it. `progress` is told how many
+    are done. What the work raises is raised.
     """
     results: dict[int, R] = {}
 
@@ -38,11 +40,11 @@ def run_all(
             progress(len(results))
 
     numbered = enumerate(things)
-    if processes <= 1:
+    if processes <= 1 and not apart:
         for number, thing in numbered:
             done(number, work(thing))
     else:
-        while suspects := _run(work, numbered, done, processes=min(processes, _MOST_PROCESSES), ahead=_AHEAD):
+        while suspects := _run(work, numbered, done, processes=min(max(processes, 1), _MOST_PROCESSES), ahead=_AHEAD):
             one_by_one = iter(suspects.items())
             # Where only one is under way, it can only have killed the process itself.
             while killers := _run(work, one_by_one, done, processes=1, ahead=1):

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from PIL import Image
 
 from portal.model.picture import PictureFacts, PictureUnreadable
 from portal.pictures.derive import Whole
@@ -69,6 +70,34 @@ def test_a_killed_process_takes_no_picture_along(tmp_path: Path) -> None:
     assert sum(isinstance(each, tuple) for each in found) == 12
     names = {each.name for derived in found if isinstance(derived, tuple) for each in derived}
     assert {path.name for path in (tmp_path / "out").iterdir() if not path.name.startswith(".")} == names
+
+
+@pytest.mark.parametrize("processes", [1, 2])
+def test_a_picture_that_takes_too_long_is_given_up_and_named(processes: int, tmp_path: Path) -> None:
+    """One that may take no time at all stands for a file that would keep the reading library busy for ever."""
+    jobs = folder_of_jobs(tmp_path, 4)
+    slow = tmp_path / "slow.png"
+    slow.write_bytes(encoded(Image.new("L", (6000, 6000)), "PNG"))
+    jobs.insert(1, Job(slow, known(slow), (Whole(),), tmp_path / "out", patience=-35.999))
+    found = derive_many(jobs, processes=processes)
+    assert found[1] == PictureUnreadable(
+        "it couldn't be read within 0 s and the memory at hand",
+        "save the picture anew, or build with fewer processes (`--jobs 1`)",
+    )
+    assert sum(isinstance(each, tuple) for each in found) == 4
+
+
+def test_a_build_with_one_process_reads_no_picture_in_its_own(tmp_path: Path) -> None:
+    """Else the picture that has to be given up would end the build."""
+    path = tmp_path / "a.jpg"
+    path.write_bytes(dirty_jpeg(scene()))
+    seen: list[int] = []
+
+    def look(_: int) -> None:
+        seen.extend(child.pid for child in multiprocessing.active_children() if child.pid)
+
+    derive_many([Job(path, known(path), (Whole(),), tmp_path / "out")], processes=1, progress=look)
+    assert seen
 
 
 def test_facts_of_many_come_in_order(tmp_path: Path) -> None:

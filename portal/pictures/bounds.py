@@ -1,0 +1,57 @@
+"""Bounds on the time and the memory that a process may take for one picture, so that none stops the rest.
+
+A file that was made to harm can keep a reading library busy for ever or make it ask for all memory there is. The
+time is kept by a watchdog that needs nothing of the interpreter and ends the process; memory is bounded where the
+system tells how much the process has, and then the library is told that there is no more.
+"""
+
+import faulthandler
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+_STATUS = Path("/proc/self/status")
+
+
+@contextmanager
+def bounded(*, seconds: float, spare_bytes: int) -> Iterator[None]:
+    """Within it this process ends after so many seconds, and gets no more than so much memory beyond what it has."""
+    with Path(os.devnull).open("w", encoding="utf-8") as nowhere:
+        before = _allow(spare_bytes)
+        faulthandler.dump_traceback_later(seconds, exit=True, file=nowhere)
+        try:
+            yield
+        finally:
+            faulthandler.cancel_dump_traceback_later()
+            _restore(before)
+
+
+def _allow(spare_bytes: int) -> tuple[int, int] | None:
+    """Bound the memory; what held before, or None where the system has no such bound."""
+    held = _held_bytes()
+    if held is None:
+        return None
+    import resource
+
+    soft, hard = resource.getrlimit(resource.RLIMIT_DATA)
+    bound = min(each for each in (held + spare_bytes, soft, hard) if each != resource.RLIM_INFINITY)
+    resource.setrlimit(resource.RLIMIT_DATA, (bound, hard))
+    return soft, hard
+
+
+def _restore(before: tuple[int, int] | None) -> None:
+    if before is not None:
+        import resource
+
+        resource.setrlimit(resource.RLIMIT_DATA, before)
+
+
+def _held_bytes() -> int | None:
+    """What the process holds of the kind of memory that the bound counts, where the system tells it."""
+    try:
+        lines = _STATUS.read_text(encoding="ascii", errors="replace").splitlines()
+    except OSError:
+        return None
+    found = (line.split() for line in lines if line.startswith("VmData:"))
+    return next((int(words[1]) * 1024 for words in found), None)

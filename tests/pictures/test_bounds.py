@@ -1,0 +1,44 @@
+"""Bounds of time and memory for one picture, each tried in a process of its own."""
+
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+LINUX = Path("/proc/self/status").exists()
+
+
+def run(body: str) -> "subprocess.CompletedProcess[str]":
+    """A program that does something within bounds."""
+    program = f"from portal.pictures.bounds import bounded\n{body}"
+    return subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, timeout=60, check=False)
+
+
+def test_work_that_never_ends_is_ended_though_it_never_lets_go_of_the_interpreter() -> None:
+    """A search that takes ages within one call: nothing written in Python could stop it from inside."""
+    start = time.monotonic()
+    done = run("import re\nwith bounded(seconds=0.3, spare_bytes=1 << 30):\n    re.match('(a*)*b', 'a' * 60)")
+    assert done.returncode not in {0, None}
+    assert time.monotonic() - start < 30
+    assert done.stderr == ""
+
+
+@pytest.mark.skipif(not LINUX, reason="the system tells no process how much memory it has")
+def test_work_that_wants_all_memory_is_told_there_is_no_more() -> None:
+    """Within the bound 200 MB more aren't given; before and after they are."""
+    done = run(
+        "def want():\n    try:\n        bytearray(200_000_000)\n        print('got it')\n"
+        "    except MemoryError:\n        print('refused')\n"
+        "want()\nwith bounded(seconds=30, spare_bytes=50_000_000):\n    want()\nwant()"
+    )
+    assert done.stdout.split("\n")[:3] == ["got it", "refused", "got it"], done.stderr
+
+
+def test_work_within_its_bounds_isnt_ended_later() -> None:
+    """The watchdog is called off."""
+    done = run(
+        "import time\nwith bounded(seconds=0.2, spare_bytes=1 << 30):\n    pass\ntime.sleep(0.5)\nprint('alive')"
+    )
+    assert done.stdout == "alive\n"
