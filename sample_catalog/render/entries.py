@@ -12,7 +12,7 @@ import numpy as np
 from .arrays import F64
 from .cases import Case
 from .files import put
-from .found import CAPTIONS, FOUND, KNOWN, LOOKED, MADE, UNPLACED, UNSET, WHOLE
+from .found import ALSO, CAPTIONS, FOUND, KNOWN, LOOKED, MADE, SCOPELESS, TOGETHER, UNPLACED, UNSET, WHOLE
 from .others import TAKES
 from .outlines import outlined
 from .tags import Shot, _hash, _missed, _text, _thin
@@ -74,8 +74,8 @@ def _tag(take: Take, truth: dict[str, Any], catalogue: Path) -> bytes:
         f"taken: {taken}",
         *_piece(shot, placed=name not in UNPLACED),
         f"view: {shot.view}",
-        "scope: stereo-2",
-        *([] if name in UNSET else [f"setting: {take.setting}-adapter-0.63"]),
+        *([] if name in SCOPELESS else ["scope: stereo-2"]),
+        *([] if name in UNSET or name in SCOPELESS else [f"setting: {take.setting}-adapter-0.63"]),
         f"made: {MADE.get(name, 'single')}",
         *_known(take, name),
         *([f"caption: {CAPTIONS[name]}"] if name in CAPTIONS else []),
@@ -83,7 +83,13 @@ def _tag(take: Take, truth: dict[str, Any], catalogue: Path) -> bytes:
     cases = FOUND.get(name, ())
     lines += ["findings:"] if cases else []
     for case in cases:
-        lines += _finding(case, truth["defects"][case.index], taken)
+        faults = truth["defects"][case.index : case.index + TOGETHER.get(case.id, 1)]
+        lines += _finding(case, {**faults[0], "middles": [each.get("centre") for each in faults]}, taken)
+    more = ALSO.get(name, ())
+    lines += ["also:"] if more else []
+    for case in more:
+        own = list(_finding(case, truth["defects"][case.index], taken))
+        lines += [f"  - finding: {case.id}", *own[own.index("    shapes:") :]]
     return ("\n".join(lines) + "\n").encode()
 
 
@@ -123,7 +129,7 @@ def _points(kind: str, characteristic: str, fault: dict[str, Any], rng: np.rando
     elif kind == "ellipse":
         points = _axes(np.asarray(fault["outline"]))
     elif kind == "point":
-        points = np.asarray([fault["centre"]])
+        points = np.asarray(fault["middles"])
     else:
         points = np.asarray(fault["across" if characteristic == "width" else "line"])
     return [("points", _text(_missed(points, rng)))]

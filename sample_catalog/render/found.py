@@ -63,7 +63,7 @@ FOUND: dict[str, tuple[Case, ...]] = {
     ),
     _G1 + "c2_s12_tooth.jpg": (
         Case("8R1N", "flash", "T", 0, (FLASH,), more=ATTACHED),
-        Case("8R1P", "crazing", "R", 1, (LENGTH,), by=T),
+        Case("8R1P", "crazing", "R", 1, (LENGTH,), by=T, seen="no"),
         Case("8R1Q", "black-speck", "R", 2, (SPECK,)),
     ),
     _G1 + "c3_s12_outside.jpg": (
@@ -129,29 +129,65 @@ FOUND: dict[str, tuple[Case, ...]] = {
         Case("5V2F", "black-speck", "E", 1, (SPECK,)),
         Case("5V2G", "weld-line", "L", 2, (LENGTH,), more={"compared": "worse"}),
         Case("5V2H", "bubble", "E", 3, (SPOT,), by=T),
-        Case("5V2J", "bubble", "E", 4, (SPOT,), by=T),
     ),
     _C2 + "c1_s16_side.jpg": (
         Case("5V2K", "gate-vestige", "G", 0, (HEIGHT,)),
         Case("5V2M", "flash", "G", 1, (FLASH,), more={"attached": "false", "note": "Moves when blown at"}),
     ),
     _C2 + "c2_s16_side.jpg": (Case("5V2N", "mismatch", "N", 0, (STEP,)),),
-    _C2 + "c2_s16_land.jpg": (Case("5V2P", "scratch", "L", 0, (LENGTH,)),),
+    _C2 + "c2_s16_land.jpg": (
+        Case("5V2P", "scratch", "L", 0, (LENGTH,)),
+        Case("5V2T", "black-speck", "L", 1, (SPECK,), seen="no"),
+    ),
     _C2 + "c1_s17_end.jpg": (Case("5V2Q", "burn-mark", "E", 0, (("length", "outline", "sharp"),), by=T),),
     _C2 + "c2_s17_end.jpg": (Case("5V2R", "black-speck", "E", 0, (SPECK,)),),
-    _C2 + "c2_s17_side.jpg": (Case("5V2S", "gate-vestige", "G", 0, (HEIGHT,)),),
+    _C2 + "c2_s17_side.jpg": (
+        Case(
+            "5V2S",
+            "gate-vestige",
+            "G",
+            0,
+            (HEIGHT,),
+            more={"checks": "[{what: sharp tip, result: yes, method: cotton swab drawn across}]"},
+        ),
+    ),
+    _G0 + "c1_s06_face.jpg": (Case("8R0E", "black-speck", "R", 0, (SPECK,)),),
+    _G0 + "c2_s06_face.jpg": (
+        Case("8R0F", "ejector-pin-mark", "W", 0, (ROUND,), more=_gauge("step", "-4 um, -6 um", "9 um", "drop gauge")),
+        Case("8R0G", "ejector-pin-mark", "H", 1, more=_gauge("step", "2 um, 3 um", "1.5 um")),
+        Case("8R0H", "scratch", "R/T", 2, (LENGTH,)),
+    ),
+    _G0 + "c3_s06_outside.jpg": (Case("8S0E", "glass-fibre-show", "S", 0, (EXTENT,)),),
+    _G0 + "c3_s06_inside.jpg": (Case("8S0F", "ejector-pin-mark", "I", 0, (ROUND,)),),
+    _G0 + "c1_s06_tooth.jpg": (Case("8R0J", "nick", "T", 0, (LENGTH,)),),
+    _G0 + "c2_s06_tooth.jpg": (Case("8R0K", "crazing", "T", 0, (LENGTH,)),),
+    _G1 + "c3_s13_inside.jpg": (Case("8S1K", "ejector-pin-mark", "I", 0, (ROUND,)),),
+    _G1 + "c2_s13_face.jpg": (Case("8R1S", "scratch", "R", 0, (LENGTH,)),),
+    _G1 + "c1_s13_face.jpg": (Case("8R1R", "scratch", "R", 0, (LENGTH,)),),
+    _C1 + "c1_s10_end.jpg": (
+        Case("5V1P", "bubble", "E", 0, (SPOT,)),
+        Case("5V1Q", "bubble", "E", 5, more={"note": "More in the other lug, not drawn"}),
+        Case("5V1R", "scratch", "K", 6, (LENGTH,)),
+    ),
+    _C1 + "c2_s10_side.jpg": (Case("5V1S", "bubble", "E", 0, (ROUND,)),),
 }
 
-WHOLE = ("8R1A", "8R1B", "8R1C", "8R1D", "8S1J", "5V2A", "5V2B", "5V2C", "5V2D", "5V2H", "5V2J")
+WHOLE = ("8R1A", "8R1B", "8R1C", "8R1D", "8S1J", "5V1P", "5V2A", "5V2B", "5V2C", "5V2D", "5V2H")
 """Findings of which the inspector said that the picture shows all of their zone."""
 
 MADE = {
+    _G0 + "c3_s06_outside.jpg": "phone",
+    _C1 + "c2_s10_side.jpg": "phone",
     _C2 + "c2_s16_side.jpg": "stacked",
     _C2 + "c1_s17_end.jpg": "phone",
     _C2 + "c2_s17_end.jpg": "stitched",
 }
 UNPLACED = (_G0 + "c1_s05_tooth.jpg",)
 """Of these nobody noted the cavity."""
+SCOPELESS = (_G0 + "c2_s06_tooth.jpg",)
+"""Of these nobody noted the microscope."""
+TOGETHER = {"5V1P": 6, "5V2H": 2}
+"""Findings whose one shape has the middles of several faults, from their own on."""
 UNSET = (_C2 + "c2_s17_side.jpg",)
 """Of these nobody noted the setting."""
 CAPTIONS = {
@@ -165,6 +201,8 @@ KNOWN = {
     _C2 + "c1_s17_end.jpg": ("reference", "length: 1.720 mm, u: 2 um", ((-860.0, 0.0), (860.0, 0.0))),
 }
 """What of known size was drawn: which key, what it says, and both ends on the piece."""
+ALSO = {_G1 + "c1_s12_face.jpg": (Case("8R1K", "scratch", "T", 4, (LENGTH,)),)}
+"""More of findings that are written under another picture of the same piece."""
 LOOKED: tuple[tuple[str, str, str, int, str, str], ...] = (
     ("M-131", "T2", "1", 20, "tooth", "10:40"),
     ("M-131", "T2", "2", 20, "tooth", "10:44"),

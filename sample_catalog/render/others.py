@@ -117,6 +117,7 @@ def _gear_trial_1() -> tuple[Take, ...]:
                 Grain(-640.0, 540.0, 88.0, True),
                 Grain(-600.0, -580.0, 58.0, True),
                 Grain(700.0, -440.0, 22.0, True),
+                Scratch(((1040.0, 34.0), (1092.0, 4.0), (1150.0, -22.0)), 7.0),
             ),
         ),
         _gear(
@@ -277,7 +278,7 @@ def _connector_trial_2() -> tuple[Take, ...]:
             255,
             2,
             day + "13:45:20",
-            (Scratch(((-790.0, 40.0), (-762.0, 134.0)), 6.0),),
+            (Scratch(((-790.0, 40.0), (-762.0, 134.0)), 6.0), Grain(-735.0, -150.0, 36.0)),
             close=True,
         ),
         Take(
@@ -292,6 +293,139 @@ def _connector_trial_2() -> tuple[Take, ...]:
         ),
         _end(at + "c2_s17_end.jpg", 257, 2, day + "14:11:46", stitched),
         _side(at + "c2_s17_side.jpg", 258, 2, day + "14:19:30", (Stub(FLANGE, 70.0),)),
+    )
+
+
+SMALL = (800, 600)
+
+
+def _gear_on_the_side() -> tuple[Take, ...]:
+    """What was taken with settings that nobody calibrated, with a telephone, by a turned or cropping camera."""
+    first, day0 = "moulds/M-131/trials/T0/images/M-131_T0_", "2026:01:20 "
+    second, day1 = "moulds/M-131/trials/T1/images/M-131_T1_", "2026:03:10 "
+    speck = (Grain(60.0, 830.0, 92.0, True),)
+    crack = (Crack(((1010.0, 40.0), (1080.0, 20.0), (1130.0, -30.0))),)
+    return (
+        Take(first + "c1_s06_face.jpg", "gear", "face", 281, 1, day0 + "15:02:20", speck, "zoom-1-binned", size=SMALL),
+        _gear(
+            first + "c2_s06_face.jpg",
+            282,
+            2,
+            day0 + "15:10:41",
+            (
+                Pin(430.0, 400.0, 160.0, -5.0),
+                Pin(0.0, 350.0, 90.0, 3.0),
+                Scratch(((800.0, -250.0), (880.0, -290.0), (960.0, -330.0))),
+            ),
+        ),
+        Take(
+            first + "c3_s06_outside.jpg",
+            "cap-outside",
+            "outside",
+            283,
+            3,
+            day0 + "15:21:13",
+            (FibreShow(-380.0, 300.0, 420.0, 240.0, 150.0),),
+            "zoom-2-binned",
+            low=True,
+            size=SMALL,
+        ),
+        Take(
+            first + "c3_s06_inside.jpg",
+            "cap-inside",
+            "inside",
+            284,
+            3,
+            day0 + "15:26:58",
+            (Pin(560.0, 150.0, 180.0, 11.0),),
+            "zoom-2-binned",
+            size=SMALL,
+        ),
+        Take(
+            first + "c1_s06_tooth.jpg",
+            "gear",
+            "tooth",
+            285,
+            1,
+            day0 + "15:34:07",
+            (Nick(1207.0, -4.0, 34.0),),
+            "zoom-5-binned",
+            TOOTH,
+            size=SMALL,
+        ),
+        Take(
+            first + "c2_s06_tooth.jpg",
+            "gear",
+            "tooth",
+            286,
+            2,
+            day0 + "15:40:50",
+            crack,
+            "zoom-5-binned",
+            TOOTH,
+            size=SMALL,
+        ),
+        Take(
+            second + "c3_s13_inside.jpg",
+            "cap-inside",
+            "inside",
+            287,
+            3,
+            day1 + "11:12:26",
+            (Pin(-560.0, 150.0, 180.0, 10.0),),
+            "zoom-2-binned",
+            size=(600, 800),
+        ),
+        Take(
+            second + "c1_s13_face.jpg",
+            "gear",
+            "face",
+            288,
+            1,
+            day1 + "11:20:44",
+            (Scratch(((-880.0, 60.0), (-830.0, 130.0), (-800.0, 220.0)), 10.0),),
+            "zoom-2-binned",
+            size=(800, 540),
+        ),
+        Take(
+            second + "c2_s13_face.jpg",
+            "gear",
+            "face",
+            289,
+            2,
+            day1 + "11:25:02",
+            (Scratch(((-800.0, -330.0), (-770.0, -260.0), (-790.0, -160.0)), 10.0),),
+            "zoom-2-binned",
+            size=(640, 480),
+        ),
+    )
+
+
+def _connector_on_the_side() -> tuple[Take, ...]:
+    at, day = "moulds/M-126/trials/T1/images/M-126_T1_", "2026:02:24 "
+    spots = ((-1000.0, 180.0), (-930.0, -420.0), (-330.0, -960.0), (420.0, 900.0), (880.0, 520.0), (1180.0, -90.0))
+    sizes = (70.0, 58.0, 82.0, 64.0, 76.0, 88.0)
+    bubbles = tuple(Bubble(x, y, size) for (x, y), size in zip(spots, sizes, strict=True))
+    return (
+        _end(
+            at + "c1_s10_end.jpg",
+            291,
+            1,
+            day + "09:41:33",
+            (*bubbles, Scratch(((-560.0, 60.0), (-540.0, 130.0), (-500.0, 190.0)), 8.0)),
+        ),
+        Take(
+            at + "c2_s10_side.jpg",
+            "connector-side",
+            "side",
+            292,
+            2,
+            day + "09:50:17",
+            (Bubble(-300.0, -300.0, 120.0),),
+            "zoom-2-binned",
+            SIDE,
+            size=SMALL,
+        ),
     )
 
 
@@ -325,6 +459,8 @@ TAKES: tuple[Take, ...] = (
     + _gear_trial_2()
     + _connector_trial_1()
     + _connector_trial_2()
+    + _gear_on_the_side()
+    + _connector_on_the_side()
     + _kept()
     + _graticules()
 )
