@@ -3,15 +3,20 @@
 import hashlib
 import re
 import unicodedata
+from collections import Counter
+from collections.abc import Iterable
 
 _SLUG = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]*")
 _RESERVED = re.compile(r"(?:con|prn|aux|nul|com[0-9]|lpt[0-9])(?:\.|$)", re.IGNORECASE)
 _LONGEST = 60
+_LONGEST_AS_IT_IS = 120
+"""Letters of a name that can stand as it is: with an ending, in a folder, within what every system takes."""
 
 
 def is_slug(name: str) -> bool:
-    """Whether a name can stand as it is: plain letters, digits, `.`, `_`, `-`, and allowed on Windows."""
-    return bool(_SLUG.fullmatch(name)) and not name.endswith(".") and not _RESERVED.match(name)
+    """Whether a name can stand as it is: plain letters, digits, `.`, `_`, `-`, not long, and allowed on Windows."""
+    fits = len(name) <= _LONGEST_AS_IT_IS and _SLUG.fullmatch(name)
+    return bool(fits) and not name.endswith(".") and not _RESERVED.match(name)
 
 
 def slug(name: str) -> str:
@@ -19,13 +24,23 @@ def slug(name: str) -> str:
     if is_slug(name):
         return name
     composed = unicodedata.normalize("NFC", name)
-    mark = hashlib.sha256(composed.encode("utf-8", "surrogatepass")).hexdigest()[:6]
-    return f"{_plain(composed)}-{mark}"
+    return f"{_plain(composed)}-{_mark(composed)}"
+
+
+def slugs(names: Iterable[str]) -> dict[str, str]:
+    """The slug of each name; names whose slugs Windows or macOS can't tell apart have a mark of their own behind it."""
+    plain = {name: slug(name) for name in names}
+    taken = Counter(same_name(each) for each in plain.values())
+    return {name: each if taken[same_name(each)] == 1 else f"{each}-{_mark(name)}" for name, each in plain.items()}
 
 
 def same_name(name: str) -> str:
     """What two names share that no file system of Windows or macOS can tell apart."""
     return unicodedata.normalize("NFC", unicodedata.normalize("NFC", name).casefold())
+
+
+def _mark(name: str) -> str:
+    return hashlib.sha256(name.encode("utf-8", "surrogatepass")).hexdigest()[:6]
 
 
 def _plain(name: str) -> str:

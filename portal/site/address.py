@@ -2,12 +2,13 @@
 
 import hashlib
 from collections import Counter
+from collections.abc import Iterator
 from posixpath import dirname, relpath
 from urllib.parse import quote
 
 from portal.model.catalogue import Catalogue
 from portal.model.event import check_code
-from portal.model.slug import same_name, slug
+from portal.model.slug import same_name, slug, slugs
 
 FRONT = "index.html"
 CONTENTS = "catalogue.html"
@@ -20,59 +21,80 @@ class Addresses:
 
     def __init__(self, catalogue: Catalogue) -> None:
         self._taken = Counter(same_name(_joined(mould, trial)) for mould, trial in _trials_there_are(catalogue))
-        self._pictures = {
-            picture.file: (mould.id, trial.id, picture.name)
-            for mould, trial in catalogue.trials()
-            for picture in trial.pictures
-        }
-        self._known = {
-            *(("defect", each) for each in catalogue.defects),
-            *(("scope", each) for each in catalogue.scopes),
-            *(("limit sample", each) for each in catalogue.limit_samples),
-            *(("standard", f"{name}/{revision}") for name, each in catalogue.standards.items() for revision in each),
-            *catalogue.broken,
-        }
+        self._parts = slugs([*catalogue.parts, *(name for kind, name in catalogue.broken if kind == "part")])
+        self._pictures = dict(_of_pictures(catalogue))
+        self._records = _of_records(catalogue)
 
     def part(self, part: str) -> str:
         """The page of a part."""
-        return f"parts/{slug(part)}/{FRONT}"
+        return f"parts/{self._part(part)}/{FRONT}"
 
     def review(self, part: str, mould: str, trial: str) -> str:
         """The review page of a part in a trial; two pairs of names that would meet are told apart."""
         name = _joined(mould, trial)
         if self._taken[same_name(name)] > 1:
             name += f"-{hashlib.sha256(f'{mould}/{trial}'.encode()).hexdigest()[:6]}"
-        return f"parts/{slug(part)}/{name}.html"
+        return f"parts/{self._part(part)}/{name}.html"
 
     def sent(self, part: str, trial: str, code: str) -> str:
         """The page of a sent review, by its trial as `<mould>/<trial>` and its check code."""
-        return f"parts/{slug(part)}/reviews/{slug(trial.rpartition('/')[2])}-{code}/{FRONT}"
+        return f"parts/{self._part(part)}/reviews/{slug(trial.rpartition('/')[2])}-{code}/{FRONT}"
 
     def closed(self, part: str, ask: str) -> str:
         """The record of a closed matter, by the hash of its ask."""
-        return f"parts/{slug(part)}/records/{check_code(ask)}/{FRONT}"
+        return f"parts/{self._part(part)}/records/{check_code(ask)}/{FRONT}"
 
     def picture(self, file: str) -> str | None:
         """The page of a trial's picture; None for a picture of no trial."""
-        if file not in self._pictures:
-            return None
-        mould, trial, name = self._pictures[file]
-        return f"pictures/{slug(mould)}/{slug(trial)}/{slug(name)}.html"
+        return self._pictures.get(file)
 
     def record(self, kind: str, name: str) -> str | None:
         """The page of a defect class, standard (`<name>/<revision>`), limit sample or scope, also of one that can't
         be read; None of one that isn't there."""
-        if (kind, name) not in self._known or kind not in _FOLDERS:
-            return None
-        return f"{_FOLDERS[kind]}/{'/'.join(slug(each) for each in name.split('/'))}.html"
+        return self._records.get((kind, name))
 
     def criterion(self, standard: str, criterion: str) -> str | None:
         """A criterion on the page of its standard's revision."""
         page = self.record("standard", standard)
         return f"{page}#{criterion_anchor(criterion)}" if page else None
 
+    def _part(self, part: str) -> str:
+        return self._parts.get(part) or slug(part)
+
 
 _FOLDERS = {"defect": "defects", "standard": "standards", "limit sample": "limit-samples", "scope": "scopes"}
+
+
+def _of_pictures(catalogue: Catalogue) -> Iterator[tuple[str, str]]:
+    """The page of each trial's picture, by its file."""
+    moulds = slugs(catalogue.moulds)
+    for mould in catalogue.moulds.values():
+        trials = slugs(mould.trials)
+        for trial in mould.trials.values():
+            names = slugs(picture.name for picture in trial.pictures)
+            for picture in trial.pictures:
+                yield picture.file, f"pictures/{moulds[mould.id]}/{trials[trial.id]}/{names[picture.name]}.html"
+
+
+def _of_records(catalogue: Catalogue) -> dict[tuple[str, str], str]:
+    """The page of each defect class, scope, limit sample and revision of a standard, also of those that are broken."""
+    known = {
+        *(("defect", each) for each in catalogue.defects),
+        *(("scope", each) for each in catalogue.scopes),
+        *(("limit sample", each) for each in catalogue.limit_samples),
+        *(("standard", f"{name}/{revision}") for name, each in catalogue.standards.items() for revision in each),
+        *catalogue.broken,
+    }
+    found = {}
+    for kind, folder in _FOLDERS.items():
+        steps = sorted(name.partition("/")[::2] for each, name in known if each == kind)
+        heads = slugs(head for head, _ in steps)
+        for head, plain in heads.items():
+            for tail, revision in slugs(each for one, each in steps if one == head).items():
+                found[kind, f"{head}/{tail}" if tail else head] = (
+                    f"{folder}/{plain}{'/' + revision if tail else ''}.html"
+                )
+    return found
 
 
 def criterion_anchor(criterion: str) -> str:

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from portal.model.slug import is_slug, natural, same_name, slug
+from portal.model.slug import is_slug, natural, same_name, slug, slugs
 
 
 def test_a_plain_name_is_its_own_slug() -> None:
@@ -61,3 +61,21 @@ def test_any_names_can_be_sorted(names: list[str]) -> None:
     """Numbers and words are never compared with each other."""
     backwards = names[::-1]
     assert sorted(names, key=natural) == sorted(backwards, key=natural)
+
+
+def test_a_very_long_name_is_no_slug_but_has_a_short_one() -> None:
+    """With an ending behind it, it would be longer than file systems take."""
+    name = "n" * 244
+    assert not is_slug(name)
+    assert len(slug(name)) < 80
+    assert is_slug("n" * 120)
+
+
+def test_names_that_other_systems_take_for_one_have_slugs_that_they_tell_apart() -> None:
+    """By the case of letters or by how an umlaut is written; every other name keeps its slug."""
+    names = ["P-100a", "P-100A", "P-200", "B\u00f6", "Bo\u0308"]
+    found = slugs(names)
+    assert len({same_name(each) for each in found.values()}) == len(names)
+    assert found["P-200"] == "P-200"
+    assert found["P-100a"].startswith("P-100a-")
+    assert all(is_slug(each) for each in found.values())
