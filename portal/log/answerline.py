@@ -16,7 +16,8 @@ from portal.model.reply import Asked
 from portal.model.terms import Answer
 
 _HEAD = re.compile(r"#? ?([0-9]{1,6})( ?(?:[:)=.,/]{1,2}|->|=>|[→–—-]) ?| ?)(.*)")
-_LETTER = re.compile(r"([\"'(]?)([A-Ea-e](?=[\W_]|$)|\?+)([\"')]?)(.*)")
+_LETTER = re.compile(r"([\"'(]?)([A-Ea-e](?=[\W_]|$)(?![-.’@]\w)|\?+)([\"')]?)(.*)")
+"""A letter alone: the one of `E-mail` or `e.g.` is a piece of a word."""
 _SECOND = re.compile(r"[ ,;.(]*(?:(?:or|oder|and|und|/|\+|&|-|–) ?[A-Ea-e](?=[\W_]|$)|[A-Ea-e](?=[\W_]|$)(?! [a-z]))")
 _UNIT = re.compile(r"(?:mm|cm|um|µm|μm|nm|%|°|x|pcs|pieces|parts|stück|teile|st|nd|rd|th|uhr|am|pm)\b|[%°]", re.I)
 _PART_OF_A_NUMBER = re.compile(r" ?[.,/–—:-] ?")

@@ -25,9 +25,16 @@ _SAID_OFTEN = re.compile(
 _DISCLAIMER = re.compile(
     r"confidential|intended recipient|disclaimer|received this (?:e-?mail|message) in error|vertraulich|irrtümlich"
     r"|registergericht|amtsgericht|geschäftsführer|sitz der gesellschaft|think before you print"
+    r"|click (?:on )?(?:any )?links|klicken sie|externe(?:r|n)? (?:e-?mail|absender)"
     r"|external (?:e-?mail|sender)|sent from my|von meinem \w+ gesendet|gesendet von|virus",
     re.I,
 )
+_TO_THE_MATTER = re.compile(
+    r"\b(?:accept|agree|reject|approve|polish|rework|concession|akzeptier|annehm|nehmen|lehnen|ablehn|freigab|freigeb"
+    r"|geben|nacharbeit|frage|antwort|question [0-9]|answer)",
+    re.I,
+)
+"""Words of a decision: a paragraph with one of them is more than a disclaimer."""
 _SENTENCE = re.compile(
     r"\b(?:we|you|please|only|not|is|are|the|that|this|all|wir|sie|bitte|nur|nicht|ist|sind|das|alle|p\.?s)\b", re.I
 )
@@ -45,7 +52,9 @@ def is_closing(line: str) -> bool:
 
 def says_nothing(paragraph: str) -> bool:
     """Whether a paragraph is only what is said in every mail."""
-    return bool(is_greeting(paragraph) or _SAID_OFTEN.fullmatch(paragraph) or _DISCLAIMER.search(paragraph))
+    if is_greeting(paragraph) or _SAID_OFTEN.fullmatch(paragraph):
+        return True
+    return bool(_DISCLAIMER.search(paragraph)) and not _TO_THE_MATTER.search(paragraph)
 
 
 def is_sentence(paragraph: str) -> bool:

@@ -86,8 +86,9 @@ def begins_with_form(key: Key, text: str) -> bool:
 
 CONDITIONAL = re.compile(
     r"\b(?:if|unless|provided|providing|except|subject to|as long as|condition(?:al|ally)?|only when|but not|not for"
-    r"|wenn|falls|sofern|solange|außer|ausser|ausgenommen|vorausgesetzt|unter der bedingung|vorbehaltlich"
-    r"|aber nicht|nicht für)\b",
+    r"|only (?:for|valid|until)|valid only|for now|provisional(?:ly)?|preliminary|pending|tentative(?:ly)?"
+    r"|wenn|falls|sofern|solange|außer|ausser|ausgenommen|vorausgesetzt|voraussetzung|unter der bedingung|vorbehalt\w*"
+    r"|aber nicht|nicht für|nur (?:für|bis|gültig|vorläufig)|gilt nur|vorläufig\w*|bis auf weiteres)\b",
     re.I,
 )
 """Words that take back a part of what was said before; no one but a person can say how much."""

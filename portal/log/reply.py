@@ -1,7 +1,8 @@
 """A reply in plain text against what a review asked: answers that literally stand there, and what a person has to read.
 
 Nothing is guessed: a line that isn't wholly of the grammar is kept as it stands, with the reason. Where two lines
-give one question different answers, or one of them is unclear, neither is taken.
+give one question different answers, or one of them is unclear, neither is taken; nor is a decision that free words
+elsewhere in the mail may limit or take back.
 """
 
 import re
@@ -13,6 +14,7 @@ from portal.log.answerline import Taken, begins_as_answer, read_line
 from portal.log.courtesy import is_closing, is_greeting, is_sentence, says_nothing
 from portal.log.keywords import KEYWORD
 from portal.log.quoting import Line, Whose, lines_of
+from portal.log.takenback import WHY, doubts_of
 from portal.log.typed import bare, plain
 from portal.model.answer import Given, OwnQuestion, Unclear
 from portal.model.logstate import LogState, ReviewState
@@ -240,17 +242,23 @@ class _Reader:
         taken: list[tuple[Taken, str]] = []
         questions: list[OwnQuestion] = []
         unclear: list[Unclear] = []
+        free: list[str] = []
         for each in self.statements:
             if each.is_answer:
                 taken.extend(self.answers_of(each))
             elif match := _QUESTION.fullmatch(each.plain):
                 questions.append(OwnQuestion(question=match.group(1)))
             elif not says_nothing(each.plain):
+                free.append(each.plain)
                 unclear.extend(_unclear(each.text, "free words: a person has to read them"))
         if self.quoted:
             reason = "quoted from another mail: whoever answered so has to send it"
             unclear.extend(_unclear("\n".join(dict.fromkeys(self.quoted)), reason))
-        answers, doubtful = _agreed(taken)
+        doubts = doubts_of(free)
+        answers, doubtful = _agreed(
+            (Taken(each.number, None, WHY), text) if each.given and doubts.concern(each.given) else (each, text)
+            for each, text in taken
+        )
         return Reply(answers, tuple(questions), (*doubtful, *unclear), self.answered_by)
 
     def answers_of(self, statement: _Statement) -> Iterator[tuple[Taken, str]]:

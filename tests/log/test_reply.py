@@ -64,6 +64,10 @@ def test_a_number_and_a_letter_are_an_answer_however_they_are_typed(line: str) -
         ("1 A but polish it", "words stand behind"),
         ("1 A because fine if polished", "condition"),
         ("1 A, weil es passt, sofern poliert", "condition"),
+        ("1 A because good enough for now", "condition"),
+        ("1 A weil nur für T2 brauchbar", "condition"),
+        ("1 E-mail follows", "stands directly behind"),
+        ("1 e.g. side view", "stands directly behind"),
         ("1 A because 7K3F is hidden", "names a finding"),
         ("1 A except 6M3B", "no finding of question 1"),
         ("1 A except 7K3F and 7K3G", "every finding is taken out"),
@@ -205,7 +209,40 @@ def test_courtesy_is_not_unclear_and_other_words_are() -> None:
     assert said.answers == ()
     assert [each.text for each in said.unclear] == ["wir nehmen alle Teile so an."]
     below = read("1 A\n\nRegards\nKai\n\nP.S. all of this is only valid with a new sample")
-    assert [each.text for each in below.unclear] == ["P.S. all of this is only valid with a new sample"]
+    assert [each.text for each in below.unclear] == ["1 A", "P.S. all of this is only valid with a new sample"]
+
+
+@pytest.mark.parametrize(
+    ("words", "left"),
+    [
+        ("This holds only if the parts are polished.", {}),
+        ("Das gilt nur, wenn die Teile poliert werden.", {}),
+        ("(vorläufig)", {}),
+        ("We do not accept any of it.", {}),
+        ("No decision yet, an example of what you may get:", {}),
+        ("Wir sehen es nicht so:", {}),
+        ("Treat this as confidential. My answers are subject to a new sample.", {}),
+        ("Please ignore answer 1.", {2: "B"}),
+        ("Korrektur: 1 B", {2: "B"}),
+        ("Sorry, 2 C instead", {1: "A"}),
+        ("Please let me know if you have any questions.", {1: "A", 2: "B"}),
+        ("CAUTION: do not click on links unless you know the sender.", {1: "A", 2: "B"}),
+        ("We could not open the picture of cavity 2.", {1: "A", 2: "B"}),
+    ],
+)
+def test_a_decision_that_free_words_elsewhere_may_take_back_is_for_a_person(words: str, left: dict[int, str]) -> None:
+    """Above or below it; a question, more evidence and words decide nothing and are taken all the same."""
+    for text in (f"{words}\n\n1 A\n2 B\n3 E\n4 the outer one", f"1 A\n2 B\n3 E\n4 the outer one\n\n{words}"):
+        assert letters(text) == {**left, 3: "E"}
+        assert [each.words for each in read(text).answers if each.words] == ["the outer one"]
+        kept = [each.text for each in read(text).unclear]
+        assert words in kept or left == {1: "A", 2: "B"}
+        assert all(f"{number} {letter}" in kept for number, letter in ((1, "A"), (2, "B")) if number not in left)
+
+
+def test_a_letter_that_begins_a_word_is_no_letter() -> None:
+    """Where words are asked for, it belongs to them."""
+    assert one("4 E-mail follows").words == "E-mail follows"
 
 
 def test_an_answer_below_a_signature_is_for_a_person() -> None:
