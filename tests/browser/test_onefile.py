@@ -296,7 +296,7 @@ def test_what_was_entered_is_offered_again_after_a_reload(opened: OpenFile, stor
     page.click("#f-7K3F .plates .spot .field", position={"x": 60, "y": 40})
     page.fill("#f-7K3F .own-question textarea", "What is this?")
     before = reviewer.text()
-    page.wait_for_timeout(500)
+    page.wait_for_function("Object.keys(localStorage).some(key => (localStorage[key] || '').includes('What is this?'))")
     page.reload()
     page.wait_for_selector(".offer:visible")
     assert page.locator("input:checked").count() == 0
