@@ -79,7 +79,7 @@ BRINDELAAR = (
 )  # fmt: skip
 DRELVANNE = (
     "Drelvanne", "Tessarow", "Quindemar", "FC-2210", "DF-51", "M-126", "LS-0031", "5V1A", "fc-agreement",
-    "Sealing connector", "W-3309", "26-1184",
+    "Kupplungsstecker", "W-3309", "26-1184",
 )  # fmt: skip
 
 

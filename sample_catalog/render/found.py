@@ -101,7 +101,7 @@ FOUND: dict[str, tuple[Case, ...]] = {
         Case("5V1D", "burn-mark", "E", 3, (("length", "outline", "sharp"),)),
     ),
     _C1 + "c2_s09_end.jpg": (
-        Case("5V1E", "surface-residue", "L", 0, (LENGTH,), more={"note": "A fibre; stays after blowing"}),
+        Case("5V1E", "surface-residue", "L", 0, (LENGTH,), more={"note": "Faser, bleibt nach dem Abblasen"}),
         Case("5V1F", "scratch", "L", 1, (LENGTH,)),
     ),
     _C1 + "c1_s09_side.jpg": (
@@ -110,9 +110,7 @@ FOUND: dict[str, tuple[Case, ...]] = {
     ),
     _C1 + "c2_s09_side.jpg": (
         Case("5V1J", "mismatch", "N", 0, (STEP,)),
-        Case(
-            "5V1K", "drag-mark", "N", 1, (EXTENT,), more={"question": "May drag marks reach the sealing nose at all?"}
-        ),
+        Case("5V1K", "drag-mark", "N", 1, (EXTENT,), more={"question": "Dürfen Riefen bis auf die Dichtnase reichen?"}),
     ),
     _C1 + "c1_s09_land.jpg": (
         Case("5V1M", "crazing", "L", 0, (LENGTH,)),
@@ -132,7 +130,7 @@ FOUND: dict[str, tuple[Case, ...]] = {
     ),
     _C2 + "c1_s16_side.jpg": (
         Case("5V2K", "gate-vestige", "G", 0, (HEIGHT,)),
-        Case("5V2M", "flash", "G", 1, (FLASH,), more={"attached": "false", "note": "Moves when blown at"}),
+        Case("5V2M", "flash", "G", 1, (FLASH,), more={"attached": "false", "note": "Bewegt sich beim Anblasen"}),
     ),
     _C2 + "c2_s16_side.jpg": (Case("5V2N", "mismatch", "N", 0, (STEP,)),),
     _C2 + "c2_s16_land.jpg": (
@@ -148,7 +146,7 @@ FOUND: dict[str, tuple[Case, ...]] = {
             "G",
             0,
             (HEIGHT,),
-            more={"checks": "[{what: sharp tip, result: yes, method: cotton swab drawn across}]"},
+            more={"checks": "[{what: sharp tip, result: yes, method: Wattestäbchen darübergezogen}]"},
         ),
     ),
     _G0 + "c1_s06_face.jpg": (Case("8R0E", "black-speck", "R", 0, (SPECK,)),),
@@ -166,7 +164,7 @@ FOUND: dict[str, tuple[Case, ...]] = {
     _G1 + "c1_s13_face.jpg": (Case("8R1R", "scratch", "R", 0, (LENGTH,)),),
     _C1 + "c1_s10_end.jpg": (
         Case("5V1P", "bubble", "E", 0, (SPOT,)),
-        Case("5V1Q", "bubble", "E", 5, more={"note": "More in the other lug, not drawn"}),
+        Case("5V1Q", "bubble", "E", 5, more={"note": "Weitere in der anderen Lasche, nicht gezeichnet"}),
         Case("5V1R", "scratch", "K", 6, (LENGTH,)),
     ),
     _C1 + "c2_s10_side.jpg": (Case("5V1S", "bubble", "E", 0, (ROUND,)),),
@@ -193,8 +191,8 @@ UNSET = (_C2 + "c2_s17_side.jpg",)
 CAPTIONS = {
     _G0 + "c1_s05_tooth.jpg": "From the bag without a label",
     _G0 + "c1_s05_face.jpg": "Gear, cavity 1, fifth shot",
-    _C2 + "c1_s17_end.jpg": "By telephone through the eyepiece",
-    _C2 + "c2_s17_end.jpg": "Stitched of four by the camera program",
+    _C2 + "c1_s17_end.jpg": "Mit dem Telefon durch das Okular",
+    _C2 + "c2_s17_end.jpg": "Vom Kameraprogramm aus vier Bildern zusammengesetzt",
 }
 KNOWN = {
     _G1 + "c1_s12_face.jpg": ("known", "feature: bore", ((-260.0, 0.0), (260.0, 0.0))),

@@ -54,6 +54,12 @@ def _between(outer: float, inner: float) -> F64:
     return _ring(_circle(outer), _circle(inner))
 
 
+def _fine(radius: float) -> F64:
+    """A circle that stays round when it is seen close."""
+    angle = np.linspace(0.0, 2 * np.pi, 145)
+    return np.stack([radius * np.cos(angle), radius * np.sin(angle)], axis=1)
+
+
 def _silhouette(start: float, end: float) -> F64:
     y = np.linspace(start, end, 34)
     right = np.stack([side_radius(y), y], axis=1)
@@ -67,8 +73,8 @@ def _lugged() -> F64:
     return np.concatenate([right, lower, -right, upper])
 
 
-_TEETH = _ring(gear_outline(5), _circle(RIM_IN_UM + 150.0))
-_FACES = _ring(_circle(RIM_IN_UM + 150.0), _circle(RIM_IN_UM))
+_TEETH = _ring(gear_outline(5), _fine(RIM_IN_UM + 150.0))
+_FACES = _ring(_fine(RIM_IN_UM + 150.0), _fine(RIM_IN_UM))
 _ZONES: dict[tuple[str, str], F64] = {
     ("face", "T"): _TEETH,
     ("face", "R"): _FACES,
@@ -82,8 +88,8 @@ _ZONES: dict[tuple[str, str], F64] = {
     ("end", "E"): _ring(_lugged(), _circle(LAND_OUT_UM)),
     ("end", "L"): _between(LAND_OUT_UM, LAND_IN_UM),
     ("end", "K"): _between(LAND_IN_UM, BORE_END_UM),
-    ("land", "L"): _between(LAND_OUT_UM, LAND_IN_UM),
-    ("land", "E"): _between(FLANGE_UM, LAND_OUT_UM),
+    ("land", "L"): _ring(_fine(LAND_OUT_UM), _fine(LAND_IN_UM)),
+    ("land", "E"): _ring(_lugged(), _fine(LAND_OUT_UM)),
     ("side", "N"): _silhouette(200.0, NOSE_UM),
     ("side", "G"): _silhouette(-1300.0, 185.0),
 }
