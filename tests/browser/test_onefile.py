@@ -88,6 +88,14 @@ class Reviewer:
             self.page.click("text=Save my answers")
         return read_answer_file(Path(waiting.value.path()).read_bytes())
 
+    def wait_until_kept(self, text: str) -> None:
+        """Until the browser has kept that text."""
+        for _ in range(600):
+            if text in self.page.evaluate("JSON.stringify(localStorage)"):
+                return
+            self.page.wait_for_timeout(100)
+        raise AssertionError(f"`{text}` wasn't kept")
+
     def tab_to(self, selector: str) -> None:
         """Press Tab until a control has the focus."""
         for _ in range(200):
@@ -296,7 +304,7 @@ def test_what_was_entered_is_offered_again_after_a_reload(opened: OpenFile, stor
     page.click("#f-7K3F .plates .spot .field", position={"x": 60, "y": 40})
     page.fill("#f-7K3F .own-question textarea", "What is this?")
     before = reviewer.text()
-    page.wait_for_function("Object.keys(localStorage).some(key => (localStorage[key] || '').includes('What is this?'))")
+    reviewer.wait_until_kept("What is this?")
     page.reload()
     page.wait_for_selector(".offer:visible")
     assert page.locator("input:checked").count() == 0
