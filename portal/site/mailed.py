@@ -7,11 +7,13 @@ from email.policy import SMTP
 from email.utils import format_datetime
 from textwrap import wrap
 
+from portal.model.answer import AskKind
 from portal.model.event import check_code
 from portal.model.reply import WIDTH, begin_mark, end_mark, option_line
 from portal.model.shown import Sent, Shown, ShownAsk
 from portal.site.marks import word_key
 from portal.site.redrawn import speaker_of
+from portal.site.words import Speaker
 
 
 def subject(shown: Shown, sent: Sent) -> str:
@@ -44,6 +46,12 @@ def mail(shown: Shown, sent: Sent, *, addresses: tuple[str, ...], sent_at: datet
     message["X-Unsent"] = "1"
     message.set_content(mail_text(shown, sent), cte="quoted-printable", charset="utf-8")
     return message.as_bytes()
+
+
+def about_picture(ask: ShownAsk, speaker: Speaker) -> str:
+    """Which picture an ask is about, and which spot of it."""
+    told = speaker.text("mail.picture", name=ask.picture_name or "")
+    return f"{told}, {speaker.text('sent.spot', spot=ask.spot)}" if ask.spot else told
 
 
 class _Text:
@@ -109,8 +117,9 @@ class _Text:
                 told = self._t("mail.finding", finding=id_, defect=finding.defect, place=place)
                 yield from self._wrapped(f"{told}. {word}: {finding.sentence}", first="    ", indent="    ")
         if ask.picture_name:
-            told = self._t("mail.picture", name=ask.picture_name)
-            yield from self._wrapped(told, first="    ", indent="    ")
+            yield from self._wrapped(about_picture(ask, self.speaker), first="    ", indent="    ")
+        if ask.kind is AskKind.QUESTION:
+            yield from self._wrapped(self._t("mail.in_words"), first="    ", indent="    ")
         for each in ask.letters:
             yield from self._wrapped(option_line(each.letter, each.meaning), first="    ", indent="        ")
         if ask.owed_by:

@@ -7,13 +7,15 @@ from pathlib import Path
 from fpdf import FPDF
 
 from portal import resources
+from portal.model.answer import AskKind
 from portal.model.event import check_code
 from portal.model.shown import Sent, Shown, ShownAsk, ShownCell, ShownFact, ShownFinding, ShownView
 from portal.site.embed import fitting
+from portal.site.mailed import about_picture
 from portal.site.marks import word_key
 from portal.site.pdfpicture import INK, draw, height_of
 from portal.site.pdfruler import draw_ruler, height_of_ruler
-from portal.site.redrawn import reading_of, speaker_of
+from portal.site.redrawn import asked_view, reading_of, speaker_of
 from portal.site.ruler import Rulers, rulers
 from portal.site.words import Speaker
 
@@ -22,12 +24,13 @@ MOST_BYTES = 4_400_000
 _SOFT, _RULE = (84, 94, 100), (170, 162, 146)
 _MARGIN, _BOTTOM = 16.0, 18.0
 _WIDTH = 210 - 2 * _MARGIN
+_ASKED_WIDTH = 72.0
 
 
 def pdf_of(shown: Shown, pictures: Mapping[str, Path], sent: Sent, *, at: datetime) -> bytes:
     """The document; the same bytes for the same review and event."""
     views = [view for each in shown.findings for view in (each.view, *(one.view for one in each.samples))]
-    drawn = {view.picture for view in views}
+    drawn = {view.picture for view in views} | {each.picture for each in shown.asks}
     wanted = [each for each in shown.pictures if each.sha256 in drawn]
     paper = _Paper(shown, sent, fitting(wanted, pictures, most=MOST_BYTES))
     paper.set_creation_date(at)
@@ -177,13 +180,14 @@ class _Paper(FPDF):
         self._say(ask.question, size=9.5, bold=True, after=0.8)
         told = [self._about(each) for each in ask.findings]
         if ask.picture_name:
-            told.append(self._t("mail.picture", name=ask.picture_name))
+            told.append(about_picture(ask, self.speaker))
         for each in told:
             self._say(each, size=8, soft=True, after=0.4)
+        self._asked_picture(ask)
         self.ln(0.8)
         for letter in ask.letters:
             self._tick(f"{letter.letter}", letter.meaning)
-        if not ask.letters or all(each.letter in "E?" for each in ask.letters):
+        if ask.kind is AskKind.QUESTION:
             self._write_line()
         self.set_left_margin(_MARGIN)
         self.ln(1.5)
@@ -207,8 +211,20 @@ class _Paper(FPDF):
         self.multi_cell(self.epw - 10, 4.3, meaning, align="L", new_x="LMARGIN", new_y="NEXT")
         self.ln(0.6)
 
+    def _asked_picture(self, ask: ShownAsk) -> None:
+        """The picture that it is about, with the spot."""
+        view = asked_view(self.shown, ask, self.speaker) if ask.picture else None
+        if view is None:
+            return
+        self._room(height_of(view, _ASKED_WIDTH) + 6 + 5 * len(ask.letters))
+        top = self.get_y() + 0.8
+        tall = draw(self, view, self.files, x=self.l_margin, y=top, width=_ASKED_WIDTH)
+        self.set_xy(self.l_margin, top + tall + 1)
+
     def _write_line(self) -> None:
-        self.ln(6)
+        """Where an answer in words is written."""
+        self.ln(1)
+        self._say(self._t("field.words"), size=8, soft=True, after=6)
         self._rule()
 
     def _signatures(self) -> None:

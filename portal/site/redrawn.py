@@ -11,9 +11,11 @@ from portal.model.shown import (
     Sent,
     Shown,
     ShownAsk,
+    ShownBar,
     ShownBox,
     ShownFinding,
     ShownLimit,
+    ShownPath,
     ShownRow,
     ShownRuler,
     ShownSample,
@@ -152,6 +154,22 @@ def day_of(text: str) -> date | str:
         return text
 
 
+def asked_view(shown: Shown, ask: ShownAsk, speaker: Speaker) -> ShownView | None:
+    """The picture that an ask is about, with the spot, as a card's picture is kept."""
+    view = _Drawing(shown, speaker, lambda sha256: sha256).asked_about(ask)
+    if view is None:
+        return None
+    return ShownView(
+        picture=ask.picture,
+        alt=speaker.value(view.alt),
+        aspect=view.aspect,
+        field=_box(view.field),
+        placed=_box(view.placed),
+        paths=tuple(ShownPath(d=each.d, kind=each.kind) for each in view.paths),
+        bar=ShownBar(label=str(view.bar.label), percent=view.bar.percent) if view.bar else None,
+    )
+
+
 @dataclass(frozen=True)
 class _Drawing:
     shown: Shown
@@ -259,6 +277,10 @@ def _length(limit: ShownLimit | None) -> Length | None:
 
 def _rect(box: ShownBox) -> Rect:
     return Rect(box.left, box.top, box.right, box.bottom)
+
+
+def _box(rect: Rect) -> ShownBox:
+    return ShownBox(left=rect.left, top=rect.top, right=rect.right, bottom=rect.bottom)
 
 
 def _spot(text: str | None) -> tuple[float, float] | None:

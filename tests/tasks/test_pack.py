@@ -9,6 +9,7 @@ import shutil
 import subprocess
 import sys
 import zipfile
+from dataclasses import dataclass
 from io import BytesIO
 from pathlib import Path
 
@@ -255,6 +256,34 @@ def test_the_pdf_says_every_question_with_its_letters_and_numbers_its_pages(sent
     for ruler in rulers:
         assert f"at most {ruler.upper.text if ruler.upper else ''}" in whole
         assert f"calls conforming up to {ruler.accept_to_shown}" in whole
+
+
+def test_mail_and_pdf_say_that_an_ask_takes_words_and_show_its_picture(folder: Path, sent: Path) -> None:
+    """Each is enough by itself: the spot is told in both, and the PDF has the picture and room to write."""
+    about = ("--picture", "c1_top.jpg", "--spot", "12.5,40", "--question", "What is this?")
+    assert typed("ask", folder, "--part", PART, *about, "--by", ENGINEER).code == 0
+    assert pack(folder).code == 0
+    (mail,) = [body.decode("utf-8") for name, body in carriers(folder).items() if name.endswith(".txt")]
+    asked = " ".join(mail.split("(4) What is this?")[1].split("[E]")[0].split())
+    assert asked == "About the picture c1_top.jpg, spot 12.5,40 To be answered in words: its number, then your answer"
+    ours, before = _paper(folder), _paper(sent)
+    assert "About the picture c1_top.jpg, spot 12.5,40" in ours.text and "Your answer" in ours.text
+    assert "Your answer" not in before.text
+    assert ours.pictures == before.pictures + 1
+
+
+@dataclass(frozen=True)
+class _Paper:
+    text: str
+    pictures: int
+
+
+def _paper(folder: Path) -> _Paper:
+    """The text of the PDF, and how many pictures its pages hold."""
+    (body,) = [body for name, body in carriers(folder).items() if name.endswith(".pdf")]
+    pages = PdfReader(BytesIO(body)).pages
+    text = " ".join(" ".join(each.extract_text().split()) for each in pages)
+    return _Paper(text, sum(len(each.images) for each in pages))
 
 
 def test_review_two_says_what_changed_and_asks_only_what_is_open(after: Path, tmp_path: Path) -> None:
