@@ -49,6 +49,7 @@ from .truth import Record, um
 SCALES = {
     "zoom-2": (2.204, 2.200),
     "zoom-5": (0.8840, 0.8825),
+    "zoom-5-moved": (0.8951, 0.8936),
     "zoom-1-binned": (8.816, 8.800),
     "zoom-2-binned": (4.408, 4.400),
     "zoom-5-binned": (1.7680, 1.7650),
