@@ -91,6 +91,22 @@ def no_longer_aside(root: Path, part: str, raw: Raw) -> None:
             folder.rmdir()
 
 
+def aside(root: Path) -> Iterator[tuple[str, str]]:
+    """What lies aside, by its place within the catalogue, each with the reason."""
+    folders = (root / TOP_ASIDE, *sorted(root.glob(f"parts/*/reviews/{ASIDE}")))
+    for folder in folders:
+        for beside in sorted(folder.glob(f"*{_WHY}")):
+            with contextlib.suppress(OSError):
+                why = printable(beside.read_text(encoding="utf-8", errors="replace").partition("\n")[0])
+                yield _what_lies_beside(beside).relative_to(root).as_posix(), why
+
+
+def _what_lies_beside(why: Path) -> Path:
+    stem = why.name.removesuffix(_WHY)
+    found = (why.with_name(stem + ending) for ending in ENDINGS)
+    return next((each for each in found if each.is_file()), why)
+
+
 def _write(root: Path, path: Path, raw: Raw) -> Path:
     file = path.relative_to(root).as_posix()
     if inside(root, file) is None:

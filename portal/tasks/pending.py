@@ -1,10 +1,11 @@
-"""What `portal check` lists as work: frames not looked at, what blocks sending a review, limits to be entered."""
+"""What `portal check` lists as work: what wasn't looked at, blocks sending, lies aside, is to be entered."""
 
 from collections.abc import Iterator
 
 from portal.model.logstate import Owing
 from portal.model.result import TrialResult
 from portal.tasks.gather import Gathered
+from portal.tasks.kept import aside
 from portal.tasks.owing import who_owes
 from portal.tasks.recorded import Recorded
 
@@ -14,6 +15,7 @@ def pending(gathered: Gathered, record: Recorded) -> Iterator[str]:
     for result in gathered.results:
         yield from _not_looked_at(result)
         yield from _not_checked(gathered, result)
+    yield from (f"{file}: an answer lies aside: {why}" for file, why in aside(gathered.folder))
     for part, state in record.logs.items():
         for each in state.owed:
             if each.what is Owing.CRITERION:

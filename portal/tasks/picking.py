@@ -23,6 +23,7 @@ from portal.tasks.gather import Gathered, gather
 from portal.tasks.kept import review_folder
 from portal.tasks.telling import listed
 
+_SUBJECT_CODE = re.compile(r"\[([0-9a-f]{8})\]", re.I)
 _CODE = re.compile(r"(?<![0-9a-z])(?:[0-9a-f]{8}|[0-9a-f]{64})(?![0-9a-z])", re.I)
 
 
@@ -137,4 +138,7 @@ def _review(desk: Desk, came: Came) -> tuple[str, ReviewState, LogState]:
     within = f" among those of {desk.only}" if desk.only else ""
     if came.file is not None:
         raise NotTaken(f"it answers {what}, and no such review was sent{within}")
-    raise NotTaken(f"it names no review that was sent{within}: there is no check code in its subject or text")
+    why = "there is no check code in its subject or text"
+    if code := _SUBJECT_CODE.search(came.subject):
+        why = f"`{code.group(1)}` in its subject is the check code of none"
+    raise NotTaken(f"it names no review that was sent{within}: {why}")

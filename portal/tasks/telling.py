@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 
 from portal.model import says as said
-from portal.model.answer import Bound, Concession, Given
+from portal.model.answer import AgreedLimit, Bound, Concession, Given
 from portal.model.event import About, Logged, check_code
 
 
@@ -79,12 +79,18 @@ def given_text(given: Given) -> str:
         given.question or "",
         f"wanted: {', '.join(given.evidence)}" if given.evidence else "",
         _concession(given.concession) if given.concession else "",
-        f"limit {given.limit.limit}" if given.limit else "",
+        _limit(given.limit) if given.limit else "",
         f"looked at {given.looked_at}" if given.looked_at else "",
         *(f"keep {each.finding} as {each.side}" for each in given.keep),
         given.comment or "",
     ]
     return ", ".join(each for each in parts if each)
+
+
+def _limit(limit: AgreedLimit) -> str:
+    """The limit, under which condition, how far it reaches."""
+    condition = f"condition {limit.condition}" if limit.condition else ""
+    return ", ".join(each for each in (f"limit {limit.limit}", condition, limit.holds or "") if each)
 
 
 def _asked(ask: said.QuestionAsked, about: About) -> str:

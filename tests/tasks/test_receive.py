@@ -11,6 +11,7 @@ from portal.log import verify
 from portal.model.event import About, Via
 from portal.model.logstate import AskStatus, Received
 from portal.model.says import ReviewWithdrawn
+from portal.tasks.check import check
 from tests.tasks.judged import ENGINEER, INSPECTOR, MAY_ALL, MAY_LITTLE, PART, opened
 from tests.tasks.sent import MAIL, Sent, send, sent_review
 from tests.tasks.two import change
@@ -88,10 +89,12 @@ def test_an_answer_file_is_taken_with_all_it_says(sent: Sent) -> None:
         {"number": 1, "letter": "C", "findings": ["7K3F"], "concession": {"justification": "hidden", "quantity": "5",
          "reference": "DEV-118"}},
         {"number": 2, "letter": "A", "findings": ["7K3G"], "keep": [{"finding": "7K3G", "side": "last good"}]},
-        {"number": 3, "letter": "A", "findings": ["7K3H"], "limit": {"limit": "0.2 mm", "holds": "from now"}},
+        {"number": 3, "letter": "A", "findings": ["7K3H"],
+         "limit": {"limit": "0.2 mm", "condition": "at 20x", "holds": "this trial only"}},
     )  # fmt: skip
     file = sent.file(*answers, questions=[{"question": "Which resin?"}])
-    assert receive(sent, file).code == 0
+    first = receive(sent, file)
+    assert first.code == 0 and "limit 0.2 mm, condition at 20x, this trial only" in first.out
     assert letters(sent) == {1: "C", 2: "A", 3: "A"}
     (one,) = received(sent)
     assert one.questions[0].question == "Which resin?"
@@ -209,6 +212,13 @@ def test_a_reply_without_or_with_more_than_one_check_code_is_kept_aside(sent: Se
     assert "it names no review that was sent: there is no check code in its subject or text" in came.out
     assert f"it names several reviews: {sent.code} of {PART} and {second.code} of {PART}" in came.out
     assert [name.split("/")[0] for name in aside(sent)] == ["answers-aside"] * 4
+    other = sent.folder.parent / "other.txt"
+    other.write_text("Subject: AW: Review 9 [deadbeef]\n\n2 A\n", encoding="utf-8")
+    told = "it names no review that was sent: `deadbeef` in its subject is the check code of none"
+    assert told in receive(sent, other).out
+    listed = check(sent.folder).gaps
+    kept = [each for each in listed if each.endswith(f".txt: an answer lies aside: {told}")]
+    assert [each.partition("/")[0] for each in kept] == ["answers-aside"]
     receive(sent, none, "--part", PART)
     assert len(list(sent.reviews.glob("aside/*"))) == 2
     assert received(sent) == ()
