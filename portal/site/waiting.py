@@ -122,7 +122,7 @@ def _what(state: LogState, owed: Owed, asks: Sequence[AskState]) -> Say:
 def _text(state: LogState, owed: Owed) -> Say | str | None:
     """What it is about, in the words of the one who wrote it, or in ours."""
     ask = state.asks.get(owed.ask or "")
-    decided = next((each for each in state.decided if each.event == owed.event), None)
+    decided = next((each for each in state.decided if (each.event, each.ask) == (owed.event, owed.ask)), None)
     match owed.what:
         case Owing.REPLY | Owing.READING:
             return owed.text

@@ -8,6 +8,7 @@ import pytest
 from babel.messages.pofile import read_po
 
 from portal import resources
+from portal.model.logstate import Owing
 
 LOCALE = resources.templates() / "locale"
 OTHERS = sorted(each.parent.name + "/" + each.name for each in LOCALE.glob("*/*.po") if each.parent.name != "en")
@@ -96,3 +97,9 @@ def test_no_script_says_a_sentence_of_its_own(script: str) -> None:
     code = re.sub(r"/\*.*?\*/|//[^\n]*", "", text, flags=re.DOTALL)
     said = [each for pair in re.findall(r'"([^"\n]*)"|\'([^\'\n]*)\'', code) for each in pair]
     assert [each for each in said if re.match(r"[A-Z][a-z]+ [a-z]+", each)] == []
+
+
+def test_every_thing_that_may_be_owed_has_its_words() -> None:
+    """The key is made of its name."""
+    wanted = {f"log.owed.{each.name.lower().replace('_', '-')}" for each in Owing}
+    assert wanted <= messages(LOCALE / "en" / "log.po").keys()

@@ -97,6 +97,8 @@ def test_it_is_on_record_with_what_it_rests_on(folder: Path) -> None:
     """The event names the sample, both sides and the event in which the customer said so; nothing is owed any more."""
     before = opened(folder)
     assert [each.what for each in before.state.owed if each.findings == ("7K3G",)].count(Owing.KEEPING) == 1
+    assert typed("build", folder, "--jobs", "1").code == 0
+    assert "a piece, to be kept as a limit sample" in (folder / "site/shop/index.html").read_text(encoding="utf-8")
     assert keep(folder, *HOLDERS, *UNTIL).code == 0
     after = opened(folder).state
     (tick,) = after.ticks

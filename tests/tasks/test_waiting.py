@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from portal.tasks.build import build
-from tests.tasks.answered import built, page
+from tests.tasks.answered import built, page, reply
 from tests.tasks.judged import ENGINEER, MAY_ALL, PART, TRIAL_NAME, judged_catalogue, opened
-from tests.tasks.packing import pack
+from tests.tasks.packing import pack, ready_catalogue
 from tests.tasks.test_build import broken_links
 from tests.tasks.two import OURS
 from tests.tasks.typed import typed
@@ -69,3 +69,13 @@ def test_nothing_is_said_of_waiting_before_anything_went_out(tmp_path: Path) -> 
     """A catalogue without a log has no such section."""
     out = built(judged_catalogue(tmp_path / "new")).out
     assert "Who is waited for" not in page(out, "index.html")
+
+
+def test_each_duty_of_an_answer_with_several_is_told_by_its_own_question(tmp_path: Path) -> None:
+    """A concession and an agreed limit in one mail: what waits to be entered is the limit."""
+    folder = ready_catalogue(tmp_path / "c")
+    assert pack(folder).code == 0
+    reply(folder, "1 C qty 500 ref DEV-118 because hidden\n3 A limit 0.2 mm")
+    told = lines(built(folder).out)
+    (entered,) = [each for each in told if "entered as a criterion" in each]
+    assert "0.2 mm" in entered and "concession" not in entered
