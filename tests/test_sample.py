@@ -5,6 +5,7 @@ sample doesn't come to is listed, with why.
 """
 
 import dataclasses
+import json
 import re
 import shutil
 from collections.abc import Iterator
@@ -14,11 +15,14 @@ from typing import Any
 
 import pytest
 
+from portal.model.result import Measurement
 from portal.model.say import Say
 from portal.model.terms import Rule, VerdictWord
 from portal.tasks.build import build
 from portal.tasks.check import check
 from portal.tasks.gather import Gathered, gather
+from render.found import ALSO, FOUND
+from render.others import TAKES
 
 TOP = Path(__file__).parent.parent
 SAMPLE = TOP / "sample_catalog"
@@ -189,6 +193,48 @@ def _sentences() -> set[str]:
     rooms = [TOP / f"site_templates/locale/en/{room}.po" for room in ("judge", "measure")]
     keys = {key for room in rooms for key in re.findall(r'^msgid "([^"]+)"', room.read_text("utf-8"), re.MULTILINE)}
     return {key for key in keys if not key.startswith(("characteristic.", "shape.", "term."))}
+
+
+TOLD = {
+    "length": ("length_um", "largest_calliper_um"),
+    "width": ("width_um",),
+    "projection": ("projection_um",),
+    "height": ("height_um",),
+    "step": ("step_um",),
+}
+"""Where a picture's truth has what was measured."""
+
+
+def test_what_was_measured_is_what_was_rendered(whole: Gathered) -> None:
+    """Of gear, cap and connector, nineteen in twenty values hold what the renderer calls true within their ±."""
+    true = dict(_true_values())
+    measured = {
+        (reading.picture, each.finding, reading.characteristic.value): reading
+        for result in whole.results
+        for each in result.assessments
+        for reading in each.readings
+        if isinstance(reading, Measurement) and reading.instrument is None
+    }
+    both = measured.keys() & true.keys()
+    beyond = [key for key in both if abs(measured[key].value - true[key]) > measured[key].k * measured[key].u]
+    assert len(both) > 50
+    assert len(beyond) <= 0.05 * len(both), beyond
+
+
+def _true_values() -> Iterator[tuple[tuple[str | None, str, str], float]]:
+    paths = {take.path.rpartition("/")[2]: take.path for take in TAKES}
+    for name, cases in (*FOUND.items(), *ALSO.items()):
+        file = (SAMPLE / "render/truth" / paths[name]).with_suffix(".json")
+        faults = json.loads(file.read_text(encoding="utf-8"))["defects"]
+        for case in cases:
+            for characteristic, _, _ in case.shapes:
+                fault = faults[case.index]
+                if characteristic == "diameter":
+                    value = (fault["largest_calliper_um"] + fault["smallest_calliper_um"]) / 2
+                else:
+                    value = next((fault[key] for key in TOLD.get(characteristic, ()) if key in fault), None)
+                if value is not None:
+                    yield (paths[name], case.id, characteristic), value
 
 
 @pytest.mark.parametrize(

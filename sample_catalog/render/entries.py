@@ -125,7 +125,7 @@ def _points(kind: str, characteristic: str, fault: dict[str, Any], rng: np.rando
     if kind == "base-and-point":
         return _based(fault, rng)
     if kind == "outline":
-        points = _thin(np.asarray(fault["outline"]), 26)
+        points = _thin(np.asarray(fault["outline"]), 40 if fault["kind"] == "burn" else 26)
     elif kind == "ellipse":
         points = _axes(np.asarray(fault["outline"]))
     elif kind == "point":

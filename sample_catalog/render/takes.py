@@ -121,7 +121,7 @@ def take_truth(take: Take) -> Record:
     factor = (stored[0] / take.size[0], stored[1] / take.size[1])
     sx, sy = SCALES[take.setting]
     seeds = Seeds(take.seed)
-    faults = [_scaled(_told(take, mark, seeds.shape(k)), factor) for k, mark in enumerate(take.marks)]
+    faults = [_told(take, mark, seeds.shape(k)) for k, mark in enumerate(take.marks)]
     return {
         "picture": take.path,
         "frame": list(stored),
@@ -163,15 +163,6 @@ def _posed(take: Take) -> Posed:
     return Posed(take.kind, take.cavity, take.turned, take.marks)
 
 
-def _scaled(record: Record, factor: tuple[float, float]) -> Record:
-    if factor == (1.0, 1.0):
-        return record
-    return {
-        key: (np.asarray(value) * factor).round(3).tolist() if isinstance(value, list) else value
-        for key, value in record.items()
-    }
-
-
 def _told(take: Take, mark: Mark, rng: np.random.Generator) -> Record:
     if isinstance(mark, Scratch | Weld | Crack | Lint):
         return _line(take, mark, rng)
@@ -196,7 +187,7 @@ def _line(take: Take, mark: Scratch | Weld | Crack | Lint, rng: np.random.Genera
         "length_um": um(float(np.hypot(*np.diff(line, axis=0).T).sum())),
         "width_um": um(wide),
         "what_true_means": "the line's own length with its small corners; its width where it was drawn",
-        "line": on_picture(take, line[:: max(1, len(line) // 12)]),
+        "line": on_picture(take, line[np.linspace(0, len(line) - 1, min(len(line), 26)).astype(int)]),
         "across": on_picture(take, np.stack([line[middle] - side, line[middle] + side])),
     }
 
@@ -279,7 +270,7 @@ def _area(take: Take, mark: Any, rng: np.random.Generator) -> Record:
         **({"depth_um": um(mark.depth_um)} if isinstance(mark, Dimple) else {}),
         "what_true_means": means,
         "centre": on_picture(take, corners.mean(axis=0)[None, :])[0],
-        "outline": on_picture(take, corners[:: max(1, len(corners) // 36)]),
+        "outline": on_picture(take, corners[:: max(1, len(corners) // (90 if isinstance(mark, Burn) else 36))]),
     }
 
 
