@@ -97,8 +97,6 @@ def test_it_is_on_record_with_what_it_rests_on(folder: Path) -> None:
     """The event names the sample, both sides and the event in which the customer said so; nothing is owed any more."""
     before = opened(folder)
     assert [each.what for each in before.state.owed if each.findings == ("7K3G",)].count(Owing.KEEPING) == 1
-    assert typed("build", folder, "--jobs", "1").code == 0
-    assert "a piece, to be kept as a limit sample" in (folder / "site/shop/index.html").read_text(encoding="utf-8")
     assert keep(folder, *HOLDERS, *UNTIL).code == 0
     after = opened(folder).state
     (tick,) = after.ticks
@@ -129,6 +127,8 @@ def test_a_tick_in_an_answer_is_enough(tmp_path: Path) -> None:
     reply.write_text(f"Review {code}\nAnswered by: {MAY_ALL}\n\n{number} A keep 7K3G last good\n", encoding="utf-8")
     came = typed("receive", folder, reply, "--by", ENGINEER)
     assert came.code == 0 and "keep 7K3G as last good" in came.out
+    assert typed("build", folder, "--jobs", "1").code == 0
+    assert "a piece, to be kept as a limit sample" in (folder / "site/shop/index.html").read_text(encoding="utf-8")
     assert keep(folder, "--picture-only", *UNTIL).code == 0
     (sample,) = samples(folder).values()
     assert sample.pieces == () and sample.kind == "picture only"
