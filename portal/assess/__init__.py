@@ -7,9 +7,10 @@ from portal.assess.fineness import fineness
 from portal.assess.graticule import Compared, check_files, check_results, comparisons
 from portal.assess.groups import Groups, Tallied, zones_of
 from portal.assess.lookback import Doubt, doubts, measured_since
+from portal.assess.placed import Placed, cavity_of, every_placed, placed
 from portal.assess.scales import FactsByFile, facts_of, picture_scale, scales, taken_on, unreadable
 from portal.assess.sight import sight_of
-from portal.judge import asks, coverage, rollup
+from portal.judge import asks, rollup
 from portal.judge.case import Case, Judged
 from portal.judge.criteria import Choice, choose
 from portal.judge.verdict import judge, no_verdict
@@ -17,9 +18,9 @@ from portal.measure.gauge import measure_gauge
 from portal.model.catalogue import Catalogue, Found
 from portal.model.mould import Mould, Trial
 from portal.model.part import Part
-from portal.model.picture import Picture, PictureFacts, PictureUnreadable
+from portal.model.picture import PictureUnreadable
 from portal.model.readable import COUNTED
-from portal.model.result import Ask, Assessment, CountedOn, Reading, TrialResult, Verdict
+from portal.model.result import Applied, Ask, Assessment, CountedOn, Reading, TrialResult, Verdict
 from portal.model.say import Say, Several
 
 __all__ = [
@@ -27,6 +28,8 @@ __all__ = [
     "Doubt",
     "FactsByFile",
     "Groups",
+    "Placed",
+    "applied_to",
     "asks_without",
     "assess",
     "assess_trial",
@@ -34,6 +37,7 @@ __all__ = [
     "check_results",
     "comparisons",
     "doubts",
+    "every_placed",
     "facts_of",
     "fineness",
     "measured_since",
@@ -59,7 +63,7 @@ def assess(found: Found, facts: FactsByFile, catalogue: Catalogue, *, groups: Gr
 
     `groups` keeps what was counted for findings of the same catalogue and facts.
     """
-    part_id = catalogue.part_of(found.mould, _cavity(found))
+    part_id = catalogue.part_of(found.mould, cavity_of(found))
     missing = _missing(found, part_id, catalogue)
     if missing is not None or part_id is None:
         return _plain(found, part_id, no_verdict(missing or Say.of("reason.no-cavity", mould=found.mould.id)))
@@ -86,37 +90,31 @@ def assess(found: Found, facts: FactsByFile, catalogue: Catalogue, *, groups: Gr
 
 def assess_trial(part: Part, mould: Mould, trial: Trial, facts: FactsByFile, catalogue: Catalogue) -> TrialResult:
     """Every finding of the part in the trial, the sheet of what was looked at, each cavity, the whole, the asks."""
-    own, unplaced = [], 0
-    for found in _findings(mould, trial):
-        placed = catalogue.part_of(mould, _cavity(found))
-        unplaced += placed is None
-        if placed == part.id:
-            own.append(found)
+    here = placed(part, mould, trial, facts, catalogue)
     groups = Groups(facts, catalogue)
-    assessments = tuple(assess(found, facts, catalogue, groups=groups) for found in own)
-    pictures = tuple(each for each in trial.pictures if _may_show(each, part, mould, catalogue))
-    unreadable = {each.file for each in pictures if isinstance(facts_of(each.file, facts), PictureUnreadable)}
-    replaced = {each.file for each in pictures if _is_replaced(each, facts)}
-    sheet = coverage.sheet(part, mould, trial, left_out=unreadable | replaced)
-    gaps = rollup.Gaps(
-        frames=sum(1 for frame in sheet if frame.missing),
-        broken_tags=sum(1 for each in trial.pictures if each.tag_broken is not None),
-        unreadable=len(unreadable),
-        replaced=len(replaced),
-        unplaced=unplaced,
-        nothing_required=not sheet,
-    )
-    cases = [asks.Asked(found.finding, each) for found, each in zip(own, assessments, strict=True)]
+    assessments = tuple(assess(found, facts, catalogue, groups=groups) for found in here.found)
+    cases = [asks.Asked(found.finding, each) for found, each in zip(here.found, assessments, strict=True)]
     return TrialResult(
         part=part,
         mould=mould.id,
         trial=trial.id,
-        sheet=sheet,
-        cavities=rollup.cavities(sheet, assessments, order=tuple(mould.cavities)),
-        whole=rollup.trial(assessments, gaps),
+        sheet=here.sheet,
+        cavities=rollup.cavities(here.sheet, assessments, order=tuple(mould.cavities)),
+        whole=rollup.trial(assessments, here.gaps),
         assessments=assessments,
         asks=asks.propose(cases),
     )
+
+
+def applied_to(found: Found, facts: FactsByFile, catalogue: Catalogue) -> Applied | None:
+    """The criterion that applies to a finding; only across a border it has to be judged to know which of two does."""
+    part = catalogue.parts.get(catalogue.part_of(found.mould, cavity_of(found)) or "")
+    if part is None or found.finding.defect not in catalogue.defects:
+        return None
+    zones = zones_of(part, found.finding.zone)
+    if len(zones) > 1:
+        return assess(found, facts, catalogue).applied
+    return _chosen(zones[0], found, part, catalogue).applied
 
 
 def asks_without(result: TrialResult, catalogue: Catalogue, *, findings: Collection[str]) -> tuple[Ask, ...]:
@@ -131,30 +129,9 @@ def asks_without(result: TrialResult, catalogue: Catalogue, *, findings: Collect
     )
 
 
-def _cavity(found: Found) -> str | None:
-    return found.picture.tag.cavity if found.picture.tag else None
-
-
-def _findings(mould: Mould, trial: Trial) -> Iterator[Found]:
-    for picture in trial.pictures:
-        for finding in picture.tag.findings if picture.tag else ():
-            yield Found(finding, picture, trial, mould)
-
-
-def _may_show(picture: Picture, part: Part, mould: Mould, catalogue: Catalogue) -> bool:
-    """Whether the picture is of the part, or of nobody knows what."""
-    cavity = picture.tag.cavity if picture.tag else None
-    return catalogue.part_of(mould, cavity) in (part.id, None)
-
-
-def _is_replaced(picture: Picture, facts: FactsByFile) -> bool:
-    own = facts_of(picture.file, facts)
-    return picture.tag is not None and isinstance(own, PictureFacts) and own.sha256 != picture.tag.picture.sha256
-
-
 def _missing(found: Found, part_id: str | None, catalogue: Catalogue) -> Say | None:
     """Which record the finding can't do without is missing or can't be read."""
-    cavity, defect = _cavity(found), found.finding.defect
+    cavity, defect = cavity_of(found), found.finding.defect
     if part_id is None:
         if cavity is None:
             return Say.of("reason.no-cavity", mould=found.mould.id)
@@ -173,7 +150,7 @@ def _plain(found: Found, part: str | None, verdict: Verdict) -> Assessment:
         part=part,
         mould=found.mould.id,
         trial=found.trial.id,
-        cavity=_cavity(found),
+        cavity=cavity_of(found),
         picture=found.picture.file,
         readings=(),
         verdict=verdict,
@@ -183,14 +160,7 @@ def _plain(found: Found, part: str | None, verdict: Verdict) -> Assessment:
 def _in_zone(zone: str, found: Found, part: Part, groups: Groups) -> _Outcome:
     catalogue = groups.catalogue
     readings = tuple(_readings(zone, found, part, groups.facts, catalogue))
-    choice = choose(
-        found.finding.defect,
-        zone,
-        part=part,
-        trial=found.trial,
-        standards=catalogue.standards,
-        broken=catalogue.broken,
-    )
+    choice = _chosen(zone, found, part, catalogue)
     tallied = groups.tallied(found, zone, part, choice.applied) if choice.applied else Tallied()
     case = Case(
         finding=found.finding,
@@ -206,6 +176,17 @@ def _in_zone(zone: str, found: Found, part: Part, groups: Groups) -> _Outcome:
         counted=tallied.held,
     )
     return _Outcome(zone, readings, choice, judge(case), tallied.on)
+
+
+def _chosen(zone: str, found: Found, part: Part, catalogue: Catalogue) -> Choice:
+    return choose(
+        found.finding.defect,
+        zone,
+        part=part,
+        trial=found.trial,
+        standards=catalogue.standards,
+        broken=catalogue.broken,
+    )
 
 
 def _across(worst: _Outcome, zones: tuple[str, ...]) -> Verdict:

@@ -46,9 +46,7 @@ def compared(
     return Compared(scope, setting, index, check, scale, found)
 
 
-def comparisons(
-    scope: Scope, setting: str, facts: Mapping[str, Facts], catalogue: Catalogue
-) -> tuple[Compared, ...]:
+def comparisons(scope: Scope, setting: str, facts: Mapping[str, Facts], catalogue: Catalogue) -> tuple[Compared, ...]:
     """All checks of a setting, from old to new."""
     checks = scope.settings[setting].checks
     order = sorted(range(len(checks)), key=lambda index: checks[index].at.order)

@@ -46,9 +46,7 @@ def picture_scale(picture: Picture, trial: Trial, facts: FactsByFile, catalogue:
     return guarded(scale, tag, _feature(tag, trial, catalogue), own.upright)
 
 
-def _calibrated(
-    tag: Tag, own: PictureFacts, facts: FactsByFile, catalogue: Catalogue, *, day: date
-) -> Scale | NoScale:
+def _calibrated(tag: Tag, own: PictureFacts, facts: FactsByFile, catalogue: Catalogue, *, day: date) -> Scale | NoScale:
     """By the calibration of its setting, if the last check of that setting found it right."""
     fitting = own_facts(tag, own)
     if isinstance(fitting, NoScale):

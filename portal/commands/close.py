@@ -18,9 +18,7 @@ def close(
     holds: Annotated[
         str | None, typer.Option(metavar="HASH", help="Where answers disagree: the event of the one that holds")
     ] = None,
-    settled_by: Annotated[
-        str | None, typer.Option(metavar="NAME", help="Who of the customer settled that")
-    ] = None,
+    settled_by: Annotated[str | None, typer.Option(metavar="NAME", help="Who of the customer settled that")] = None,
     by: ByOption = None,
 ) -> None:
     """Close what needs nothing more; where answers of the customer disagree, say which of them holds."""

@@ -90,9 +90,7 @@ def _open(number: Range, counts: Say, group: Group, criterion: Criterion) -> Hel
     if unknown:
         why = unknown[0].why or Say.of("reason.item-undrawn")
         alike = [each for each in unknown if each.why == unknown[0].why]
-        sentence = Say.of(
-            "verdict.count-unknown", counts=counts, n=len(alike), items=naming.items(alike), why=why
-        )
+        sentence = Say.of("verdict.count-unknown", counts=counts, n=len(alike), items=naming.items(alike), why=why)
         return _held(VerdictWord.NOT_JUDGED, sentence, criterion, why)
     if group.ruler is None and group.no_scale is not None and not number.deciding:
         sentence = Say.of("verdict.count-no-scale", counts=counts, why=group.no_scale)

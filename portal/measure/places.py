@@ -88,9 +88,7 @@ class PictureRuler:
         )
 
     def _measured(self, sketch: Sketch, pixels: Pixels, drawn: Drawn) -> Measurement:
-        terms = terms_of(
-            sketch, self.scale, pixels, height_difference_um=None, zone_depth_um=self.zone_depth_um
-        )
+        terms = terms_of(sketch, self.scale, pixels, height_difference_um=None, zone_depth_um=self.zone_depth_um)
         combined = combine(terms)
         return Measurement(
             characteristic=Characteristic.SPACING,

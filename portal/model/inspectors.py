@@ -1,13 +1,13 @@
 """Whether those who looked could see well, and knew the standard: what of it had lapsed on the day of their work."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
 from portal.model.catalogue import Catalogue
 from portal.model.mould import Trial
-from portal.model.result import TrialResult
+from portal.model.part import Part
 from portal.model.say import Say, Several, Value
 from portal.model.shop import Person
 from portal.model.slug import natural
@@ -65,15 +65,15 @@ class _Work:
     finding: str | None
 
 
-def lapsed(result: TrialResult, catalogue: Catalogue) -> tuple[Lapsed, ...]:
+def lapsed(part: Part, trial: Trial, written: Collection[tuple[str, str]], catalogue: Catalogue) -> tuple[Lapsed, ...]:
     """Everybody who looked at a part in a trial on a day on which something of theirs had lapsed.
 
-    What isn't on record hasn't lapsed: a shop that keeps no tests or no training writes none.
+    `written` is picture and id of each of the part's findings. What isn't on record hasn't lapsed: a shop that keeps
+    no tests or no training writes none.
     """
-    trial = catalogue.moulds[result.mould].trials[result.trial]
-    standards = {id_: trial.standards[id_] for id_ in result.part.standards if id_ in trial.standards}
+    standards = {id_: trial.standards[id_] for id_ in part.standards if id_ in trial.standards}
     found: dict[tuple[str, Lapse, str | None], list[_Work]] = {}
-    for work in _works(result, trial, catalogue):
+    for work in _works(part.id, trial, written, catalogue):
         person = catalogue.shop.people.get(work.by)
         for what, standard in _lapses(person, work.day, standards) if person else ():
             found.setdefault((work.by, what, standard), []).append(work)
@@ -85,18 +85,18 @@ def _order(item: tuple[tuple[str, Lapse, str | None], list[_Work]]) -> tuple[str
     return by, what, standard or ""
 
 
-def _works(result: TrialResult, trial: Trial, catalogue: Catalogue) -> Iterator[_Work]:
-    own = {(each.picture, each.finding) for each in result.assessments}
+def _works(part: str, trial: Trial, written: Collection[tuple[str, str]], catalogue: Catalogue) -> Iterator[_Work]:
+    ids = {id_ for _, id_ in written}
     for picture in trial.pictures:
         for finding in picture.tag.findings if picture.tag else ():
-            if (picture.file, finding.id) in own:
+            if (picture.file, finding.id) in written:
                 yield _Work(finding.by, finding.at.day, finding.id)
         for more in picture.tag.also if picture.tag else ():
-            if any(id_ == more.finding for _, id_ in own):
+            if more.finding in ids:
                 yield _Work(more.by, more.at.day, more.finding)
-    mould = catalogue.moulds[result.mould]
+    mould = catalogue.moulds[trial.mould]
     for looked in trial.looked:
-        if looked.cavity in mould.cavities and mould.cavities[looked.cavity].part == result.part.id:
+        if looked.cavity in mould.cavities and mould.cavities[looked.cavity].part == part:
             yield _Work(looked.by, looked.at.day, None)
 
 

@@ -282,3 +282,8 @@ class TrialResult:
     whole: RollUp
     assessments: tuple[Assessment, ...]
     asks: tuple[Ask, ...]
+
+    @property
+    def written(self) -> frozenset[tuple[str, str]]:
+        """Picture and id of each of its findings."""
+        return frozenset((each.picture, each.finding) for each in self.assessments)

@@ -77,9 +77,7 @@ def agreed_about(desk: Desk, defect: str) -> tuple[Agreed, ...]:
 def criteria_in_force(desk: Desk) -> tuple[tuple[Criterion, Where], ...]:
     """Every criterion that holds on the day of the page, with the standard or the part in which it stands."""
     return tuple(
-        (own, where)
-        for own, where in _all(desk)
-        if isinstance(where, Part) or force_of(desk, where) is Force.NOW
+        (own, where) for own, where in _all(desk) if isinstance(where, Part) or force_of(desk, where) is Force.NOW
     )
 
 

@@ -205,8 +205,5 @@ def _ask_data(page: Redrawn, form: AskForm) -> dict[str, object]:
         "ask": shown.ask,
         "bare": form.bare.value,
         "findings": [{"finding": each, "basis": bases[each]} for each in shown.findings if each in bases],
-        "letters": {
-            each.letter: {"words": each.words, "takes": list(each.takes)}
-            for each in form.letters
-        },
+        "letters": {each.letter: {"words": each.words, "takes": list(each.takes)} for each in form.letters},
     }

@@ -27,9 +27,7 @@ def clauses(own: Criterion, speaker: Speaker) -> tuple[Say, ...]:
     return tuple(_clauses(own, speaker))
 
 
-def criterion_facts(
-    desk: Desk, own: Criterion, standard: VisualStandard | None, speaker: Speaker
-) -> tuple[Told, ...]:
+def criterion_facts(desk: Desk, own: Criterion, standard: VisualStandard | None, speaker: Speaker) -> tuple[Told, ...]:
     """Every field of a criterion in words."""
     return tuple(_criterion_facts(desk, own, standard, speaker))
 
@@ -57,9 +55,7 @@ def _clauses(own: Criterion, speaker: Speaker) -> Iterator[Say]:
         yield Say.of("clause.decided_by", role=own.decided_by)
 
 
-def _criterion_facts(
-    desk: Desk, own: Criterion, standard: VisualStandard | None, speaker: Speaker
-) -> Iterator[Told]:
+def _criterion_facts(desk: Desk, own: Criterion, standard: VisualStandard | None, speaker: Speaker) -> Iterator[Told]:
     yield _told("revision", own.revision)
     yield _told("defect", Say.of("card.term", term=DefectTerm(own.defect)))
     if own.zone:

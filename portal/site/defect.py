@@ -146,5 +146,3 @@ def _occurrences(desk: Desk, defect: DefectClass) -> Iterator[Occurrence]:
         found.setdefault((result.part.name, desk.trial(result).stage, page), []).append(line)
     for (part, stage, page), marks in found.items():
         yield Occurrence(part, stage, page, tuple(marks))
-
-

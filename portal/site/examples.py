@@ -81,9 +81,7 @@ def _cuts(desk: Desk, assessment: Assessment, part: Part) -> CardCuts:
     return card_cuts(desk, assessment, part, compact=True)
 
 
-def _example(
-    desk: Desk, result: TrialResult, assessment: Assessment, speaker: Speaker, *, drawn: bool
-) -> Example:
+def _example(desk: Desk, result: TrialResult, assessment: Assessment, speaker: Speaker, *, drawn: bool) -> Example:
     cuts = _cuts(desk, assessment, result.part)
     finding = desk.found[assessment.picture, assessment.finding].finding
     cavity = assessment.cavity or "?"

@@ -156,7 +156,7 @@ def _facts(desk: Desk, result: TrialResult, speaker: Speaker) -> Iterator[Fact]:
             yield Fact(Say.of(key), value)
     if trial.hours_to_inspection is not None:
         yield Fact(Say.of("review.hours"), speaker.number(f"{trial.hours_to_inspection:g}"))
-    for each in lapsed(result, desk.site.catalogue):
+    for each in lapsed(result.part, trial, result.written, desk.site.catalogue):
         yield Fact(Say.of("review.lapsed"), speaker.say(each.said(desk.person(each.by))))
 
 

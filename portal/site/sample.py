@@ -147,9 +147,7 @@ def _more(desk: Desk, sample: LimitSample) -> Iterator[tuple[str, Cut | None]]:
 
 def _view(desk: Desk, sample: LimitSample, part: Cut | None, file: str, speaker: Speaker) -> View:
     alt = Say.of("sample.more_alt", sample=sample.id, name=file.rpartition("/")[2])
-    return view_of(
-        desk, part, alt=alt, aspect="a32", unit=speaker.unit if has_scale(desk, file) else None, file=file
-    )
+    return view_of(desk, part, alt=alt, aspect="a32", unit=speaker.unit if has_scale(desk, file) else None, file=file)
 
 
 def _rulers(sample: LimitSample, criteria: list[Criterion], speaker: Speaker) -> ruler.Rulers | None:

@@ -178,9 +178,7 @@ class _Freezing:
 
     def _finding(self, card: Card, question: str | None) -> ShownFinding:
         assessment = self._assessed[card.finding]
-        rests_on = basis_of(
-            self.desk.found[assessment.picture, card.finding], assessment, self.desk.site.catalogue
-        )
+        rests_on = basis_of(self.desk.found[assessment.picture, card.finding], assessment, self.desk.site.catalogue)
         name = assessment.picture.rpartition("/")[2]
         return ShownFinding(
             id=card.finding,

@@ -177,9 +177,7 @@ def _columns(standard: VisualStandard) -> tuple[str, ...]:
     return (*standard.zone_classes, *(zone for zone in zones if zone not in standard.zone_classes))
 
 
-def _matrix(
-    desk: Desk, standard: VisualStandard, speaker: Speaker, columns: tuple[str, ...]
-) -> Iterator[MatrixRow]:
+def _matrix(desk: Desk, standard: VisualStandard, speaker: Speaker, columns: tuple[str, ...]) -> Iterator[MatrixRow]:
     for defect, criteria in _by_class(desk, standard, speaker):
         cells = []
         for column in columns:

@@ -89,7 +89,15 @@ def _environment() -> Environment:
         keep_trailing_newline=True,
     )
     environment.filters.update(
-        say=_say, stop=_stop, link=_link, day=_day, n=_number, pc=_percent, data=_data, prose=prose, isolated=isolated,
+        say=_say,
+        stop=_stop,
+        link=_link,
+        day=_day,
+        n=_number,
+        pc=_percent,
+        data=_data,
+        prose=prose,
+        isolated=isolated,
         figure=_figure,
     )
     return environment

@@ -12,7 +12,7 @@ from portal.model.scalars import Frame, Points
 from portal.model.tag import BaseAndPoint, Shape
 from portal.problem import FieldPath, Problem
 from portal.tasks.fitting import of_people, of_samples
-from portal.tasks.gather import Gathered, Unreadable, gather
+from portal.tasks.gather import Surveyed, Unreadable, survey
 from portal.tasks.guarding import of_guards
 from portal.tasks.lookback import look_back
 from portal.tasks.pending import pending
@@ -36,7 +36,7 @@ class Checked:
 def check(folder: Path, *, processes: int = 1) -> Checked:
     """Every problem and every gap of a catalogue folder."""
     try:
-        gathered = gather(folder, processes=processes)
+        gathered = survey(folder, processes=processes)
     except Unreadable as unreadable:
         return Checked(unreadable.reading.problems, ())
     record = recorded(gathered, processes=processes)
@@ -45,7 +45,7 @@ def check(folder: Path, *, processes: int = 1) -> Checked:
     return Checked(in_order, tuple(pending(gathered, record)), _summary(gathered))
 
 
-def problems_of(gathered: Gathered) -> tuple[Problem, ...]:
+def problems_of(gathered: Surveyed) -> tuple[Problem, ...]:
     """All problems once, by file and line."""
     found = {
         *gathered.reading.problems,
@@ -60,13 +60,13 @@ def problems_of(gathered: Gathered) -> tuple[Problem, ...]:
     return tuple(sorted(found, key=lambda problem: problem.order))
 
 
-def _of_picture_files(gathered: Gathered) -> Iterator[Problem]:
+def _of_picture_files(gathered: Surveyed) -> Iterator[Problem]:
     for file, facts in gathered.facts.items():
         if isinstance(facts, PictureUnreadable):
             yield Problem(file, 0, "", f"can't be shown: {facts.reason}", hint=facts.hint)
 
 
-def _of_tags(gathered: Gathered) -> Iterator[Problem]:
+def _of_tags(gathered: Surveyed) -> Iterator[Problem]:
     for _, trial in gathered.catalogue.trials():
         for picture in trial.pictures:
             facts = gathered.facts.get(picture.file)
@@ -74,7 +74,7 @@ def _of_tags(gathered: Gathered) -> Iterator[Problem]:
                 yield from _of_tag(gathered, picture, facts)
 
 
-def _of_tag(gathered: Gathered, picture: Picture, facts: PictureFacts) -> Iterator[Problem]:
+def _of_tag(gathered: Surveyed, picture: Picture, facts: PictureFacts) -> Iterator[Problem]:
     tag = picture.tag
     if tag is None:
         return
@@ -126,7 +126,7 @@ def _inside(x: float, y: float, frame: Frame) -> bool:
     return 0 <= x <= frame.width and 0 <= y <= frame.height
 
 
-def _of_views(gathered: Gathered) -> Iterator[Problem]:
+def _of_views(gathered: Surveyed) -> Iterator[Problem]:
     for part in gathered.catalogue.parts.values():
         for name, view in part.views.items():
             facts = gathered.facts.get(f"parts/{part.id}/{view.reference}")
@@ -146,7 +146,7 @@ def _of_views(gathered: Gathered) -> Iterator[Problem]:
                     )
 
 
-def _of_limit_samples(gathered: Gathered) -> Iterator[Problem]:
+def _of_limit_samples(gathered: Surveyed) -> Iterator[Problem]:
     for sample in gathered.catalogue.limit_samples.values():
         for number, picture in enumerate(sample.pictures):
             facts = gathered.facts.get(f"{sample.folder}/{picture.file}")
@@ -161,7 +161,7 @@ def _of_limit_samples(gathered: Gathered) -> Iterator[Problem]:
                 )
 
 
-def _summary(gathered: Gathered) -> str:
+def _summary(gathered: Surveyed) -> str:
     findings = sum(1 for _ in gathered.catalogue.findings())
     pictures = sum(len(trial.pictures) for _, trial in gathered.catalogue.trials())
     return f"{len(gathered.catalogue.parts)} parts, {pictures} pictures, {findings} findings"

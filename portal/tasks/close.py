@@ -46,9 +46,7 @@ def _disagreeing(opened: Opened, closes: tuple[str, ...]) -> tuple[Decided, ...]
     return tuple(
         one
         for one in state.decided
-        if one.counts
-        and one.side is OwnerSide.CUSTOMER
-        and any(bound.finding in disputed for bound in one.findings)
+        if one.counts and one.side is OwnerSide.CUSTOMER and any(bound.finding in disputed for bound in one.findings)
     )
 
 

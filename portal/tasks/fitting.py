@@ -3,47 +3,49 @@
 from collections.abc import Iterator
 from datetime import date
 
+from portal.assess import applied_to, every_placed
 from portal.model.inspectors import lapsed
 from portal.model.result import Applied
 from portal.problem import FieldPath, Problem
 from portal.site.words import Speaker
-from portal.tasks.gather import Gathered
+from portal.tasks.gather import Surveyed
 
 _SPEAKER = Speaker("en", "mm", lambda defect: defect)
 _HINT = "renew the test or the training and write it here, or have somebody else look again"
 _AGREE = "agree a new sample, or name the one that replaces it"
 
 
-def of_people(gathered: Gathered) -> Iterator[Problem]:
+def of_people(gathered: Surveyed) -> Iterator[Problem]:
     """Each lapse once for each trial, where the person stands."""
     shop = gathered.catalogue.shop
-    for result in gathered.results:
-        for each in lapsed(result, gathered.catalogue):
+    for here in every_placed(gathered.catalogue, gathered.facts):
+        for each in lapsed(here.part, here.trial, here.written, gathered.catalogue):
             path = ("people", each.by, each.field)
             said = _SPEAKER.say(each.said(shop.people[each.by].name))
-            where = f"{result.part.id}, {result.mould} {result.trial}"
+            where = f"{here.part.id}, {here.mould.id} {here.trial.id}"
             line = gathered.reading.places.line(shop.file, path)
             yield Problem(shop.file, line, ".".join(path), f"{where}: {said}", _HINT, warning=True)
 
 
-def of_samples(gathered: Gathered) -> Iterator[Problem]:
+def of_samples(gathered: Surveyed) -> Iterator[Problem]:
     """Each limit sample that had expired or was replaced when a finding was made, where its criterion names it."""
-    days = {(each.picture.file, each.finding.id): each.finding.at.day for each in gathered.catalogue.findings()}
     used: dict[tuple[str, FieldPath, str], list[str]] = {}
-    for result in gathered.results:
-        for each in result.assessments:
-            for name in each.applied.criterion.sample_ids if each.applied else ():
-                said = _doubt(gathered, name, days[each.picture, each.finding])
-                if said and each.applied:
-                    at = (each.applied.file, _path(gathered, each.applied, name), said)
-                    used.setdefault(at, []).append(each.finding)
+    catalogue = gathered.catalogue
+    doubtful = {each.id for each in catalogue.limit_samples.values() if each.expires or each.replaced_by}
+    for found in catalogue.findings() if doubtful else ():
+        applied = applied_to(found, gathered.facts, catalogue)
+        for name in applied.criterion.sample_ids if applied else ():
+            said = _doubt(gathered, name, found.finding.at.day)
+            if said and applied:
+                at = (applied.file, _path(gathered, applied, name), said)
+                used.setdefault(at, []).append(found.finding.id)
     for (file, path, said), findings in used.items():
         message = f"{said}, and is used for {', '.join(dict.fromkeys(findings))} after that"
         line = gathered.reading.places.line(file, path)
         yield Problem(file, line, ".".join(path), message, _AGREE, warning=True)
 
 
-def _doubt(gathered: Gathered, name: str, day: date) -> str | None:
+def _doubt(gathered: Surveyed, name: str, day: date) -> str | None:
     """What made a limit sample doubtful on that day."""
     samples = gathered.catalogue.limit_samples
     sample = samples.get(name)
@@ -56,7 +58,7 @@ def _doubt(gathered: Gathered, name: str, day: date) -> str | None:
     return None
 
 
-def _path(gathered: Gathered, applied: Applied, sample: str) -> FieldPath:
+def _path(gathered: Surveyed, applied: Applied, sample: str) -> FieldPath:
     """Where a criterion names a sample."""
     catalogue = gathered.catalogue
     owners = {part.file: part.criteria for part in catalogue.parts.values()}

@@ -21,8 +21,8 @@ Told = Callable[[str, int, int], None]
 
 
 @dataclass(frozen=True)
-class Gathered:
-    """All that is known before anything is written."""
+class Surveyed:
+    """All that is known before anything is measured."""
 
     folder: Path
     reading: Reading
@@ -31,12 +31,24 @@ class Gathered:
     scales: Mapping[str, Scale | NoScale]
     checks: tuple[CheckResult, ...]
     """What the check pictures of the graticule came to."""
-    results: tuple[TrialResult, ...]
     stamps: Mapping[str, Stamp]
+
+
+@dataclass(frozen=True)
+class Gathered(Surveyed):
+    """All that is known before anything is written."""
+
+    results: tuple[TrialResult, ...]
 
 
 def gather(folder: Path, *, known: Manifest | None = None, processes: int = 1, told: Told | None = None) -> Gathered:
     """Read a catalogue folder, look at its pictures (those that surely haven't changed are remembered), assess."""
+    surveyed = survey(folder, known=known, processes=processes, told=told)
+    return Gathered(**vars(surveyed), results=assess_all(surveyed.catalogue, surveyed.facts))
+
+
+def survey(folder: Path, *, known: Manifest | None = None, processes: int = 1, told: Told | None = None) -> Surveyed:
+    """Read a catalogue folder and look at its pictures."""
     found = stamps(folder)
     if "catalog.yaml" not in found:
         raise PortalError(
@@ -50,14 +62,13 @@ def gather(folder: Path, *, known: Manifest | None = None, processes: int = 1, t
     wanted = (*picture_files(reading.catalogue), *check_files(reading.catalogue))
     there = (file for file in wanted if (folder / file).is_file())
     facts = facts_of(folder, there, known=known, stamps=found, processes=processes, told=told)
-    return Gathered(
+    return Surveyed(
         folder=folder,
         reading=reading,
         catalogue=reading.catalogue,
         facts=facts,
         scales=scales(reading.catalogue, facts),
         checks=check_results(reading.catalogue, facts),
-        results=assess_all(reading.catalogue, facts),
         stamps=found,
     )
 

@@ -7,7 +7,7 @@ from portal.model.picture import Picture
 from portal.model.result import NoScale
 from portal.problem import FieldPath, Problem
 from portal.site.words import Speaker
-from portal.tasks.gather import Gathered
+from portal.tasks.gather import Surveyed
 
 _GUARDS: dict[str, FieldPath] = {
     "measure.no-scale.known-feature": ("known",),
@@ -19,7 +19,7 @@ _SPEAKER = Speaker("en", "mm", lambda defect: defect)
 _HINT = "look whether the zoom moved or the setting is mis-entered; nothing on this picture is measured"
 
 
-def of_guards(gathered: Gathered) -> Iterator[Problem]:
+def of_guards(gathered: Surveyed) -> Iterator[Problem]:
     """Every check of a scope that failed, and every picture whose own guards did."""
     for each in every_comparison(gathered):
         yield from _of_check(gathered, each)
@@ -28,14 +28,14 @@ def of_guards(gathered: Gathered) -> Iterator[Problem]:
             yield from _of_picture(gathered, picture)
 
 
-def every_comparison(gathered: Gathered) -> Iterator[Compared]:
+def every_comparison(gathered: Surveyed) -> Iterator[Compared]:
     """Every check picture that can be seen, of each setting from old to new."""
     for scope in gathered.catalogue.scopes.values():
         for setting in scope.settings:
             yield from comparisons(scope, setting, gathered.facts, gathered.catalogue)
 
 
-def _of_check(gathered: Gathered, each: Compared) -> Iterator[Problem]:
+def _of_check(gathered: Surveyed, each: Compared) -> Iterator[Problem]:
     if each.agrees:
         return
     path = ("settings", each.setting, "checks", str(each.index))
@@ -54,7 +54,7 @@ def _of_check(gathered: Gathered, each: Compared) -> Iterator[Problem]:
         yield Problem(each.scope.file, line, ".".join(path), said, hint)
 
 
-def _is_settled(gathered: Gathered, each: Compared) -> bool:
+def _is_settled(gathered: Surveyed, each: Compared) -> bool:
     """Whether a later check agreed, or the setting was calibrated since."""
     setting, at = each.scope.settings[each.setting], each.check.at
     if any(calibration.date > at.day for calibration in setting.calibrations):
@@ -63,7 +63,7 @@ def _is_settled(gathered: Gathered, each: Compared) -> bool:
     return [other.agrees for other in later if other.check.at.order >= at.text and other.agrees is not None][-1] is True
 
 
-def _of_picture(gathered: Gathered, picture: Picture) -> Iterator[Problem]:
+def _of_picture(gathered: Surveyed, picture: Picture) -> Iterator[Problem]:
     scale, tag = gathered.scales.get(picture.file), picture.tag
     if tag is None:
         return

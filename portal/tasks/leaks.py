@@ -208,4 +208,3 @@ def _measured_elsewhere(gathered: Gathered, theirs: Catalogue) -> Iterator[Probl
 
 def _of_parts(results: Iterable[TrialResult], theirs: Catalogue) -> Iterator[TrialResult]:
     return (result for result in results if result.part.id in theirs.parts)
-

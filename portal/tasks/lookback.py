@@ -4,23 +4,28 @@ from collections.abc import Collection, Iterator
 from datetime import date
 
 from portal.assess import Doubt, doubts, measured_since
+from portal.model.result import Assessment
 from portal.model.scalars import Moment
 from portal.model.shown import ShownFinding
 from portal.problem import Problem
 from portal.site.inputs import Stored
-from portal.tasks.gather import Gathered
+from portal.tasks.gather import Surveyed, assess_all
 from portal.tasks.packing.shelf import SHOWN, Lost, find_store
 from portal.tasks.recorded import Recorded
 
 
-def look_back(gathered: Gathered, record: Recorded) -> Iterator[Problem]:
+def look_back(gathered: Surveyed, record: Recorded) -> Iterator[Problem]:
     """Each finding and each review once for every disagreement that nobody has gone through yet."""
-    for doubt in doubts(gathered.catalogue, gathered.facts):
-        if doubt.looked_back is None:
-            yield from _of_doubt(gathered, doubt, record)
+    open_ones = [each for each in doubts(gathered.catalogue, gathered.facts) if each.looked_back is None]
+    results = assess_all(gathered.catalogue, gathered.facts) if open_ones else ()
+    assessments = tuple(each for result in results for each in result.assessments)
+    for doubt in open_ones:
+        yield from _of_doubt(gathered, doubt, record, assessments)
 
 
-def _of_doubt(gathered: Gathered, doubt: Doubt, record: Recorded) -> Iterator[Problem]:
+def _of_doubt(
+    gathered: Surveyed, doubt: Doubt, record: Recorded, assessments: tuple[Assessment, ...]
+) -> Iterator[Problem]:
     places = gathered.reading.places
     line = places.line(doubt.scope.file, ("settings", doubt.setting, *doubt.field))
     where = f"{doubt.scope.file}:{line}"
@@ -28,7 +33,6 @@ def _of_doubt(gathered: Gathered, doubt: Doubt, record: Recorded) -> Iterator[Pr
     why = f"by {doubt.scope.id}, {doubt.setting}, which was last known to be right on {doubt.since}"
     hint = f"the {what} of {doubt.until} in {where} disagrees; once all is looked at, write `looked_back` there"
     mine: dict[str, set[str]] = {}
-    assessments = [each for result in gathered.results for each in result.assessments]
     for each in measured_since(doubt, assessments, gathered.catalogue, gathered.facts):
         mine.setdefault(each.part or "", set()).add(each.finding)
         file, at = _written(gathered, each.picture, each.finding)
@@ -43,7 +47,7 @@ def _of_doubt(gathered: Gathered, doubt: Doubt, record: Recorded) -> Iterator[Pr
             yield Problem(_kept(gathered, part, review), 0, "", said, hint, warning=True)
 
 
-def _kept(gathered: Gathered, part: str, review: Stored) -> str:
+def _kept(gathered: Surveyed, part: str, review: Stored) -> str:
     """Where what a review showed is kept, within the catalogue."""
     place = find_store(gathered.folder, part, review.state)
     return place.file if isinstance(place, Lost) else f"{place.relative_to(gathered.folder).as_posix()}/{SHOWN}"
@@ -60,7 +64,7 @@ def _day(finding: ShownFinding) -> date:
     return Moment(finding.rests_on["finding"]["at"]).day
 
 
-def _written(gathered: Gathered, picture: str, finding: str) -> tuple[str, int]:
+def _written(gathered: Surveyed, picture: str, finding: str) -> tuple[str, int]:
     """File and line of a finding."""
     tag = next(each.picture.tag for each in gathered.catalogue.findings() if each.picture.file == picture)
     if tag is None:

@@ -26,9 +26,7 @@ def note(opened: Opened, comment: str, subject: Subject, *, shared: bool = False
     return opened.write(CommentMade(audience=audience, comment=_words(comment)), about(opened, subject))
 
 
-def reply(
-    opened: Opened, words: str, *, to: str, number: int | None = None, files: tuple[Path, ...] = ()
-) -> Logged:
+def reply(opened: Opened, words: str, *, to: str, number: int | None = None, files: tuple[Path, ...] = ()) -> Logged:
     """Record the shop's words to an ask, or to a question back or a wish for evidence that came with an answer."""
     found = opened.event(to)
     says = found.event.says

@@ -84,9 +84,7 @@ def _recipients(customer: Customer, wanted: Sequence[str]) -> tuple[Recipient, .
             f"{customer.name} has no reviewer to whom it could go", hint=f"name them in {customer.file}, `reviewers`"
         )
     unique = {each.name: each for each in known}
-    return tuple(
-        Recipient(name=each.name, **({"mail": each.mail} if each.mail else {})) for each in unique.values()
-    )
+    return tuple(Recipient(name=each.name, **({"mail": each.mail} if each.mail else {})) for each in unique.values())
 
 
 def _as_sent_before(opened: Opened, freezer: Freezer, trial: str) -> tuple[ReviewState, Frozen] | None:

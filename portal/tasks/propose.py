@@ -38,9 +38,7 @@ def ask_proposed(opened: Opened, wanted: Wanted) -> Proposed:
         if (why := not_again(opened.state.finding(each.finding), opened)) is not None
     }
     asks = asks_without(result, opened.gathered.catalogue, findings=left_out)
-    asked = [
-        opened.write(_proposed(opened, each, speaker, agreed), About(trial=trial_name(result))) for each in asks
-    ]
+    asked = [opened.write(_proposed(opened, each, speaker, agreed), About(trial=trial_name(result))) for each in asks]
     proposed = {finding for each in result.asks for finding in each.findings}
     return Proposed(tuple(asked), {finding: why for finding, why in left_out.items() if finding in proposed})
 

@@ -13,7 +13,7 @@ from portal.model.terms import SHOP
 from portal.problem import PortalError, Problem
 from portal.site.inputs import Harm, Stored
 from portal.tasks.basis import bases
-from portal.tasks.gather import Gathered, Told, facts_of
+from portal.tasks.gather import Gathered, Surveyed, Told, facts_of
 from portal.tasks.manifest import Manifest
 from portal.tasks.packing.shelf import PICTURES, Lost, find_store, read_store, sent_of
 
@@ -58,9 +58,12 @@ class Recorded:
 
 
 def recorded(
-    gathered: Gathered, *, known: Manifest | None = None, processes: int = 1, told: Told | None = None
+    gathered: Surveyed, *, known: Manifest | None = None, processes: int = 1, told: Told | None = None
 ) -> Recorded:
-    """Read every part's log and the store of every review that it says was sent."""
+    """Read every part's log and the store of every review that it says was sent.
+
+    What findings rest on today is in it where the findings were judged.
+    """
     folder = gathered.folder
     catalogue = gathered.catalogue
     there = [each for each in parts_with_log(folder) if each in catalogue.parts or ("part", each) in catalogue.broken]
@@ -78,7 +81,7 @@ def recorded(
         stored=stored,
         facts={file: each for file, each in facts.items() if _is_sound(file, each)},
         closed={part: state.closed_asks() for part, state in logs.items()},
-        bases=bases(gathered) if logs else {},
+        bases=bases(gathered) if logs and isinstance(gathered, Gathered) else {},
         problems=(*(each for log in read_logs for each in log.problems), *_problems(stored)),
     )
 

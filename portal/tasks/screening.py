@@ -116,9 +116,7 @@ def _belongings(given: Given, ask: Asked) -> Iterator[tuple[str, bool, bool]]:
 def _twice(taken: list[tuple[Asked, Given]]) -> set[int]:
     """Questions with two answers about one finding, or two about the question as a whole."""
     seen = Counter(
-        (ask.number, finding)
-        for ask, given in taken
-        for finding in ([each.finding for each in given.findings] or [""])
+        (ask.number, finding) for ask, given in taken for finding in ([each.finding for each in given.findings] or [""])
     )
     return {number for (number, _), count in seen.items() if count > 1}
 

@@ -71,9 +71,7 @@ def _check_sample(shelf: Shelf, file: str, path: FieldPath, criterion: Criterion
         _check_value(shelf, file, path, criterion.limits[0], sample.id, sample.value, side)
 
 
-def _check_value(
-    shelf: Shelf, file: str, path: FieldPath, limit: Limit, id_: str, value: Length, side: Side
-) -> None:
+def _check_value(shelf: Shelf, file: str, path: FieldPath, limit: Limit, id_: str, value: Length, side: Side) -> None:
     """A last good piece lies within its own limit, a first bad one beyond it."""
     bound = _passed(limit, value)
     message = f"limit sample `{id_}` measures `{value.text}`"

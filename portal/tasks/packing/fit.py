@@ -129,7 +129,8 @@ def _of_samples(opened: Opened, result: TrialResult, today: date) -> Iterator[st
 def _of_people(opened: Opened, result: TrialResult) -> Iterator[str]:
     """The same lapses that the review's page tells."""
     catalogue = opened.gathered.catalogue
-    for each in lapsed(result, catalogue):
+    trial = catalogue.moulds[result.mould].trials[result.trial]
+    for each in lapsed(result.part, trial, result.written, catalogue):
         yield _SPEAKER.say(each.said(catalogue.shop.people[each.by].name))
 
 
