@@ -19,7 +19,7 @@ class Claim:
     doubt: str = ""
     """Why no reviewer is taken for it; empty where one is."""
     note: str = ""
-    """What a person should know of it all the same."""
+    """What a person has to look at all the same."""
 
 
 def claim_of(came: Came, named: str | None, customer: Customer, catalogue: Catalogue) -> Claim:

@@ -92,7 +92,7 @@ def _received(desk: Desk, raw: Raw, came: Came, found: Found) -> Outcome:
             "raw": keep(desk.root, found.folder, raw),
             "answers": screened.answers,
             "questions": reply.questions,
-            "unclear": (*screened.unclear, *reply.unclear),
+            "unclear": (*screened.unclear, *reply.unclear, *_of_sender(claim)),
             **({"answered_at": at} if (at := _answered_at(came)) else {}),
         }
     )
@@ -114,6 +114,12 @@ def _before(found: Found, raw: Raw, who: Reviewer) -> Logged | None:
             if same and says.decider.name == who.name:
                 return each
     return None
+
+
+def _of_sender(claim: Claim) -> Iterator[Unclear]:
+    """An address that isn't the reviewer's goes on record with the answer: whoever reads the log sees the claim."""
+    if claim.note:
+        yield Unclear(text=claim.note, reason="a name can be typed by anyone: make sure that it was them")
 
 
 def _answered_at(came: Came) -> str | None:
@@ -169,8 +175,6 @@ def _told(desk: Desk, found: Found, claim: Claim, says: AnswersReceived, logged:
     taken = f" (taken for {says.accepted_as})" if says.accepted_as else ""
     review = f"review {found.review.number} ({found.review.code}) of {found.part.id}"
     yield f"{review}, answered by {says.answered_by.name}{taken}: {_counts(says)} (event {check_code(logged.hash)})"
-    if claim.note:
-        yield f"note: {claim.note}"
     for given in says.answers:
         yield f"question {given.number}: {given_text(given)}"
         lacks = given.concession.missing() if given.concession else ("justification", "scope", "reference")
