@@ -68,11 +68,9 @@ NOT_SHOWN = {
     "rollup.nothing-required",
     # Counts and distances that are close to call, or have no scale, in ways that need more pictures.
     "verdict.count-no-scale",
-    "verdict.count-undecided.place",
     "verdict.item.more",
     "verdict.number.at-least",
     "verdict.spacing-not-judged",
-    "verdict.spacing-undecided",
     "verdict.spacing-undecided.size",
     "verdict.spacing-unknown",
 }

@@ -137,6 +137,11 @@ FOUND: dict[str, tuple[Case, ...]] = {
         Case("5V2P", "scratch", "L", 0, (LENGTH,)),
         Case("5V2T", "black-speck", "L", 1, (SPECK,), seen="no"),
     ),
+    _C2 + "c1_s17_land.jpg": (
+        Case("5V2X", "black-speck", "E", 0, (SPECK,)),
+        Case("5V2V", "black-speck", "E", 1, (SPECK,)),
+        Case("5V2W", "black-speck", "E", 2, (SPECK,)),
+    ),
     _C2 + "c1_s17_end.jpg": (Case("5V2Q", "burn-mark", "E", 0, (("length", "outline", "sharp"),), by=T),),
     _C2 + "c2_s17_end.jpg": (Case("5V2R", "black-speck", "E", 0, (SPECK,), by="s-vrondel"),),
     _C2 + "c2_s17_side.jpg": (

@@ -281,6 +281,14 @@ def _connector_trial_2() -> tuple[Take, ...]:
             (Scratch(((-790.0, 40.0), (-762.0, 134.0)), 6.0), Grain(-735.0, -150.0, 36.0)),
             close=True,
         ),
+        _end(
+            at + "c1_s17_land.jpg",
+            302,
+            1,
+            day + "13:52:40",
+            (Grain(-765.0, -482.0, 60.0), Grain(-1005.2, 488.7, 60.0), Grain(-1028.75, -310.0, 68.0)),
+            close=True,
+        ),
         Take(
             at + "c1_s17_end.jpg",
             "connector-end",
