@@ -96,7 +96,9 @@ class Desk:
         return known if isinstance(known, PictureFacts) and file not in self.unreadable else None
 
     def why_unreadable(self, file: str) -> Say | str:
-        """Why a picture can't be shown."""
+        """Why a picture can't be shown; without a file's name nobody made one."""
+        if not file:
+            return Say.of("picture.none_made")
         known = self.unreadable.get(file) or self.site.facts.get(file)
         return known.reason if isinstance(known, PictureUnreadable) else Say.of("picture.not_there")
 

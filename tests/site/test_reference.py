@@ -101,6 +101,15 @@ def test_a_pair_is_shown_at_one_physical_scale(built: Built, desk: Desk) -> None
     assert "Both at the same physical scale." in Seen(built.text(CLASS)).text
 
 
+def test_a_sample_that_nobody_photographed_lacks_no_file(desk: Desk) -> None:
+    """There is none is another thing than one whose file is gone."""
+    kept = desk.site.catalogue.limit_samples["LS-0007"]
+    bare = kept.model_copy(update={"pictures": ()})
+    gone = kept.model_copy(update={"pictures": (kept.pictures[0].model_copy(update={"file": "gone.jpg"}),)})
+    shown = plates(desk, (bare, gone), desk.speaker())
+    assert [each.view.missing for each in shown] == [Say.of("picture.none_made"), Say.of("picture.not_there")]
+
+
 def test_the_contents_name_every_class_standard_pair_and_scope(desk: Desk) -> None:
     """Nothing of the catalogue is without a way to it."""
     contents = contents_of(desk)
