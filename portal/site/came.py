@@ -99,7 +99,7 @@ def answers_of(desk: Desk, state: LogState, ask: AskState, speaker: Speaker) -> 
             speaker,
             by=each.by.name,
             at=_when(state, each),
-            counts=all(one.counts for one in ask.decided if one.event == each.event),
+            counts=_counts(ask, each.event),
             way=way_of(state, state.get(each.event)),
         )
         for each in ask.replies
@@ -159,14 +159,20 @@ def _answers(
         for given in each.answers:
             if given.ask == ask.hash or (given.ask is None and given.number == number):
                 name = each.accepted_as or each.answered_by.name
-                yield _line(desk, given, ask, speaker, by=name, at=each.at, counts=each.counts)
+                counts = each.counts and _counts(ask, each.event)
+                yield _line(desk, given, ask, speaker, by=name, at=each.at, counts=counts)
     for logged in state.events:
         says = logged.event.says
         if isinstance(says, DecisionRecorded) and says.decision is not None and says.decision.ask == ask.hash:
-            counts = logged.hash not in state.corrected
+            counts = logged.hash not in state.corrected and _counts(ask, logged.hash)
             way = way_of(state, logged)
             yield _line(desk, says.decision, ask, speaker, by=says.decided_by.name, at=says.when,
                         counts=counts, way=way)  # fmt: skip
+
+
+def _counts(ask: AskState, event: str) -> bool:
+    """Whether what an event decided about an ask still counts: it doesn't once another answer was said to hold."""
+    return all(one.counts for one in ask.decided if one.event == event)
 
 
 def _line(

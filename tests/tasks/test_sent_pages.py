@@ -49,6 +49,25 @@ def test_what_the_shop_replied_stands_below_the_question_and_below_an_own_one(fo
     assert "Shot 11" in sent.partition("Which resin was it")[2]
 
 
+def test_of_answers_that_disagree_the_page_says_which_no_longer_counts(folder: Path) -> None:
+    """Both stand plainly until it is settled; then only the one that holds does."""
+    reply(folder, "1 D")
+    assert _ask_one(folder).count('<p class="given">') == 2
+    (review,) = opened(folder).state.reviews.values()
+    holds = ("--holds", review.received[1].event, "--settled-by", MAY_ALL)
+    words = ("--closes", review.asks[0], "--why", "told", *holds, "--by", ENGINEER)
+    closed = typed("close", folder, "--part", PART, *words)
+    assert closed.code == 0, closed.err
+    gone, stands = _ask_one(folder).split('<p class="given')[1:]
+    assert gone.startswith(' gone"') and "not accepted" in gone and "Counts no more." in gone
+    assert stands.startswith('">') and "rework" in stands and "Counts no more." not in stands
+
+
+def _ask_one(folder: Path) -> str:
+    """What the sent page says of its first question."""
+    return page(built(folder).out, sent_path(folder)).partition('id="ask-1"')[2].partition('id="ask-2"')[0]
+
+
 def test_evidence_confirms_what_was_recorded(folder: Path) -> None:
     """Then the page says that it is confirmed in writing."""
     logged = next(each for each in opened(folder).state.events if each.event.kind == "decision-recorded")
