@@ -5,6 +5,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from PIL import Image
 
 from render import lens
 from render.arrays import F32
@@ -16,7 +17,7 @@ from render.others import TAKES
 from render.scenes import Scene
 from render.shots import SHOTS
 from render.solids import GEAR_BORE_UM, TIP_UM, gear, gear_outline, side_radius
-from render.takes import Take, take_truth
+from render.takes import Take, take_truth, write_take
 
 HERE = Path(__file__).resolve().parents[1]
 SCALE = 2.2
@@ -40,6 +41,17 @@ def test_the_written_truth_is_that_of_the_shapes(take: Take) -> None:
     """Whoever changes a fault has to write its truth again."""
     kept = json.loads((HERE / "truth" / take.path).with_suffix(".json").read_text(encoding="utf-8"))
     assert kept == json.loads(json.dumps(take_truth(take)))
+
+
+SMALL = [take for take in TAKES if take.path.endswith(("c1_s06_tooth.jpg", "c2_s10_side.jpg"))]
+
+
+@pytest.mark.parametrize("take", SMALL, ids=lambda take: take.kind)
+def test_a_picture_made_again_is_the_one_in_the_sample(take: Take, tmp_path: Path) -> None:
+    """Nobody has to take it on trust that the sample's pictures come from here."""
+    write_take(take, tmp_path, tmp_path)
+    again, kept = (np.asarray(Image.open(at / take.path).convert("L"), np.int16) for at in (tmp_path, HERE.parent))
+    assert float(np.abs(again - kept).mean()) < 0.5
 
 
 def test_a_pale_particle_covers_its_true_area() -> None:
