@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from portal.model.mould import Mould, Trial
 from portal.model.part import Part
@@ -40,12 +41,17 @@ class Catalogue:
 
     def trials_of(self, part: str) -> Iterator[tuple[Mould, Trial]]:
         """The trials whose mould makes that part, in the order of their dates."""
-        found = [
-            (mould, trial)
-            for mould, trial in self.trials()
-            if any(cavity.part == part for cavity in mould.cavities.values())
-        ]
+        found = [(mould, trial) for mould in self._moulds_by_part.get(part, ()) for trial in mould.trials.values()]
         yield from sorted(found, key=lambda pair: (pair[1].date, pair[0].id, pair[1].id))
+
+    @cached_property
+    def _moulds_by_part(self) -> dict[str, list[Mould]]:
+        """The moulds that make each part: asked for every part, so worked out once."""
+        found: dict[str, list[Mould]] = {}
+        for mould in self.moulds.values():
+            for part in {cavity.part for cavity in mould.cavities.values()}:
+                found.setdefault(part, []).append(mould)
+        return found
 
     def samples_for(self, part: str | None, criterion: Criterion) -> tuple[LimitSample, ...]:
         """Limit samples of that part that fit a criterion's class, zone class and condition, the newest first.

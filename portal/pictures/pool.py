@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
-from itertools import islice
+from itertools import chain, islice
 from multiprocessing import get_all_start_methods, get_context
 from multiprocessing.context import BaseContext
 from typing import TypeVar
@@ -30,7 +30,7 @@ def run_all(
     """The results of the work in the order of the things; `died` gives the result of a thing that killed its process.
 
     With one process the work is done in this one, unless it has to be `apart` from it. `progress` is told how many
-    are done. What the work raises is raised.
+    are done. What the work raises is raised. Where no process can be started the work is done in this one after all.
     """
     results: dict[int, R] = {}
 
@@ -45,6 +45,10 @@ def run_all(
             done(number, work(thing))
     else:
         while suspects := _run(work, numbered, done, processes=min(max(processes, 1), _MOST_PROCESSES), ahead=_AHEAD):
+            if not _any_starts(work):
+                for number, thing in chain(suspects.items(), numbered):
+                    done(number, work(thing))
+                break
             one_by_one = iter(suspects.items())
             # Where only one is under way, it can only have killed the process itself.
             while killers := _run(work, one_by_one, done, processes=1, ahead=1):
@@ -77,6 +81,16 @@ def _run(
                     del pending[futures.pop(future)]
         except BrokenProcessPool:
             return pending
+
+
+def _any_starts(work: object) -> bool:
+    """Whether a process can be started from this program at all: not from one that was read from standard input."""
+    with ProcessPoolExecutor(1, mp_context=_context(work)) as pool:
+        try:
+            pool.submit(abs, 0).result()
+        except BrokenProcessPool:
+            return False
+    return True
 
 
 def _context(work: object) -> BaseContext:

@@ -140,8 +140,14 @@ class Speaker:
 
     def number(self, text: str) -> str:
         """Numbers that were written with a decimal point, with the decimal mark of the language."""
-        return _POINT.sub(get_decimal_symbol(_locale(self.language)), text)
+        return _POINT.sub(_decimal_mark(self.language), text)
 
     def day(self, day: date) -> str:
         """A date written out: `4 March 2026`, `4. März 2026`."""
         return format_date(day, format="long", locale=_locale(self.language))
+
+
+@cache
+def _decimal_mark(language: str) -> str:
+    """Asked for with every number of a site, and slow to look up."""
+    return get_decimal_symbol(_locale(language))

@@ -3,6 +3,8 @@
 import multiprocessing
 import os
 import signal
+import subprocess
+import sys
 from pathlib import Path
 
 import numpy as np
@@ -98,6 +100,22 @@ def test_a_build_with_one_process_reads_no_picture_in_its_own(tmp_path: Path) ->
 
     derive_many([Job(path, known(path), (Whole(),), tmp_path / "out")], processes=1, progress=look)
     assert seen
+
+
+def test_a_program_from_which_no_process_can_be_started_still_gets_its_pictures(tmp_path: Path) -> None:
+    """One that was typed in: a new process looks for its file and finds none."""
+    path = tmp_path / "a.jpg"
+    path.write_bytes(dirty_jpeg(scene()))
+    program = f"""
+from pathlib import Path
+from portal.pictures.derive import Whole
+from portal.pictures.facts import read_facts
+from portal.pictures.many import Job, derive_many
+path = Path({str(path)!r})
+print(len(derive_many([Job(path, read_facts(path), (Whole(),), path.parent / "out")], processes=1)[0]))
+"""
+    done = subprocess.run([sys.executable, "-"], input=program, capture_output=True, text=True, check=True)
+    assert done.stdout == "1\n"
 
 
 def test_facts_of_many_come_in_order(tmp_path: Path) -> None:
