@@ -272,6 +272,8 @@ class Shown(Record):
     program: Text
     language: Text
     unit: Text
+    time_zone: Text | None = None
+    """The shop's, in which the day of sending is told."""
     shop: Text
     customer: Text
     customer_id: Text

@@ -76,6 +76,7 @@ class _Freezing:
             format=FORMAT,
             program=self.desk.site.version,
             language=self.speaker.language,
+            time_zone=self.desk.site.catalogue.shop.time_zone,
             unit=self.speaker.unit,
             shop=self.desk.site.catalogue.shop.shop.name,
             customer=page.block.customer,

@@ -53,7 +53,8 @@ def sent_text(folder: Path, logged: Logged | None) -> str | None:
     texts = [*_kept_mails(folder / CARRIERS)]
     if logged is not None:
         with contextlib.suppress(PortalError, TypeError):
-            texts.append(mail_text(read_store(folder), sent_of(logged, ())))
+            shown = read_store(folder)
+            texts.append(mail_text(shown, sent_of(logged, (), time_zone=shown.time_zone)))
     return "\n".join(dict.fromkeys(texts)) if texts else None
 
 

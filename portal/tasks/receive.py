@@ -12,6 +12,7 @@ from portal.inbox.carrier import read_carrier
 from portal.log import append
 from portal.log.reply import read_reply
 from portal.model.answer import Given, OwnQuestion, Unclear
+from portal.model.clock import day_in, zone_of
 from portal.model.event import About, Logged, check_code
 from portal.model.reply import Reply
 from portal.model.says import AnswersReceived
@@ -82,7 +83,7 @@ def _received(desk: Desk, raw: Raw, came: Came, found: Found) -> Outcome:
     before = _before(found, raw, who)
     if before is not None:
         no_longer_aside(desk.root, found.part.id, raw)
-        day = before.event.at[:10]
+        day = day_in(before.event.at, zone_of(desk.gathered.catalogue.shop.time_zone)).isoformat()
         told = f"received before, on {day} (event {check_code(before.hash)}): nothing changed"
         return Outcome(raw.name, (told,), is_taken=True)
     says = AnswersReceived.model_validate(

@@ -70,7 +70,8 @@ def recorded(
     read_logs = [read(folder, part) for part in there]
     logs = {log.part: fold(log.part, log.events) for log in read_logs}
     found = {
-        part: tuple(_found(folder, state, each) for each in state.reviews.values()) for part, state in logs.items()
+        part: tuple(_found(folder, state, each, catalogue.shop.time_zone) for each in state.reviews.values())
+        for part, state in logs.items()
     }
     wanted = [file for many in found.values() for each in many for file in each.pictures.values()]
     files = [file for file in dict.fromkeys(wanted) if (folder / file).is_file()]
@@ -86,10 +87,10 @@ def recorded(
     )
 
 
-def _found(folder: Path, state: LogState, review: ReviewState) -> Stored:
+def _found(folder: Path, state: LogState, review: ReviewState, time_zone: str) -> Stored:
     logged = next(each for each in state.events if each.hash == review.event)
-    sent = sent_of(logged, (review.event,))
     place = find_store(folder, state.part, review)
+    sent = sent_of(logged, (review.event,), time_zone=time_zone)
     if isinstance(place, Lost):
         return Stored(review, sent, None, {}, ((place.file, Harm.CHANGED if place.is_changed else Harm.GONE),))
     try:
@@ -97,6 +98,7 @@ def _found(folder: Path, state: LogState, review: ReviewState) -> Stored:
     except PortalError:
         file = f"{place.relative_to(folder).as_posix()}/shown.json"
         return Stored(review, sent, None, {}, ((file, Harm.UNREADABLE),))
+    sent = sent_of(logged, (review.event,), time_zone=shown.time_zone)
     return Stored(review, sent, shown, _pictures(folder, place, shown))
 
 

@@ -10,8 +10,10 @@ import subprocess
 import sys
 import zipfile
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from io import BytesIO
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 import pytest
 from pypdf import PdfReader
@@ -270,6 +272,20 @@ def test_mail_and_pdf_say_that_an_ask_takes_words_and_show_its_picture(folder: P
     assert "About the picture c1_top.jpg, spot 12.5,40" in ours.text and "Your answer" in ours.text
     assert "Your answer" not in before.text
     assert ours.pictures == before.pictures + 1
+
+
+def test_the_day_of_sending_is_the_shops(folder: Path) -> None:
+    """In a time zone in which it isn't the world's day; it is kept with what was shown."""
+    now = datetime.now(UTC)
+    zone = "Pacific/Kiritimati" if now.hour >= 11 else "Etc/GMT+12"
+    head = folder / "catalog.yaml"
+    lines = [each for each in head.read_text(encoding="utf-8").splitlines() if not each.startswith("time_zone:")]
+    head.write_text("\n".join([*lines, f"time_zone: {zone}", ""]), encoding="utf-8")
+    assert pack(folder).code == 0
+    day = now.astimezone(ZoneInfo(zone)).date()
+    assert day != now.date() and shown_in(folder).time_zone == zone
+    (one_file,) = [body.decode("utf-8") for name, body in carriers(folder).items() if name.endswith(".html")]
+    assert f"sent on {day.day} {day:%B} {day.year}" in one_file
 
 
 @dataclass(frozen=True)

@@ -72,7 +72,7 @@ def _making(folder: Path, shown: Shown, logged: Logged) -> _Making:
     return _Making(
         shown=shown,
         pictures=pictures_of(folder, shown),
-        sent=sent_of(logged, (logged.hash,)),
+        sent=sent_of(logged, (logged.hash,), time_zone=shown.time_zone),
         addresses=tuple(each.mail for each in to if each.mail),
         at=datetime.strptime(logged.event.at, "%Y-%m-%dT%H:%M:%S.%fZ").replace(tzinfo=UTC),
     )

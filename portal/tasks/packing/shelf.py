@@ -4,6 +4,7 @@ import hashlib
 from dataclasses import dataclass
 from pathlib import Path
 
+from portal.model.clock import day_in, zone_of
 from portal.model.digest import digest
 from portal.model.event import Logged, check_code
 from portal.model.logstate import ReviewState
@@ -26,8 +27,8 @@ def read_store(folder: Path) -> Shown:
     return shown
 
 
-def sent_of(logged: Logged, heads: tuple[str, ...]) -> Sent:
-    """What sending added, from the event that says so."""
+def sent_of(logged: Logged, heads: tuple[str, ...], *, time_zone: str | None) -> Sent:
+    """What sending added, from the event that says so; its day in that time zone."""
     says = logged.event.says
     if not isinstance(says, ReviewSent):
         raise TypeError("only a review that was sent has carriers")
@@ -36,7 +37,7 @@ def sent_of(logged: Logged, heads: tuple[str, ...]) -> Sent:
         number=says.number,
         event=logged.hash,
         heads=heads,
-        sent_on=logged.event.at[:10],
+        sent_on=day_in(logged.event.at, zone_of(time_zone)).isoformat(),
         by=logged.event.by.name,
         to=tuple(each.name for each in says.to),
     )

@@ -1,8 +1,8 @@
 """What changed since the last review of the same trial."""
 
 from collections.abc import Iterator
-from datetime import date
 
+from portal.model.clock import day_in, zone_of
 from portal.model.logstate import AskStatus, ReviewState
 from portal.model.say import Say, Several
 from portal.model.shown import Shown
@@ -22,9 +22,9 @@ def since(opened: Opened, last: ReviewState | None, freezer: Freezer) -> tuple[S
         then = read_store(found[0]) if found else None
     except PortalError:
         then = None
-    if then is None:
-        return (Say.of("since.review", number=last.number, day=_day(last)),)
-    return (Say.of("since.review", number=last.number, day=_day(last)), *_changes(opened, then, freezer, last))
+    day = day_in(last.sent_at, zone_of(opened.gathered.catalogue.shop.time_zone))
+    told = Say.of("since.review", number=last.number, day=day)
+    return (told,) if then is None else (told, *_changes(opened, then, freezer, last))
 
 
 def _changes(opened: Opened, then: Shown, freezer: Freezer, last: ReviewState) -> Iterator[Say]:
@@ -63,6 +63,3 @@ def _answered(opened: Opened, last: ReviewState) -> Iterator[Say]:
             "since.answered", n=len(done), numbers=Several(tuple(str(each) for each in done)), number=last.number
         )
 
-
-def _day(review: ReviewState) -> date:
-    return date.fromisoformat(review.sent_at[:10])
