@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
+from portal.model.checks import failed_on
 from portal.model.result import CheckResult, Fineness
 from portal.model.say import DefectTerm, Figure, Say
 from portal.model.scalars import Angle
@@ -59,7 +60,7 @@ class SettingEntry:
 
 @dataclass(frozen=True, slots=True)
 class GradeCell:
-    """What a setting comes to for one agreed length; None of both where it has no valid calibration."""
+    """What a setting comes to for one agreed length; without a figure where nothing is measured by it."""
 
     grade: str
     word: Say
@@ -104,7 +105,7 @@ def scope_page(desk: Desk, scope: Scope) -> ScopePage:
         tilt=_tilt(scope),
         working_distance=Say.of("criterion.length", length=scope.working_distance) if scope.working_distance else None,
         as_of=desk.site.as_of,
-        settings=tuple(_setting(desk, scope.id, name, each, speaker) for name, each in scope.settings.items()),
+        settings=tuple(_setting(desk, scope, name, speaker) for name in scope.settings),
         columns=tuple(scope.settings),
         rows=tuple(_rows(desk, scope, speaker)),
     )
@@ -146,15 +147,16 @@ def _outcome(found: CheckResult | None) -> Say:
     return Say.of("check.agrees" if found.agrees else "check.failed", measured=found.measured)
 
 
-def _setting(desk: Desk, scope: str, name: str, setting: Setting, speaker: Speaker) -> SettingEntry:
+def _setting(desk: Desk, scope: Scope, name: str, speaker: Speaker) -> SettingEntry:
+    setting = scope.settings[name]
     newest_first = sorted(setting.calibrations, key=lambda each: each.date, reverse=True)
     none = Say.of("title.none")
-    failed = _failed_on(desk, scope, name, setting)
+    failed = failed_on(scope, name, desk.site.checks, day=desk.site.as_of)
     return SettingEntry(
         name=name,
         optics=tuple(_optics(setting.optics)),
         calibrations=tuple(_calibration(desk, each, speaker, failed=failed) for each in newest_first),
-        checks=tuple(_checks(desk, scope, name, setting)),
+        checks=tuple(_checks(desk, scope.id, name, setting)),
         return_u=_as_written(setting.return_u.text) if setting.return_u else none,
         distortion=_as_written(setting.distortion.text) if setting.distortion else none,
     )
@@ -172,15 +174,6 @@ def _optics(optics: Optics) -> Iterator[tuple[Say, Say | str]]:
     ):
         if value is not None:
             yield Say.of(f"optics.{key}"), value
-
-
-def _failed_on(desk: Desk, scope: str, name: str, setting: Setting) -> date | None:
-    """The day of the last check that says something, if it failed: what was calibrated until then measures nothing."""
-    known = [each for each in desk.site.checks if (each.scope, each.setting) == (scope, name)]
-    told = [(setting.checks[each.index].at, each.agrees) for each in known if each.agrees is not None]
-    until = [(at.order, at.day, agrees) for at, agrees in told if at.day <= desk.site.as_of]
-    _, day, agrees = max(until, default=("", None, True))
-    return None if agrees else day
 
 
 def _calibration(desk: Desk, each: Calibration, speaker: Speaker, *, failed: date | None) -> CalibrationLine:
@@ -213,6 +206,8 @@ def per_pixel(um: float, expanded: float) -> str:
 
 def _rows(desk: Desk, scope: Scope, speaker: Speaker) -> Iterator[DemandRow]:
     known = {(each.setting, each.length_um): each for each in desk.site.fineness if each.scope == scope.id}
+    day = desk.site.as_of
+    wrong = {name for name in scope.settings if failed_on(scope, name, desk.site.checks, day=day)}
     for own, where in criteria_in_force(desk):
         several = tolerances(own)
         plain = len(several) == 1 and not any(limit.min and limit.max for limit in own.limits)
@@ -221,7 +216,10 @@ def _rows(desk: Desk, scope: Scope, speaker: Speaker) -> Iterator[DemandRow]:
                 criterion=agreed(desk, own, where),
                 term=Say.of("card.term", term=DefectTerm(own.defect)),
                 what=None if plain else _what(each, speaker),
-                cells=tuple(_cell(known.get((name, each.length_um)), each, speaker) for name in scope.settings),
+                cells=tuple(
+                    _cell(known.get((name, each.length_um)), each, speaker, is_wrong=name in wrong)
+                    for name in scope.settings
+                ),
             )
 
 
@@ -230,9 +228,9 @@ def _what(each: Tolerance, speaker: Speaker) -> Say:
     return Say.of("scope.demand", characteristic=name, width=speaker.about(each.width_um, digits=3))
 
 
-def _cell(found: Fineness | None, each: Tolerance, speaker: Speaker) -> GradeCell:
+def _cell(found: Fineness | None, each: Tolerance, speaker: Speaker, *, is_wrong: bool) -> GradeCell:
     if found is None:
-        return GradeCell("none", Say.of("grade.none"), None)
+        return GradeCell("none", Say.of("grade.wrong" if is_wrong else "grade.none"), None)
     grade = each.grade(found.expanded_um)
     shown = None if found.expanded_um is None else speaker.about(found.expanded_um, digits=2)
     return GradeCell(grade.value, Say.of(f"grade.{grade.value}"), shown)

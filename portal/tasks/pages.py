@@ -42,7 +42,7 @@ def site_input(
         problems=tuple(problems) if audience == SHOP else (),
         as_of=as_of,
         version=__version__,
-        fineness=fineness(gathered.catalogue, day=as_of),
+        fineness=fineness(gathered.catalogue, gathered.checks, day=as_of),
         checks=gathered.checks,
         logs=recorded.logs,
         stored=recorded.stored,

@@ -226,6 +226,31 @@ def test_the_scopes_page_tells_what_each_check_came_to(folder: Path, tmp_path: P
     assert text.index("20 February 2026") < text.index("10 February 2026") < text.index("1 December 2025")
 
 
+@pytest.mark.parametrize("audience", ["shop", "vellorin"])
+def test_a_setting_whose_last_check_failed_is_fine_enough_for_nothing(
+    folder: Path, tmp_path: Path, audience: str
+) -> None:
+    """Until a later check agrees: the customer, who sees no check picture, reads the same."""
+    change(
+        folder,
+        "standards/looks/1.yaml",
+        "rule: no-worse-than",
+        "rule: limits\n    limits: [{characteristic: height, max: 0.150 mm}]",
+    )
+
+    def grades() -> list[tuple[str, str]]:
+        build(folder, out=tmp_path / "site", as_of=date(2026, 3, 1), processes=1, audience=audience)
+        text = (tmp_path / "site/scopes/bench-1.html").read_text(encoding="utf-8")
+        found: list[tuple[str, str]] = re.findall(r'<td class="grade-([a-z-]+)">(?:<b>)?([^<]+)', text)
+        return found
+
+    assert grades() == [("fine", "fine")]
+    add_check(folder, 210, at="2026-02-20T08:00")
+    assert grades() == [("none", "its last check failed")]
+    add_check(folder, 200, at="2026-02-21T08:00")
+    assert grades() == [("fine", "fine")]
+
+
 def test_the_samples_known_features_measure_right() -> None:
     """The bore was drawn on every picture that shows it at the stored size; nothing is wrong in the sample."""
     gathered = gather(sample())

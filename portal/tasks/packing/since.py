@@ -62,4 +62,3 @@ def _answered(opened: Opened, last: ReviewState) -> Iterator[Say]:
         yield Say.of(
             "since.answered", n=len(done), numbers=Several(tuple(str(each) for each in done)), number=last.number
         )
-
