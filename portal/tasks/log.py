@@ -226,6 +226,8 @@ def _entry(part: PartLog, logged: Logged, logs: Logs) -> Row:
 def in_sentences(logs: Logs) -> Iterator[str]:
     """Every part's log for reading: what is owed, the reviews, the entries."""
     rows = logs.rows()
+    if not logs.parts:
+        yield "no part has a log yet: `portal ask` begins one"
     for each in logs.parts:
         own = [row for row in rows if row.part == each.part]
         yield f"{each.part}: {_owed_count(each.state)}"

@@ -41,6 +41,12 @@ def test_the_log_says_who_owes_what_since_when_and_how_long_a_review_took(told: 
     assert len(lines) == 7
 
 
+def test_a_catalogue_in_which_nothing_was_asked_says_so(tmp_path: Path) -> None:
+    """And how to begin."""
+    new(tmp_path / "c")
+    assert typed("log", tmp_path / "c").out == "no part has a log yet: `portal ask` begins one\n"
+
+
 def test_due_days_are_told_as_past_only_once_they_are(told: Story) -> None:
     """The day itself is not past."""
     (row,) = [row for row in logs(told.root, today=date(2026, 3, 10)).rows() if row.section == "owed"]
