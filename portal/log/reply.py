@@ -23,6 +23,7 @@ from portal.model.says import ReviewSent
 
 LONGEST_LINE = 20_000
 """No person types a longer one; a text of more is nothing to read as a reply."""
+FREE_WORDS = "free words: a person has to read them"
 _ANSWERED_BY = re.compile(r"(?:answered by|beantwortet von) ?: ?(.{1,200})", re.I)
 _OF_REVIEW = re.compile(r"review [0-9a-f]{8}", re.I)
 _QUESTION = re.compile(r"\?+ (.{2,})")
@@ -250,7 +251,7 @@ class _Reader:
                 questions.append(OwnQuestion(question=match.group(1)))
             elif not says_nothing(each.plain):
                 free.append(each.plain)
-                unclear.extend(_unclear(each.text, "free words: a person has to read them"))
+                unclear.extend(_unclear(each.text, FREE_WORDS))
         if self.quoted:
             reason = "quoted from another mail: whoever answered so has to send it"
             unclear.extend(_unclear("\n".join(dict.fromkeys(self.quoted)), reason))
@@ -269,7 +270,7 @@ class _Reader:
         for piece in pieces:
             taken = self.read(piece)
             if taken is None:
-                yield Taken(-1, None, "free words: a person has to read them"), statement.text
+                yield Taken(-1, None, FREE_WORDS), statement.text
             elif statement.doubt:
                 yield Taken(taken.number, None, statement.doubt), statement.text
             else:

@@ -30,7 +30,10 @@ _OFFERS_HELP = re.compile(
     r"\b(?:let (?:me|us) know|contact|call|tell (?:me|us)|meld\w*|anruf\w*|ruf\w*|bescheid|zur verfügung|happy to)\b",
     re.I,
 )
-_ASKS_NOTHING = re.compile(r"\b(?:questions?|(?:rück)?fragen|anything|missing|unclear|etwas|fehlt|unklar)\b", re.I)
+_ASKS_NOTHING = re.compile(
+    r"\b(?:questions?|(?:rück)?fragen|anything|missing|unclear|need|problems?|open|etwas|fehlt|unklar|brauch\w*|öffnen)\b",
+    re.I,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +45,12 @@ class Doubts:
 
     def concern(self, given: Given) -> bool:
         """Whether they may take back a decision; more evidence, a question and words decide nothing."""
-        return given.letter in _DECIDES and (self.on_all or given.number in self.numbers)
+        return decides(given) and (self.on_all or given.number in self.numbers)
+
+
+def decides(given: Given) -> bool:
+    """Whether an answer is a decision."""
+    return given.letter in _DECIDES
 
 
 def doubts_of(paragraphs: Iterable[str]) -> Doubts:

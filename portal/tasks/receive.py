@@ -10,7 +10,7 @@ from pathlib import Path
 from portal.inbox.came import LARGEST_MAIL, Came, NotTaken, Refused
 from portal.inbox.carrier import read_carrier
 from portal.log import append
-from portal.log.reply import read_reply
+from portal.log.reply import FREE_WORDS, read_reply
 from portal.model.answer import Given, OwnQuestion, Unclear
 from portal.model.clock import day_in, zone_of
 from portal.model.event import About, Logged, check_code
@@ -147,7 +147,8 @@ def _reply(came: Came, found: Found) -> Reply:
     left = tuple(Unclear(text=each.name, reason=each.why) for each in came.left)
     if came.file is None:
         return Reply(text.answers, text.questions, (*text.unclear, *left), text.answered_by)
-    screened = from_file(came.file.answers, found.asked)
+    free = [each.text for each in text.unclear if each.reason == FREE_WORDS]
+    screened = from_file(came.file.answers, found.asked, beside=free)
     beside, doubts = _beside(text, came.file.answers)
     questions: tuple[OwnQuestion, ...] = (*came.file.questions, *text.questions)
     unclear = (*screened.unclear, *doubts, *text.unclear, *left)

@@ -5,6 +5,8 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
+from portal.log.keywords import CONDITIONAL
+from portal.log.takenback import WHY, decides, doubts_of
 from portal.model.answer import AskKind, Given, Unclear
 from portal.model.reply import Asked
 from portal.model.shop import Customer, May, Reviewer
@@ -26,14 +28,20 @@ class _Doubt(ValueError):
     """Why an answer isn't taken."""
 
 
-def from_file(answers: Iterable[Given], asked: Mapping[int, Asked]) -> Screened:
-    """Answers of an answer file that fit what was asked and shown, each with its ask's number and hash."""
+def from_file(answers: Iterable[Given], asked: Mapping[int, Asked], *, beside: Iterable[str] = ()) -> Screened:
+    """Answers of an answer file that fit what was asked and shown, each with its ask's number and hash.
+
+    `beside` are the free words of the mail that it came with.
+    """
+    doubts = doubts_of(beside)
     taken: list[tuple[Asked, Given]] = []
     unclear: list[Unclear] = []
     for given in answers:
         try:
             ask = _ask(given, asked)
             _refuse_misfit(given, ask)
+            if doubts.concern(given):
+                raise _Doubt(WHY)
             taken.append((ask, given.model_copy(update={"number": ask.number, "ask": ask.ask})))
         except _Doubt as doubt:
             unclear.append(_unclear(given, str(doubt)))
@@ -81,9 +89,17 @@ def _refuse_misfit(given: Given, ask: Asked) -> None:
     if given.words and not ask.takes_words:
         raise _Doubt(f"question {ask.number} takes a letter, no words")
     _refuse_strange_findings(given, ask)
+    _refuse_condition(given)
     for name, is_there, fits in _belongings(given, ask):
         if is_there and not fits:
             raise _Doubt(f"`{name}` doesn't belong to such an answer")
+
+
+def _refuse_condition(given: Given) -> None:
+    """As in a plain reply: words beside a decision that seem to take back a part of it are for a person."""
+    reason = given.concession.justification if given.concession else None
+    if decides(given) and any(CONDITIONAL.search(each) for each in (given.comment, reason) if each):
+        raise _Doubt("it seems to hold under a condition only")
 
 
 def _refuse_strange_findings(given: Given, ask: Asked) -> None:
@@ -97,8 +113,7 @@ def _refuse_strange_findings(given: Given, ask: Asked) -> None:
     for each in given.findings:
         if each.basis != shown[each.finding]:
             raise _Doubt(f"{each.finding} isn't bound to what the review showed of it")
-    decides = given.letter in {Answer.INSIDE, Answer.OUTSIDE, Answer.CONCESSION, Answer.REWORK}
-    if decides and shown and not named:
+    if decides(given) and shown and not named:
         raise _Doubt("it covers no finding")
 
 

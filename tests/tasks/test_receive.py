@@ -108,6 +108,21 @@ def test_an_answer_file_is_taken_with_all_it_says(sent: Sent) -> None:
     assert letters(sent) == {1: "C", 2: "A", 3: "A"}
 
 
+def test_a_decision_of_a_file_under_a_condition_is_for_a_person(sent: Sent) -> None:
+    """Whether the condition stands in the file or in the mail that it came with."""
+    plain: dict[str, object] = {"number": 2, "letter": "A", "findings": ["7K3G"]}
+    receive(sent, sent.file({**plain, "comment": "if it is polished"}))
+    made = sent.mail("My answers are attached. They hold only if the part is polished.\n")
+    made.add_attachment(sent.file(plain).read_bytes(), "application", "json", filename="answers.json")
+    (mail := sent.folder.parent / "with-file.eml").write_bytes(made.as_bytes())
+    receive(sent, mail)
+    assert letters(sent) == {}
+    assert [each.unclear[0].reason for each in received(sent)] == [
+        "it seems to hold under a condition only",
+        "other words of the mail may limit it or take it back",
+    ]
+
+
 def test_the_same_twice_changes_nothing(sent: Sent) -> None:
     """Not one byte of the catalogue."""
     path = sent.reply("2 A\n")
