@@ -454,12 +454,12 @@ def _kept() -> tuple[Take, ...]:
 
 def _graticules() -> tuple[Take, ...]:
     at, grid = "scopes/stereo-2/", "graticule"
-    moved, right, day = "2026:02:26 13:02:11", "2026:02:26 13:31:45", "2026:03:10 "
+    moved, right, day = "2026:02:05 13:02:11", "2026:02:05 13:31:45", "2026:03:10 "
     return (
         Take(at + "zoom-2-2026-03-10.jpg", grid, grid, 271, 0, day + "07:48:02"),
         Take(at + "zoom-5-2026-03-10.jpg", grid, grid, 272, 0, day + "07:55:31", setting="zoom-5"),
-        Take(at + "zoom-5-2026-02-26-a.jpg", grid, grid, 273, 0, moved, setting="zoom-5-moved"),
-        Take(at + "zoom-5-2026-02-26-b.jpg", grid, grid, 274, 0, right, setting="zoom-5"),
+        Take(at + "zoom-5-2026-02-05-a.jpg", grid, grid, 273, 0, moved, setting="zoom-5-moved"),
+        Take(at + "zoom-5-2026-02-05-b.jpg", grid, grid, 274, 0, right, setting="zoom-5"),
     )
 
 
