@@ -130,6 +130,17 @@ def findings(
     raise typer.Exit(found.exit_code)
 
 
+@app.command(epilog="Example: portal bench our-catalogue")
+def bench(
+    catalog: CatalogArgument = Path(),
+    port: Annotated[int, typer.Option(min=0, max=65535, help="Port on loopback; 0 takes a free one")] = 8119,
+) -> None:
+    """Open the inspector's bench in the browser, on this machine only: pictures, drawing, measuring, judging."""
+    from portal.bench.run import run_bench
+
+    run_bench(catalog, port=port, ready=lambda address: print(f"open {address} (stop with Ctrl+C)", flush=True))
+
+
 add_to(app)
 
 

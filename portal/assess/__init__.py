@@ -10,7 +10,7 @@ from portal.assess.lookback import Doubt, doubts, measured_since
 from portal.assess.placed import Placed, cavity_of, every_placed, placed
 from portal.assess.scales import FactsByFile, facts_of, picture_scale, scales, taken_on, unreadable
 from portal.assess.sight import sight_of
-from portal.judge import asks, rollup
+from portal.judge import asks, coverage, rollup
 from portal.judge.case import Case, Judged
 from portal.judge.criteria import Choice, choose
 from portal.judge.verdict import judge, no_verdict
@@ -20,7 +20,7 @@ from portal.model.mould import Mould, Trial
 from portal.model.part import Part
 from portal.model.picture import PictureUnreadable
 from portal.model.readable import COUNTED
-from portal.model.result import Applied, Ask, Assessment, CountedOn, Reading, TrialResult, Verdict
+from portal.model.result import Applied, Ask, Assessment, CountedOn, Reading, SheetFrame, TrialResult, Verdict
 from portal.model.say import Say, Several
 
 __all__ = [
@@ -36,6 +36,8 @@ __all__ = [
     "check_files",
     "check_results",
     "comparisons",
+    "coverage_of",
+    "criterion_for",
     "doubts",
     "every_placed",
     "facts_of",
@@ -127,6 +129,18 @@ def asks_without(result: TrialResult, catalogue: Catalogue, *, findings: Collect
             if each.finding not in findings
         ]
     )
+
+
+def coverage_of(
+    part: Part, mould: Mould, trial: Trial, *, left_out: Collection[str] = ()
+) -> dict[SheetFrame, Say | None]:
+    """The sheet of what was looked at, each frame with what it still lacks in words."""
+    return {frame: coverage.missing(frame) for frame in coverage.sheet(part, mould, trial, left_out=left_out)}
+
+
+def criterion_for(defect: str, zone: str, part: Part, trial: Trial, catalogue: Catalogue) -> Applied | None:
+    """The criterion that applies to a class in a zone; None where none does, or none can be chosen."""
+    return choose(defect, zone, part=part, trial=trial, standards=catalogue.standards, broken=catalogue.broken).applied
 
 
 def _missing(found: Found, part_id: str | None, catalogue: Catalogue) -> Say | None:

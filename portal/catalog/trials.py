@@ -71,13 +71,14 @@ def _read_pictures(shelf: Shelf, home: str) -> _Pictures:
             tags[name] = tag
     pictures = tuple(
         Picture(file=entry.path, tag=tags.get(composed(entry.name)), tag_broken=broken.get(composed(entry.name)))
-        for entry in _images(shelf, f"{home}/images")
+        for entry in images(shelf, f"{home}/images")
     )
     note_orphans(shelf, pictures, tags)
     return _Pictures(pictures, tuple(tags.values()), broken)
 
 
-def _images(shelf: Shelf, path: str) -> Iterator[Entry]:
+def images(shelf: Shelf, path: str) -> Iterator[Entry]:
+    """What is taken for a picture in a folder of pictures."""
     for entry in shelf.folder.entries(path):
         if entry.is_folder:
             shelf.folder.refuse(entry.path, "not read: pictures lie in `images` itself", "move them up")

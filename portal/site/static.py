@@ -12,7 +12,8 @@ CSP = (
     "base-uri 'none'; form-action 'none'"
 )
 STYLE, SCRIPT, SEARCH_SCRIPT = "style.css", "viewer.js", "search.js"
-_MADE_OF = {STYLE: (STYLE, "reference.css"), SCRIPT: (SCRIPT,), SEARCH_SCRIPT: (SEARCH_SCRIPT,)}
+GEOMETRY = "geometry.js"
+_MADE_OF = {STYLE: (STYLE, "reference.css"), SCRIPT: (GEOMETRY, SCRIPT), SEARCH_SCRIPT: (SEARCH_SCRIPT,)}
 
 
 def static() -> tuple[Page, ...]:

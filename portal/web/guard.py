@@ -21,11 +21,15 @@ HEADERS = {
 
 
 class Guard:
-    """Lets a request through only when it was meant for this server; wraps an application."""
+    """Lets a request through only when it was meant for this server; wraps an application.
 
-    def __init__(self, app: ASGIApp, *, hosts: Iterable[str]) -> None:
+    `policy` is the content security policy of every answer, where pages don't hold their own.
+    """
+
+    def __init__(self, app: ASGIApp, *, hosts: Iterable[str], policy: str | None = None) -> None:
         self.app = app
         self.hosts = frozenset(host.lower() for host in hosts)
+        self.headers = {**HEADERS, "Content-Security-Policy": policy} if policy else HEADERS
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":
@@ -35,7 +39,7 @@ class Guard:
 
         async def send_with_headers(message: Message) -> None:
             if message["type"] == "http.response.start":
-                MutableHeaders(scope=message).update(HEADERS)
+                MutableHeaders(scope=message).update(self.headers)
             await send(message)
 
         if not self._is_meant_for_us(headers):

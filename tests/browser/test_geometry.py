@@ -8,8 +8,7 @@ from portal import resources
 from tests.browser.conftest import Open
 from tests.site.conftest import Built
 
-SCRIPT = (resources.templates() / "viewer.js").read_text(encoding="utf-8")
-PURE = SCRIPT[: SCRIPT.index("(function ()")]
+PURE = (resources.templates() / "geometry.js").read_text(encoding="utf-8")
 
 
 @pytest.fixture

@@ -1,0 +1,95 @@
+"""The answer to a drawn finding: value, ruler and verdict, worked out as the build works them out."""
+
+from dataclasses import dataclass
+
+from portal.assess import assess
+from portal.bench.bodies import Question
+from portal.bench.drawing import UNSAVED, facts_of, finding_of, now, tag_of
+from portal.bench.index import Spot, spot_of, with_picture, with_trial
+from portal.bench.state import Bench
+from portal.model.catalogue import Catalogue, Found
+from portal.model.result import Assessment, Measurement, Unmeasured
+from portal.model.say import Quantity, Say
+from portal.model.tag import Finding
+from portal.site.marks import word_key
+from portal.site.ruler import Rulers, of_held, of_measurement, rulers
+from portal.site.typeset import typeset
+from portal.site.words import Speaker
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One characteristic: its name, its value or why there is none."""
+
+    name: Say
+    value: str | None
+    reason: Say | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What the page shows of an assessment."""
+
+    word: str
+    sentence: Say
+    lines: tuple[Line, ...]
+    rulers: tuple[Rulers, ...]
+    criterion: str | None
+
+
+def answer(bench: Bench, asked: Question, *, language: str | None = None) -> dict[str, object]:
+    """The answer to a question, with its number; the same verdict as a build would give once it is written."""
+    spot = bench.index.spot(asked.picture)
+    own = facts_of(spot, bench.facts)
+    id_ = str(asked.finding.get("id") or UNSAVED)
+    data = {name: value for name, value in asked.finding.items() if name not in {"id", "by", "at"}}
+    finding = finding_of(data, id_=id_, by="-", at=now("UTC"), frame=own.upright)
+    tag = tag_of(spot, asked.place, own)
+    others = tuple(each for each in tag.findings if each.id != id_)
+    tag = tag.model_copy(update={"findings": (*others, finding)})
+    picture = spot.picture.model_copy(update={"tag": tag, "tag_broken": None})
+    trial = with_picture(spot.trial, picture)
+    catalogue = with_trial(bench.catalogue, trial)
+    there = spot_of(catalogue, catalogue.moulds[trial.mould], trial, picture)
+    return {"number": asked.number, **judged(there, finding, catalogue, bench, language=language)}
+
+
+def judged(
+    spot: Spot, finding: Finding, catalogue: Catalogue, bench: Bench, *, language: str | None = None
+) -> dict[str, object]:
+    """A finding's verdict as the page shows it."""
+    found = Found(finding, spot.picture, spot.trial, spot.mould)
+    speaker = bench.speaker(language)
+    assessed = assess(found, bench.facts, catalogue)
+    told = _told(assessed, speaker)
+    markup = typeset("benchanswer", speaker, here="", told=told)
+    return {
+        "word": told.word,
+        "sentence": speaker.say(told.sentence),
+        "html": markup.decode("utf-8"),
+        "traces": [
+            [{"x": x, "y": y} for x, y in each.trace]
+            for each in assessed.measured()
+            if len(each.trace) == 2 and each.picture == spot.picture.file
+        ],
+    }
+
+
+def _told(assessed: Assessment, speaker: Speaker) -> Told:
+    held = {id(each.measurement): each for each in assessed.held if each.measurement is not None}
+    drawn = [of_held(each) for each in held.values()]
+    drawn += [of_measurement(each) for each in assessed.measured() if id(each) not in held]
+    return Told(
+        word=word_key(assessed.verdict.word),
+        sentence=assessed.verdict.sentence,
+        lines=tuple(_line(each, speaker) for each in assessed.readings),
+        rulers=tuple(rulers(each, speaker) for each in drawn if each is not None),
+        criterion=assessed.applied.criterion.id if assessed.applied else None,
+    )
+
+
+def _line(reading: Measurement | Unmeasured, speaker: Speaker) -> Line:
+    name = Say.of(f"characteristic.{reading.characteristic.value}")
+    if isinstance(reading, Unmeasured):
+        return Line(name, None, reading.reason)
+    return Line(name, speaker.value(Quantity(reading.value, reading.expanded, power=reading.power)))

@@ -1,0 +1,68 @@
+"""What the browser may send, each request as a closed record; anything else is refused before it is looked at."""
+
+from typing import Annotated, Any
+
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+
+Key = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{20}$")]
+Name = Annotated[str, StringConstraints(min_length=1, max_length=200)]
+Words = Annotated[str, StringConstraints(max_length=20_000)]
+Digest = Annotated[str, StringConstraints(pattern=r"^([0-9a-f]{64})?$")]
+Number = Annotated[int, Field(ge=0, le=2**53 - 1)]
+Plain = dict[Annotated[str, StringConstraints(max_length=60)], Any]
+"""What stands in a tag, as plain data; the catalogue's own reader says what of it is right."""
+
+
+class Body(BaseModel):
+    """A request's body: no key more than it knows, no value turned into another kind."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+
+
+class Place(Body):
+    """What a picture shows and how it was made, as the page has it; an empty text is none."""
+
+    cavity: Words = ""
+    shot: Words = ""
+    piece: Words = ""
+    view: Words = ""
+    scope: Words = ""
+    setting: Words = ""
+    made: Words = ""
+
+
+class Question(Body):
+    """A finding as it is drawn, to be measured and judged; the answer carries the number."""
+
+    number: Number
+    picture: Key
+    place: Place
+    finding: Plain
+
+
+class Save(Body):
+    """A finding to be written; `seen` is the digest of what the page was given of it, empty where it is new.
+
+    With neither a finding nor an id, only what the picture shows is written.
+    """
+
+    number: Number
+    picture: Key
+    place: Place
+    place_seen: Digest
+    finding: Plain | None
+    id: Annotated[str, StringConstraints(pattern=r"^([0-9A-HJKMNP-TV-Z]{4})?$")]
+    """Empty for a new one; without a finding: the one to be taken away."""
+    seen: Digest
+    by: Name
+
+
+class NothingSeen(Body):
+    """Looked at, nothing seen."""
+
+    trial: Key
+    cavity: Name
+    view: Name
+    shot: Annotated[str, StringConstraints(pattern=r"^[0-9]{1,9}$")]
+    condition: Name
+    by: Name

@@ -1,0 +1,25 @@
+"""New ids of findings: four characters of Crockford's base 32, not used anywhere yet."""
+
+import secrets
+from collections.abc import Collection
+
+from portal.model.catalogue import Catalogue
+from portal.problem import PortalError
+
+LETTERS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
+"""Crockford's base 32: no I, L, O or U."""
+
+
+def used_in(catalogue: Catalogue) -> set[str]:
+    """Every id that a tag names; more than those of one part, which does no harm."""
+    tags = (picture.tag for _, trial in catalogue.trials() for picture in trial.pictures if picture.tag)
+    return {id_ for tag in tags for id_ in (*(each.id for each in tag.findings), *(each.finding for each in tag.also))}
+
+
+def new_id(used: Collection[str]) -> str:
+    """An id that isn't among those; a letter first and a digit in it, so that it is taken for no number and no word."""
+    for _ in range(10_000):
+        made = "".join(secrets.choice(LETTERS) for _ in range(4))
+        if made not in used and made[0].isalpha() and not made.isalpha():
+            return made
+    raise PortalError("there is no finding's id left in this catalogue")

@@ -1,0 +1,52 @@
+"""What the pictures' files say of themselves, looked at when it is asked for and again once a file has changed."""
+
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from threading import Lock
+
+from portal.catalog.folder import Folder
+from portal.model.picture import Facts
+from portal.pictures.facts import read_facts
+from portal.tasks.inputs import Stamp
+
+
+class Looking(Mapping[str, Facts]):
+    """Facts by file, as far as the file is there; only files that the catalogue names are asked for."""
+
+    def __init__(self, folder: Path) -> None:
+        self._folder = Folder(folder)
+        self._known: dict[str, tuple[Stamp, Facts]] = {}
+        self._lock = Lock()
+
+    def __getitem__(self, file: str) -> Facts:
+        stamp = stamp_of(self._folder.root / file)
+        if stamp is None or not self._folder.is_inside(file):
+            raise KeyError(file)
+        with self._lock:
+            known = self._known.get(file)
+        if known is not None and known[0] == stamp:
+            return known[1]
+        facts = read_facts(self._folder.root / file)
+        with self._lock:
+            self._known[file] = (stamp, facts)
+        return facts
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(tuple(self._known))
+
+    def __len__(self) -> int:
+        return len(self._known)
+
+    def seen(self, file: str) -> Facts | None:
+        """What is known without looking."""
+        known = self._known.get(file)
+        return known[1] if known else None
+
+
+def stamp_of(path: Path) -> Stamp | None:
+    """Size and time of change of a file; None where it isn't there."""
+    try:
+        stat = path.stat()
+    except OSError:
+        return None
+    return stat.st_size, stat.st_mtime_ns

@@ -1,0 +1,62 @@
+"""The page as it is first sent: its words and who may inspect; the rest it asks for."""
+
+import re
+from functools import cache
+
+from babel.messages.pofile import read_po
+
+from portal import resources
+from portal.bench.state import Bench
+from portal.model.terms import Made, Seen, ShapeKind
+from portal.site.typeset import typeset
+from portal.site.words import speaks
+from portal.web.files import TYPES
+
+SCRIPTS = ("geometry.js", "bench_draw.js", "bench_view.js", "bench.js")
+STYLES = ("style.css", "bench.css")
+NAMES = {"en": "English", "de": "Deutsch"}
+"""Languages as they call themselves."""
+LANGUAGES = tuple(each for each in NAMES if speaks(each))
+
+
+def static_files() -> dict[str, tuple[str, bytes]]:
+    """The styles and scripts by name, each with its fixed type; nothing else of the folder."""
+    folder = resources.templates()
+    return {name: (TYPES[name[name.rindex(".") :]], (folder / name).read_bytes()) for name in (*SCRIPTS, *STYLES)}
+
+
+def page(bench: Bench, token: str, language: str | None) -> bytes:
+    """The page in a language that there is."""
+    speaker = bench.speaker(language)
+    data = {
+        "token": token,
+        "language": speaker.language,
+        "shapes": {kind.value: speaker.text(f"shape.{kind.value}") for kind in ShapeKind},
+        "made": {made.value: speaker.text(f"made.{made.value}") for made in Made},
+        "seen": {seen.value: speaker.text(f"bench.seen.{seen.value.replace(' ', '-')}") for seen in Seen},
+        "words": {key.removeprefix("bench.js."): speaker.text(key, **_open(key)) for key in _keys()},
+    }
+    return typeset(
+        "bench",
+        speaker,
+        here="",
+        shop=bench.catalogue.shop.shop.name,
+        people=[(key, each.name) for key, each in bench.catalogue.shop.people.items()],
+        languages=[(each, NAMES[each]) for each in LANGUAGES if each != speaker.language],
+        scripts=SCRIPTS,
+        styles=STYLES,
+        data=data,
+    )
+
+
+@cache
+def _keys() -> dict[str, tuple[str, ...]]:
+    """The messages that the script says, each with the names of its values."""
+    with (resources.templates() / "locale" / "en" / "bench.po").open("rb") as file:
+        found = [each for each in read_po(file, locale="en") if str(each.id).startswith("bench.js.")]
+    return {str(each.id): tuple(re.findall(r"\{(\w+)\}", str(each.string))) for each in found}
+
+
+def _open(key: str) -> dict[str, str]:
+    """Values that the script fills in later."""
+    return {name: f"{{{name}}}" for name in _keys()[key]}

@@ -1,0 +1,54 @@
+"""The pixels that the browser gets: upright, without the file's metadata, whole and divided, made once per picture."""
+
+from collections import OrderedDict
+from dataclasses import dataclass, field
+from pathlib import Path
+from threading import Lock
+
+from portal.model.picture import PictureFacts, PictureUnreadable
+from portal.pictures.derive import Whole, derive
+from portal.problem import PortalError
+
+KEPT = 40
+"""Pictures whose derived files stay while others are looked at."""
+
+
+def divides(facts: PictureFacts) -> tuple[int, ...]:
+    """By how much the sizes of a picture are divided, from small to full."""
+    return (*(each for each in (4, 2) if facts.upright.width // each >= 700), 1)
+
+
+@dataclass
+class Pixels:
+    """Derived files in a folder of their own, the last used pictures' only."""
+
+    folder: Path
+    _made: "OrderedDict[str, dict[int, Path]]" = field(default_factory=OrderedDict)
+    _locks: dict[str, Lock] = field(default_factory=dict)
+    _lock: Lock = field(default_factory=Lock)
+
+    def file(self, path: Path, facts: PictureFacts, divide: int) -> Path:
+        """The derived file of a picture; PortalError where it is damaged, or has no such size."""
+        if divide not in divides(facts):
+            raise PortalError("there is no such size")
+        with self._lock:
+            own = self._locks.setdefault(facts.sha256, Lock())
+        with own:
+            known = self._made.get(facts.sha256) or self._make(path, facts)
+        with self._lock:
+            self._made.move_to_end(facts.sha256)
+        return known[divide]
+
+    def _make(self, path: Path, facts: PictureFacts) -> dict[int, Path]:
+        made = derive(path, facts, [Whole(each) for each in divides(facts)], self.folder)
+        if isinstance(made, PictureUnreadable):
+            raise PortalError(made.reason, hint=made.hint)
+        found = {each.divide: self.folder / each.name for each in made}
+        with self._lock:
+            self._made[facts.sha256] = found
+            while len(self._made) > KEPT:
+                _, old = self._made.popitem(last=False)
+                still = {each for many in self._made.values() for each in many.values()}
+                for each in set(old.values()) - still:
+                    each.unlink(missing_ok=True)
+        return found

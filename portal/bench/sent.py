@@ -1,0 +1,50 @@
+"""What the parts' logs hold of findings: ids that were ever used, and findings that a sent review showed."""
+
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from portal.log import fold, parts_with_log, read
+from portal.log.read import log_folder
+from portal.model.logstate import LogState
+from portal.problem import PortalError
+
+
+@dataclass
+class Logs:
+    """The logs of all parts, read again once a file was added to one of them."""
+
+    folder: Path
+    _known: dict[str, tuple[tuple[str, ...], LogState]] = field(default_factory=dict)
+
+    def states(self) -> tuple[LogState, ...]:
+        """What each part's log comes to."""
+        return tuple(self._state(part) for part in parts_with_log(self.folder))
+
+    def ids(self) -> frozenset[str]:
+        """Every finding that a log names, also one whose tag is gone."""
+        return frozenset(id_ for state in self.states() for id_ in state.findings)
+
+    def sent(self) -> frozenset[str]:
+        """Every finding that a sent review showed."""
+        return frozenset(id_ for state in self.states() for id_, each in state.findings.items() if each.shown)
+
+    def refuse_sent(self, ids: set[str]) -> None:
+        """Refuse to change findings that a sent review showed: a change of these is an event with a reason."""
+        for state in self.states():
+            for id_ in sorted(ids & set(state.findings)):
+                shown = state.findings[id_].shown
+                if shown:
+                    review = state.reviews.get(shown[-1][0])
+                    what = f"review {review.number} ({review.code})" if review else "a sent review"
+                    raise PortalError(
+                        f"finding {id_} was shown in {what}, so it stays as it was sent",
+                        hint="draw a new finding, and withdraw this one with `portal withdraw`",
+                    )
+
+    def _state(self, part: str) -> LogState:
+        names = tuple(sorted(each.name for each in log_folder(self.folder, part).iterdir()))
+        known = self._known.get(part)
+        if known is None or known[0] != names:
+            known = (names, fold(part, read(self.folder, part).events))
+            self._known[part] = known
+        return known[1]

@@ -1,0 +1,103 @@
+"""A picture as the page gets it: its sizes and scale, its place, what can be chosen, what was found on it."""
+
+from dataclasses import replace
+
+from portal.assess import picture_scale
+from portal.bench.answer import judged
+from portal.bench.choices import choices
+from portal.bench.drawing import as_text, facts_of
+from portal.bench.index import Spot, trial_key
+from portal.bench.pixels import divides
+from portal.bench.propose import proposed
+from portal.bench.save import digest_of, place_of
+from portal.bench.state import Bench
+from portal.model.ladder import rungs
+from portal.model.result import NoScale
+from portal.model.tag import Tag
+from portal.site.words import Speaker
+
+
+def sight(bench: Bench, key: str, speaker: Speaker) -> dict[str, object]:
+    """All that the page needs of one picture; PortalError where it can't be shown."""
+    spot = bench.index.spot(key)
+    own = facts_of(spot, bench.facts)
+    tag = spot.picture.tag
+    place = place_of(tag) if tag else proposed(spot, bench.catalogue.shop.file_names)
+    width, height = own.upright.width, own.upright.height
+    return {
+        "key": key,
+        "trial": trial_key(spot.trial),
+        "name": spot.picture.name,
+        "width": width,
+        "height": height,
+        "sizes": [[f"/picture/{key}/{each}", _up(width, each), _up(height, each), each] for each in divides(own)],
+        "rungs": [[rung.um, speaker.number(rung.label)] for rung in rungs(speaker.unit)],
+        **_scale(bench, spot, place, speaker),
+        "place": place,
+        "placeSeen": digest_of(place_of(tag)) if tag else "",
+        "tagged": tag is not None,
+        "broken": spot.picture.tag_broken or "",
+        "places": _places(bench, spot),
+        "choices": choices(bench, _as_placed(bench, spot, place), speaker),
+        "findings": _findings(bench, spot, speaker),
+    }
+
+
+def _up(pixels: int, divide: int) -> int:
+    """How many pixels of the picture a divided copy stands for; its last column may stand for fewer."""
+    return -(-pixels // divide) * divide
+
+
+def _as_placed(bench: Bench, spot: Spot, place: dict[str, str]) -> Spot:
+    """The picture with the part that its proposed cavity makes."""
+    part = bench.catalogue.part_of(spot.mould, place["cavity"] or None)
+    return replace(spot, part=bench.catalogue.parts.get(part or ""))
+
+
+def _scale(bench: Bench, spot: Spot, place: dict[str, str], speaker: Speaker) -> dict[str, object]:
+    picture = spot.picture
+    if picture.tag is None:
+        own = facts_of(spot, bench.facts)
+        tag = Tag.model_validate(
+            {
+                "format": "1",
+                "picture": {"sha256": own.sha256, "stored": str(own.stored)},
+                **{name: value for name, value in place.items() if value},
+                "file": "",
+            }
+        )
+        picture = picture.model_copy(update={"tag": tag, "tag_broken": None})
+    scale = picture_scale(picture, spot.trial, bench.facts, bench.catalogue)
+    if isinstance(scale, NoScale):
+        return {"um": None, "ratio": 1.0, "noScale": speaker.say(scale.reason)}
+    return {"um": [scale.x_um, scale.y_um], "ratio": scale.y_um / scale.x_um, "noScale": ""}
+
+
+def _places(bench: Bench, spot: Spot) -> dict[str, object]:
+    """What can be chosen for the place of a picture."""
+    views = {
+        mark: list(bench.catalogue.parts[each.part].views) if each.part in bench.catalogue.parts else []
+        for mark, each in spot.mould.cavities.items()
+    }
+    return {
+        "cavities": list(spot.mould.cavities),
+        "views": views,
+        "shots": [str(each) for each in spot.trial.shots.kept],
+        "settings": [[name, setting] for name, scope in bench.catalogue.scopes.items() for setting in scope.settings],
+        "pieces": [[each.id, each.cavity, str(each.shot)] for each in spot.trial.pieces],
+    }
+
+
+def _findings(bench: Bench, spot: Spot, speaker: Speaker) -> list[dict[str, object]]:
+    tag = spot.picture.tag
+    sent = bench.logs.sent()
+    return [
+        {
+            "data": as_text(each.written()),
+            "seen": digest_of(each.written()),
+            "term": bench.term(each.defect, speaker.language),
+            "sent": each.id in sent,
+            **judged(spot, each, bench.catalogue, bench, language=speaker.language),
+        }
+        for each in (tag.findings if tag else ())
+    ]

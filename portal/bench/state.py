@@ -1,0 +1,147 @@
+"""The catalogue while people work on it: read once, then kept true to the folder trial by trial."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from threading import RLock
+from typing import TypeVar
+
+from portal.bench.index import Index, Spot, spot_of, with_pictures, with_trial
+from portal.bench.looking import Looking, stamp_of
+from portal.bench.sent import Logs
+from portal.catalog import read
+from portal.catalog.alone import read_alone, tag_file
+from portal.catalog.folder import Folder, composed
+from portal.catalog.kinds import written as files_of
+from portal.catalog.record import Broken
+from portal.catalog.shelf import Shelf
+from portal.catalog.trials import images
+from portal.model.base import Record
+from portal.model.catalogue import Catalogue
+from portal.model.mould import Looked, Trial
+from portal.model.picture import Picture
+from portal.model.tag import Tag
+from portal.problem import PortalError, Problem
+from portal.site.words import Speaker, speaks
+from portal.tasks.gather import Unreadable
+from portal.tasks.inputs import Stamp
+
+R = TypeVar("R", bound=Record)
+
+
+@dataclass
+class _Trial:
+    """What was last seen in a trial's folder."""
+
+    tags: dict[str, tuple[Stamp, Tag | Broken]] = field(default_factory=dict)
+    looked: dict[str, tuple[Stamp, Looked | Broken]] = field(default_factory=dict)
+
+
+class Bench:
+    """The catalogue, its index, and a number that grows with every change of it."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.lock = RLock()
+        self.facts = Looking(folder)
+        self.logs = Logs(folder)
+        self.reserved: set[str] = set()
+        """Ids that this bench gave out."""
+        self.version = 0
+        self._seen: dict[tuple[str, str], _Trial] = {}
+        catalogue, self.problems = _read(folder)
+        self.index = Index.of(catalogue)
+
+    @property
+    def catalogue(self) -> Catalogue:
+        """The catalogue as it is now."""
+        return self.index.catalogue
+
+    def speaker(self, language: str | None = None) -> Speaker:
+        """Says things in the shop's first language, or in another one that the pages speak."""
+        known = [each for each in (language, *self.catalogue.shop.languages, "en") if each and speaks(each)]
+        chosen = known[0]
+        return Speaker(chosen, "mm", lambda defect: self.term(defect, chosen))
+
+    def term(self, defect: str, language: str) -> str:
+        """A defect class's term, or its id where the class isn't known."""
+        found = self.catalogue.defects.get(defect)
+        return found.term(language) if found else defect
+
+    def refresh(self, mould: str, trial: str) -> bool:
+        """Look into a trial's folder again; whether anything is another than before."""
+        with self.lock:
+            known = self.catalogue.moulds[mould].trials[trial]
+            home = f"moulds/{mould}/trials/{trial}"
+            seen = self._seen.setdefault((mould, trial), _Trial())
+            pictures = self._pictures(home, seen, {each.file: each for each in known.pictures})
+            looked = self._looked(home, seen)
+            if pictures == known.pictures and looked == known.looked:
+                return False
+            self._put(with_pictures(known.model_copy(update={"looked": looked}), pictures))
+            return True
+
+    def put(self, spot: Spot) -> Spot:
+        """Take over a picture as it is now written."""
+        with self.lock:
+            mould, trial = spot.mould.id, spot.trial.id
+            self.refresh(mould, trial)
+            now = self.catalogue.moulds[mould]
+            picture = next(each for each in now.trials[trial].pictures if each.file == spot.picture.file)
+            return spot_of(self.catalogue, now, now.trials[trial], picture)
+
+    def _put(self, trial: Trial) -> None:
+        self.index = Index.of(with_trial(self.catalogue, trial))
+        self.version += 1
+
+    def _pictures(self, home: str, seen: _Trial, known: Mapping[str, Picture]) -> tuple[Picture, ...]:
+        shelf = Shelf(Folder(self.folder))
+        tags = files_of(shelf, f"{home}/tags", ".yaml")
+        entries = {composed(each.name.removesuffix(".yaml")): each.path for each in tags}
+        made = []
+        for entry in images(shelf, f"{home}/images"):
+            file = entries.get(composed(entry.name))
+            tag = self._fresh(Tag, file, seen.tags) if file else None
+            old = known.get(entry.path)
+            same = old is not None and old.tag == (tag if isinstance(tag, Tag) else None)
+            if old is not None and same and old.tag_broken == (tag.where if isinstance(tag, Broken) else None):
+                made.append(old)
+            elif isinstance(tag, Broken):
+                made.append(Picture(file=entry.path, tag_broken=tag.where))
+            else:
+                made.append(Picture(file=entry.path, tag=tag))
+        return tuple(made)
+
+    def _looked(self, home: str, seen: _Trial) -> tuple[Looked, ...]:
+        shelf = Shelf(Folder(self.folder))
+        made = [self._fresh(Looked, each.path, seen.looked) for each in files_of(shelf, f"{home}/looked", ".yaml")]
+        return tuple(each for each in made if isinstance(each, Looked))
+
+    def _fresh(self, record: type[R], file: str, seen: dict[str, tuple[Stamp, R | Broken]]) -> R | Broken:
+        """A file's record, read only where the file was changed."""
+        stamp = stamp_of(self.folder / file)
+        known = seen.get(file)
+        if stamp is not None and known is not None and known[0] == stamp:
+            return known[1]
+        made = read_alone(self.folder, record, file)
+        if stamp is not None:
+            seen[file] = (stamp, made)
+        return made
+
+    def tag_path(self, picture: Picture) -> Path:
+        """Where the tag of a picture lies, or will lie."""
+        return self.folder / tag_file(picture.file)
+
+
+def _read(folder: Path) -> tuple[Catalogue, tuple[Problem, ...]]:
+    """A catalogue's folder with what is wrong in it; refused where it is none."""
+    if not (folder / "catalog.yaml").is_file():
+        raise PortalError(
+            f"{folder} is not a catalogue: there is no catalog.yaml in it",
+            hint="name the catalogue's folder, or make one with `portal new DIR`",
+            code=2,
+        )
+    reading = read(folder)
+    if reading.catalogue is None:
+        raise Unreadable(reading)
+    return reading.catalogue, reading.problems

@@ -1,0 +1,122 @@
+"""Changes a person's file in place: what isn't changed stays as it was written, comments and `x-` keys too.
+
+Every scalar is text here as well, so that `0123`, `no` or `1.10` come out as they stood. What was written is read
+once more by the catalogue's own reader and has to say what was wanted; else nothing is given back.
+"""
+
+import re
+from collections.abc import Callable
+from io import StringIO
+from typing import Any
+
+import yaml as plain
+from ruamel.yaml import YAML
+from ruamel.yaml.comments import CommentedMap, CommentedSeq
+from ruamel.yaml.error import YAMLError
+from ruamel.yaml.nodes import ScalarNode
+from ruamel.yaml.resolver import VersionedResolver
+from ruamel.yaml.scalarstring import DoubleQuotedScalarString
+
+from portal.catalog.tree import parse
+from portal.problem import PortalError
+
+_WIDE = 1_000_000
+_COUNTED_ON = re.compile(r"^([ ]*)[^\s#][^\n]*:[ ]*(?:#[^\n]*)?\n(?:[ ]*(?:#[^\n]*)?\n)*([ ]*)- ", re.MULTILINE)
+_YES_NO = re.compile(r"true|false|yes|no")
+"""Words of our own fields that stand there without quotes, whatever else they may mean to other programs."""
+
+
+class _Text(VersionedResolver):
+    """Takes every plain scalar for text."""
+
+    def resolve(self, kind: Any, value: Any, implicit: Any) -> Any:
+        if kind is ScalarNode and implicit[0]:
+            return self.DEFAULT_SCALAR_TAG
+        return super().resolve(kind, value, implicit)
+
+
+def changed(text: str, change: Callable[[CommentedMap], None]) -> str:
+    """The text of a file after a change of its top mapping; PortalError where it can't be changed faithfully."""
+    windows, marked = "\r\n" in text, text.startswith("\ufeff")
+    source = text.removeprefix("\ufeff").replace("\r\n", "\n")
+    yaml = _yaml(source)
+    try:
+        data = yaml.load(source)
+    except YAMLError as error:
+        raise PortalError("the file on disk is no YAML, so nothing can be added to it") from error
+    if not isinstance(data, CommentedMap):
+        raise PortalError("the file on disk doesn't hold keys with values")
+    change(data)
+    written = StringIO()
+    yaml.dump(data, written)
+    made = written.getvalue()
+    if parse(made).data != _bare(data) or parse(made).faults:
+        raise PortalError("the file on disk is written in a way that can't be changed faithfully")
+    return ("\ufeff" if marked else "") + (made.replace("\n", "\r\n") if windows else made)
+
+
+def merge(old: Any, new: Any) -> Any:
+    """New plain data over what stands there: equal values stay as written, `x-` keys stay, keys that went go."""
+    if isinstance(old, CommentedMap) and isinstance(new, dict):
+        for key in [each for each in old if each not in new and not str(each).startswith("x-")]:
+            del old[key]
+        for place, (key, value) in enumerate(new.items()):
+            if key in old:
+                old[key] = merge(old[key], value)
+            else:
+                old.insert(min(place, len(old)), key, written(value))
+        return old
+    if isinstance(old, CommentedSeq) and isinstance(new, list):
+        del old[len(new) :]
+        for place, value in enumerate(new):
+            if place < len(old):
+                old[place] = merge(old[place], value)
+            else:
+                old.append(written(value))
+        return old
+    return old if isinstance(new, str) and str(old) == new else written(new)
+
+
+def written(value: Any) -> Any:
+    """Plain data as it is written anew: lists of tables one below the other, what isn't plain text in quotes."""
+    if isinstance(value, dict):
+        return CommentedMap((key, written(each)) for key, each in value.items())
+    if isinstance(value, list):
+        made = CommentedSeq(written(each) for each in value)
+        if not any(isinstance(each, (dict, list)) for each in value):
+            made.fa.set_flow_style()
+        return made
+    text = str(value)
+    return text if _YES_NO.fullmatch(text) or _is_plain(text) else DoubleQuotedScalarString(text)
+
+
+def _is_plain(text: str) -> bool:
+    """Whether other programs too take it for text without quotes, or for a whole number or a time that it is."""
+    if re.fullmatch(r"[0-9a-f]{64}|[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9:.+-]+Z?", text):
+        return True
+    if re.fullmatch(r"[A-Za-z][\w ./-]*", text) is None:
+        return False
+    try:
+        return isinstance(plain.safe_load(f"a: {text}")["a"], str)
+    except plain.YAMLError:
+        return False
+
+
+def _yaml(source: str) -> YAML:
+    yaml = YAML()
+    yaml.Resolver = _Text
+    yaml.preserve_quotes = True
+    yaml.width = _WIDE
+    yaml.allow_unicode = True
+    found = _COUNTED_ON.search(source)
+    offset = len(found.group(2)) - len(found.group(1)) if found else 2
+    yaml.indent(mapping=2, sequence=offset + 2, offset=offset)
+    return yaml
+
+
+def _bare(data: Any) -> Any:
+    if isinstance(data, dict):
+        return {str(key): _bare(value) for key, value in data.items()}
+    if isinstance(data, list):
+        return [_bare(value) for value in data]
+    return "" if data is None else str(data)

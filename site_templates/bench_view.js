@@ -1,0 +1,220 @@
+"use strict";
+/*
+ * The picture on the bench: its pixels at every zoom, the ink over it, and what a pointer does there. It draws what it is
+ * told and tells where it was touched, in image pixels.
+ */
+function PortalEasel(pane, stage, ink, bar, tell) {
+  var NS = "http://www.w3.org/2000/svg", MOST = 16, REACH = 22, STILL = 4;
+  var picture = null, view = null, layers = [], divides = [], pointers = new Map(), apart = 0;
+  var press = null, stroke = null, last = null;
+
+  function size() { return { width: pane.clientWidth, height: pane.clientHeight }; }
+  function middle() { return { x: pane.clientWidth / 2, y: pane.clientHeight / 2 }; }
+  function at(event) {
+    var box = pane.getBoundingClientRect();
+    return { x: event.clientX - box.left - pane.clientLeft, y: event.clientY - box.top - pane.clientTop };
+  }
+  function image() { return { width: picture.width, height: picture.height }; }
+  function toScreen(point) { return PortalGeometry.toScreen(view, point); }
+  function toImage(point) { return PortalShapes.inside(PortalGeometry.toImage(view, point), picture); }
+
+  function open(next) {
+    var same = picture && picture.key === next.key;
+    picture = next;
+    if (!same) {
+      layers = [];
+      stage.replaceChildren();
+      divides = next.sizes.map(function (one) { return one[3]; });
+    }
+    show(same && view ? Object.assign({}, view, { ratio: next.ratio }) : PortalGeometry.fit(size(), image(), next.ratio));
+  }
+  function show(next) {
+    var corner;
+    view = PortalGeometry.clamp(next, size(), image());
+    corner = toScreen({ x: 0, y: 0 });
+    stage.style.setProperty("width", picture.width * view.zoom + "px");
+    stage.style.setProperty("height", picture.height * view.zoom * view.ratio + "px");
+    stage.style.setProperty("transform", "translate(" + corner.x + "px," + corner.y + "px)");
+    pane.dataset.zoom = String(view.zoom);
+    pane.dataset.x = String(view.x);
+    pane.dataset.y = String(view.y);
+    pane.dataset.ratio = String(view.ratio);
+    layer(PortalGeometry.size(view, window.devicePixelRatio || 1, divides));
+    measure();
+    tell.redraw();
+  }
+  function measure() {
+    var found;
+    bar.hidden = false;
+    bar.classList.toggle("none", !picture.um);
+    if (!picture.um) { bar.querySelector(".txt").textContent = tell.noScale; return; }
+    found = PortalGeometry.bar(view, size(), image(), picture.um[0], picture.rungs);
+    bar.querySelector(".len").style.setProperty("width", found.px + "px");
+    bar.querySelector(".txt").textContent = found.label;
+  }
+  function layer(index) {
+    var wanted = picture.sizes[index], one = layers[index];
+    if (!one) {
+      one = document.createElement("img");
+      one.className = "layer";
+      one.alt = "";
+      one.decoding = "async";
+      one.draggable = false;
+      one.style.setProperty("width", 100 * wanted[1] / picture.width + "%");
+      one.style.setProperty("height", 100 * wanted[2] / picture.height + "%");
+      one.src = wanted[0];
+      layers[index] = one;
+      stage.insertBefore(one, layers.slice(index + 1).find(Boolean) || null);
+    }
+    layers.forEach(function (other, place) { if (place > index) { other.hidden = true; } });
+    one.hidden = false;
+    one.classList.toggle("close", view.zoom > 3);
+  }
+  function zoom(point, factor) {
+    if (picture) { show(PortalGeometry.zoomAt(view, point, view.zoom * factor, size(), image(), MOST)); }
+  }
+  function pan(dx, dy) { if (picture) { show(PortalGeometry.pan(view, dx, dy, size(), image())); } }
+
+  function draw(name, attributes, text) {
+    var made = document.createElementNS(NS, name);
+    Object.keys(attributes).forEach(function (key) { made.setAttribute(key, attributes[key]); });
+    if (text) { made.textContent = text; }
+    return made;
+  }
+  function path(points, closed) {
+    return points.map(function (one, index) {
+      var spot = toScreen(one);
+      return (index ? "L" : "M") + spot.x.toFixed(2) + " " + spot.y.toFixed(2);
+    }).join("") + (closed ? "Z" : "");
+  }
+  function lines(group, shape) {
+    PortalShapes.lines(shape, view.ratio).forEach(function (line) {
+      var d;
+      if (line.points.length < 2) { return; }
+      d = path(line.points, line.closed);
+      group.append(draw("path", { "class": "casing", d: d }), draw("path", { "class": "line " + line.kind, d: d }));
+    });
+  }
+  /* Findings already on the picture, the draft, its vertices, measured distances, the cross of the keyboard. */
+  function paint(others, draft, chosen, traces, cross) {
+    var all = document.createDocumentFragment(), mine = draw("g", { "class": "mine" });
+    if (!picture) { ink.replaceChildren(); return; }
+    others.forEach(function (one) {
+      var group = draw("g", { "class": "other" }), first = null;
+      one.draft.shapes.forEach(function (shape) {
+        lines(group, shape);
+        PortalShapes.lists(shape).forEach(function (list) {
+          if (list === "base") { return; }
+          if (shape.shape === "point" || list === "point") { shape[list].forEach(function (spot) { dot(group, spot, "vertex", 4); }); }
+          first = first || shape[list][0];
+        });
+      });
+      if (first) { group.append(draw("text", { x: toScreen(first).x + 8, y: toScreen(first).y - 8 }, one.label)); }
+      all.append(group);
+    });
+    draft.shapes.forEach(function (shape) { lines(mine, shape); });
+    traces.forEach(function (both) {
+      mine.append(draw("path", { "class": "casing", d: path(both) }), draw("path", { "class": "line trace", d: path(both) }));
+    });
+    PortalDraft.vertices(draft).forEach(function (vertex) {
+      var is = chosen && vertex.shape === chosen.shape && vertex.list === chosen.list && vertex.place === chosen.place;
+      dot(mine, vertex.at, is ? "vertex at" : "vertex", is ? 7 : 5);
+    });
+    all.append(mine);
+    if (cross) {
+      var spot = toScreen(cross);
+      var d = "M" + (spot.x - 16) + " " + spot.y + "h32M" + spot.x + " " + (spot.y - 16) + "v32";
+      all.append(draw("path", { "class": "crossback", d: d }), draw("path", { "class": "cross", d: d }));
+    }
+    ink.replaceChildren(all);
+  }
+  function dot(group, point, kind, r) {
+    var spot = toScreen(point);
+    group.append(draw("circle", { "class": kind, cx: spot.x.toFixed(2), cy: spot.y.toFixed(2), r: r }));
+  }
+
+  pane.addEventListener("wheel", function (event) {
+    event.preventDefault();
+    zoom(at(event), Math.exp(-event.deltaY * (event.deltaMode ? 0.05 : 0.0016)));
+  }, { passive: false });
+  pane.addEventListener("pointerdown", function (event) {
+    var spot = at(event);
+    if (!picture) { return; }
+    pane.setPointerCapture(event.pointerId);
+    pointers.set(event.pointerId, spot);
+    apart = spread();
+    if (pointers.size > 1) { letGo(); return; }
+    press = { from: spot, moved: false, pans: event.button === 1, grip: event.button === 0 ? tell.grip(spot) : null };
+    if (!press.grip && !press.pans && event.pointerType !== "touch" && tell.strokes()) { stroke = [toImage(spot)]; }
+  });
+  pane.addEventListener("pointermove", function (event) {
+    var was = pointers.get(event.pointerId), now = at(event), wide;
+    if (!picture) { return; }
+    last = now;
+    if (!was) { tell.hover(toImage(now)); return; }
+    pointers.set(event.pointerId, now);
+    if (pointers.size === 2) {
+      pan((now.x - was.x) / 2, (now.y - was.y) / 2);
+      wide = spread();
+      if (apart > 0 && wide > 0) { zoom(between(), wide / apart); }
+      apart = wide;
+      return;
+    }
+    if (!press) { return; }
+    if (!press.moved && Math.hypot(now.x - press.from.x, now.y - press.from.y) <= STILL) { return; }
+    press.moved = true;
+    if (press.grip) { tell.drag(press.grip, toImage(now)); }
+    else if (stroke) { stroke.push(toImage(now)); tell.stroking(stroke); }
+    else { pan(now.x - was.x, now.y - was.y); }
+  });
+  pane.addEventListener("pointerup", function (event) {
+    var spot = at(event), done = press, line = stroke;
+    pointers.delete(event.pointerId);
+    apart = spread();
+    if (!done || pointers.size) { return; }
+    press = null;
+    stroke = null;
+    if (done.moved && done.grip) { tell.dropped(); }
+    else if (done.moved && line) { tell.stroked(line); }
+    else if (!done.moved && !done.pans && event.button === 0) { tell.tap(toImage(spot), spot, done.grip); }
+  });
+  pane.addEventListener("pointercancel", function (event) { pointers.delete(event.pointerId); letGo(); });
+  pane.addEventListener("dblclick", function () { tell.finish(); });
+  pane.addEventListener("pointerleave", function () { if (!press) { tell.hover(null); } });
+  function letGo() {
+    if (press && press.moved && press.grip) { tell.dropped(); }
+    press = null;
+    stroke = null;
+    tell.stroking(null);
+  }
+  function spread() {
+    var both = Array.from(pointers.values());
+    return both.length === 2 ? Math.hypot(both[0].x - both[1].x, both[0].y - both[1].y) : 0;
+  }
+  function between() {
+    var both = Array.from(pointers.values());
+    return { x: (both[0].x + both[1].x) / 2, y: (both[0].y + both[1].y) / 2 };
+  }
+  new ResizeObserver(function () { if (picture && pane.clientWidth) { show(view); } }).observe(pane);
+
+  return {
+    open: open,
+    paint: paint,
+    toScreen: toScreen,
+    reach: REACH,
+    fit: function () { if (picture) { show(PortalGeometry.fit(size(), image(), picture.ratio)); } },
+    zoomIn: function (factor) { zoom(last || middle(), factor); },
+    pan: pan,
+    middle: function () { return toImage(middle()); },
+    /* Move an image point by screen pixels; the picture follows where it would leave the window. */
+    nudge: function (point, dx, dy) {
+      var spot = toScreen(point), whole = size(), edge = 24;
+      var next = toImage({ x: spot.x + dx, y: spot.y + dy });
+      var now = toScreen(next);
+      var over = { x: Math.min(now.x - edge, 0) + Math.max(now.x - whole.width + edge, 0),
+        y: Math.min(now.y - edge, 0) + Math.max(now.y - whole.height + edge, 0) };
+      if (over.x || over.y) { pan(-over.x, -over.y); }
+      return next;
+    }
+  };
+}

@@ -1,0 +1,45 @@
+"""What the bench answers while something is drawn is what the build says once it is written."""
+
+from portal.bench.answer import answer
+from portal.bench.bodies import Question
+from portal.bench.index import key_of
+from portal.bench.save import place_of
+from portal.bench.sight import sight
+from portal.bench.state import Bench
+from portal.tasks.findings import findings
+from tests.bench.conftest import GATE, TOP, vestige
+
+
+def question(bench: Bench, picture: str, finding: dict[str, object], number: int = 7) -> Question:
+    """As the page asks."""
+    tag = bench.index.spot(key_of(picture)).picture.tag
+    return Question.model_validate(
+        {"number": number, "picture": key_of(picture), "place": place_of(tag), "finding": finding}
+    )
+
+
+def test_the_answer_is_the_builds_value_and_verdict(bench: Bench) -> None:
+    """The finding that stands in the file, drawn again, comes to the same number and word."""
+    row = next(each for each in findings(bench.folder).rows if each.id == "7K3G")
+    given = sight(bench, key_of(GATE), bench.speaker())["findings"]
+    assert isinstance(given, list)
+    data = next(each["data"] for each in given if each["data"]["id"] == "7K3G")
+    told = answer(bench, question(bench, GATE, data))
+    assert told["number"] == 7
+    assert str(told["word"]).replace("-", " ") == row.verdict
+    assert f"{float(row.value):.3f}" in str(told["html"])
+
+
+def test_the_place_that_the_page_has_decides_not_the_files(bench: Bench) -> None:
+    """Another setting has no calibration: no value, and the reason."""
+    asked = question(bench, TOP, vestige("10,10 60,10"))
+    other = asked.model_copy(update={"place": asked.place.model_copy(update={"setting": "zoom-9"})})
+    assert "±" in str(answer(bench, asked)["html"])
+    assert "±" not in str(answer(bench, other)["html"])
+
+
+def test_names_of_a_person_never_become_markup(bench: Bench) -> None:
+    """A zone that looks like a script is shown as the text that it is."""
+    finding = vestige("10,10 60,10") | {"zone": "<script>alert(1)</script>", "defect": "<img src=x>"}
+    html = str(answer(bench, question(bench, TOP, finding))["html"])
+    assert "<script" not in html and "<img" not in html

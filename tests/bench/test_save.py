@@ -1,0 +1,173 @@
+"""Saving on the bench: written whole, written beside where somebody else was quicker, never lost."""
+
+import re
+import threading
+from pathlib import Path
+
+import pytest
+
+from portal.bench.bodies import NothingSeen
+from portal.bench.index import key_of, trial_key
+from portal.bench.looked import nothing_seen
+from portal.bench.save import digest_of, save
+from portal.bench.state import Bench
+from portal.catalog import read
+from portal.problem import PortalError
+from tests.bench.conftest import GATE, TOP, vestige, wanted
+from tests.tasks.small import TRIAL
+
+
+def tag(bench: Bench, picture: str = GATE) -> Path:
+    """Where a picture's tag lies."""
+    return bench.tag_path(bench.index.spot(key_of(picture)).picture)
+
+
+def test_a_new_finding_is_added_and_the_rest_of_the_file_stays(bench: Bench) -> None:
+    """Comments and own keys of a person are there as they stood; a table over two lines may come to stand on one."""
+    path = tag(bench)
+    path.write_text("# mine\n" + path.read_text(encoding="utf-8") + "x-shop: {bag: 0123}   # ours\n", encoding="utf-8")
+    before = path.read_text(encoding="utf-8")
+    saved = save(bench, wanted(bench))
+    lines = path.read_text(encoding="utf-8").splitlines()
+    assert [
+        line for line in before.splitlines() if "{ch" not in line and "drawn" not in line and line not in lines
+    ] == []
+    assert f"  - id: {saved.id}" in lines
+    assert '        points: "1.00,2.00 30.50,40.25"' in lines
+    assert read(bench.folder).problems == ()
+    assert [each.name for each in path.parent.iterdir() if each.suffix != ".txt" and "jpg.yaml" not in each.name] == []
+
+
+def test_an_id_is_four_characters_and_used_by_nobody(bench: Bench) -> None:
+    """Crockford's base 32 without I, L, O and U."""
+    ids = [save(bench, wanted(bench)).id for _ in range(5)]
+    assert len({*ids, "7K3F", "7K3G", "7K3H"}) == 8
+    assert all(re.fullmatch("[0-9A-HJKMNP-TV-Z]{4}", each) for each in ids)
+
+
+def test_an_untagged_picture_gets_its_tag(bench: Bench) -> None:
+    """With the picture's hash and stored size, so that another picture under that name is found out."""
+    path = tag(bench)
+    path.unlink()
+    bench.refresh("M-001", "T1")
+    place = {"cavity": "1", "shot": "11", "view": "top", "scope": "bench-1", "setting": "zoom-2-adapter-0.5"}
+    empty = {"piece": "", "made": "single"}
+    saved = save(bench, wanted(bench, place=place | empty))
+    assert saved.conflict is None
+    catalogue = read(bench.folder).catalogue
+    assert catalogue is not None and read(bench.folder).problems == ()
+    written = saved.spot.picture.tag
+    assert written is not None and str(written.picture.stored) == "320x240"
+    assert (written.cavity, written.shot, written.view) == ("1", 11, "top")
+
+
+def test_a_finding_is_changed_and_taken_away(bench: Bench) -> None:
+    """By its id, with the digest of what the page was given."""
+    first = save(bench, wanted(bench))
+    seen = digest_of(first.spot.picture.tag.findings[-1].written() if first.spot.picture.tag else None)
+    again = save(bench, wanted(bench, id=first.id, seen=seen, finding=vestige("5.00,6.00 7.00,80.00")))
+    assert again.id == first.id and '"5.00,6.00 7.00,80.00"' in tag(bench).read_text(encoding="utf-8")
+    now = again.spot.picture.tag
+    assert now is not None
+    gone = save(bench, wanted(bench, id=first.id, seen=digest_of(now.findings[-1].written()), finding=None))
+    assert first.id not in tag(bench).read_text(encoding="utf-8")
+    assert gone.conflict is None and read(bench.folder).problems == ()
+
+
+def test_what_was_changed_on_disk_meanwhile_is_not_written_over(bench: Bench) -> None:
+    """Theirs stays, ours lies beside it and is listed."""
+    first = save(bench, wanted(bench))
+    seen = digest_of(first.spot.picture.tag.findings[-1].written() if first.spot.picture.tag else None)
+    path = tag(bench)
+    theirs = path.read_text(encoding="utf-8").replace("30.50,40.25", "99.00,99.00")
+    path.write_text(theirs, encoding="utf-8")
+    lost = save(bench, wanted(bench, id=first.id, seen=seen, finding=vestige("5.00,6.00 7.00,80.00")))
+    assert path.read_text(encoding="utf-8") == theirs
+    assert lost.conflict is not None and re.fullmatch(r"c1_gate\.jpg\.conflict-[0-9TZ.]+\.yaml", lost.conflict)
+    assert '"5.00,6.00 7.00,80.00"' in (path.parent / lost.conflict).read_text(encoding="utf-8")
+    assert [problem.file.rpartition("/")[2] for problem in read(bench.folder).problems] == [lost.conflict]
+
+
+def test_another_finding_that_somebody_added_meanwhile_is_kept(bench: Bench) -> None:
+    """Two benches on one share add to the same file; neither loses anything."""
+    other = Bench(bench.folder)
+    ours, stale = wanted(bench), wanted(other)
+    first, second = save(bench, ours), save(other, stale)
+    text = tag(bench).read_text(encoding="utf-8")
+    assert first.id in text and second.id in text and second.conflict is None
+
+
+def test_two_benches_at_once_lose_nothing(bench: Bench) -> None:
+    """Each holds the file only while it writes."""
+    benches = [bench, Bench(bench.folder)]
+    ids: list[str] = []
+
+    def work(own: Bench) -> None:
+        for _ in range(5):
+            ids.append(save(own, wanted(own)).id)
+
+    threads = [threading.Thread(target=work, args=(each,)) for each in benches]
+    for each in threads:
+        each.start()
+    for each in threads:
+        each.join()
+    text = tag(bench).read_text(encoding="utf-8")
+    assert len(ids) == 10 and all(f"id: {each}" in text for each in ids)
+
+
+def test_what_the_reader_would_refuse_is_not_written(bench: Bench) -> None:
+    """A rectangle of two points, a point outside of the picture, a person nobody knows."""
+    before = tag(bench).read_bytes()
+    rectangle = vestige("1,1 2,2")
+    rectangle["shapes"][0]["shape"] = "rectangle"
+    for refused in (
+        wanted(bench, finding=rectangle),
+        wanted(bench, finding=vestige("1,1 999,2")),
+        wanted(bench, by="nobody"),
+        wanted(bench, finding=vestige("1,1 2,2") | {"zonne": "B"}),
+    ):
+        with pytest.raises(PortalError):
+            save(bench, refused)
+    assert tag(bench).read_bytes() == before
+
+
+def test_what_a_picture_shows_is_written_by_itself(bench: Bench) -> None:
+    """No finding is touched, and no id is given out."""
+    asked = wanted(bench, finding=None)
+    saved = save(bench, asked.model_copy(update={"place": asked.place.model_copy(update={"made": "stacked"})}))
+    tagged = saved.spot.picture.tag
+    assert tagged is not None and tagged.made == "stacked" and len(tagged.findings) == 2 and saved.id == ""
+
+
+def test_another_picture_under_the_same_name_is_not_drawn_on(bench: Bench) -> None:
+    """Its tag tells of other pixels."""
+    asked = wanted(bench)
+    image = bench.folder / GATE
+    image.write_bytes((bench.folder / TOP).read_bytes())
+    with pytest.raises(PortalError, match="another picture"):
+        save(bench, asked)
+
+
+def test_a_tag_that_cant_be_read_is_left_alone(bench: Bench) -> None:
+    """It has to be mended first."""
+    tag(bench).write_text("format: 1\npicture: [\n", encoding="utf-8")
+    bench.refresh("M-001", "T1")
+    with pytest.raises(PortalError, match="mend it first"):
+        save(bench, wanted(bench))
+
+
+def test_nothing_seen_is_a_file_of_its_own_and_counts_in_the_sheet(bench: Bench) -> None:
+    """For that cavity, view and shot, with who and when and under which condition."""
+    mould, trial = next(bench.catalogue.trials())
+    condition = next(iter(bench.catalogue.standards["looks"]["1"].conditions))
+    asked = NothingSeen(
+        trial=trial_key(trial), cavity="1", view="top", shot="11", condition=condition, by="first-inspector"
+    )
+    assert nothing_seen(bench, asked) == "1-top-11.yaml"
+    text = (bench.folder / TRIAL / "looked/1-top-11.yaml").read_text(encoding="utf-8")
+    assert 'cavity: "1"' in text and "by: first-inspector" in text
+    assert len(bench.catalogue.moulds[mould.id].trials[trial.id].looked) == 1
+    assert read(bench.folder).problems == ()
+    for wrong in ({"view": "below"}, {"cavity": "9"}, {"condition": "by candle"}, {"by": "nobody"}):
+        with pytest.raises(PortalError):
+            nothing_seen(bench, asked.model_copy(update=wrong))

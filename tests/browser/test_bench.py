@@ -1,0 +1,216 @@
+"""The bench in Chromium, as a person uses it: drawn by mouse and by keyboard, the tag file says what was drawn."""
+
+import re
+import threading
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from queue import Queue
+from typing import Any
+
+import pytest
+from axe_core_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page
+
+from portal.bench.run import run_bench
+from portal.catalog import read
+from portal.model.tag import BaseAndPoint, EllipseShape, Finding, LineShape, OutlineShape, Shape
+from tests.tasks.small import small_catalogue
+
+PATIENCE = 8_000
+
+
+@dataclass
+class At:
+    """The bench opened in the browser, and what its console said."""
+
+    folder: Path
+    page: Page
+    said: list[str] = field(default_factory=list)
+
+    def screen(self, x: float, y: float) -> tuple[float, float]:
+        """Where an image point is on the screen, by what the page says of its view."""
+        found: dict[str, Any] = self.page.evaluate(
+            """() => { const pane = document.querySelector('#window'), box = pane.getBoundingClientRect();
+                 return { ...pane.dataset, left: box.left, top: box.top }; }"""
+        )
+        zoom, ratio = float(found["zoom"]), float(found["ratio"])
+        left, top = float(found["left"]), float(found["top"])
+        return left + (x - float(found["x"])) * zoom, top + (y - float(found["y"])) * zoom * ratio
+
+    @property
+    def half_pixel(self) -> float:
+        """Half a screen pixel, in image pixels."""
+        return 0.5 / float(self.page.get_attribute("#window", "data-zoom") or "nan")
+
+    def click(self, x: float, y: float) -> None:
+        """Click on an image point."""
+        self.page.mouse.click(*self.screen(x, y))
+
+    def pick(self, name: str) -> None:
+        """Choose what is measured by the key that stands beside its name."""
+        buttons = self.page.locator("#characteristics button, #others button")
+        button = buttons.filter(has_text=re.compile(rf"^{name} ")).first
+        self.page.keyboard.press(button.locator("kbd").text_content() or "")
+
+    def saved(self, count: int, *, unlike: Shape | None = None) -> list[Finding]:
+        """The findings of the folder once there are so many, the last with another shape than that one."""
+        for _ in range(200):
+            reading = read(self.folder)
+            if reading.catalogue and not reading.problems:
+                found = [each.finding for each in reading.catalogue.findings()]
+                found.sort(key=lambda each: each.at.order)
+                if len(found) == count and found[-1].shapes != (unlike,):
+                    return found
+            time.sleep(0.05)
+        raise AssertionError(f"{len(found)} findings, {reading.problems}, console: {self.said}")
+
+
+@pytest.fixture(scope="module")
+def served(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
+    """A bench that listens."""
+    folder = small_catalogue(tmp_path_factory.mktemp("bench") / "c")
+    said: Queue[str] = Queue()
+    threading.Thread(target=run_bench, args=(folder,), kwargs={"ready": said.put}, daemon=True).start()
+    return folder, said.get(timeout=60)
+
+
+@pytest.fixture
+def at(served: tuple[Path, str], chromium: Browser) -> Iterator[At]:
+    """The bench with its top picture open and somebody at it."""
+    context = chromium.new_context(viewport={"width": 1280, "height": 800})
+    context.set_default_timeout(PATIENCE)
+    opened = At(served[0], context.new_page())
+    opened.page.on("console", lambda message: opened.said.append(message.text))
+    opened.page.on("pageerror", lambda error: opened.said.append(str(error)))
+    opened.page.goto(served[1])
+    opened.page.click("[data-by=first-inspector]")
+    opened.page.click("#trial-list button")
+    opened.page.click("#strip button:has-text('c1_top')")
+    opened.page.wait_for_selector("#strip [aria-current=true]:has-text('c1_top')")
+    opened.page.wait_for_selector("#classes button")
+    yield opened
+    assert opened.said == []
+    context.close()
+
+
+def count(at: At) -> int:
+    """How many findings the folder has."""
+    catalogue = read(at.folder).catalogue
+    assert catalogue
+    return len(list(catalogue.findings()))
+
+
+def near(points: tuple[tuple[float, float], ...], wanted: list[tuple[float, float]], within: float) -> None:
+    """Each point is where it was drawn."""
+    assert len(points) == len(wanted)
+    for (x, y), (a, b) in zip(points, wanted, strict=True):
+        assert abs(x - a) <= within + 0.005 and abs(y - b) <= within + 0.005, (points, wanted, within)
+
+
+def test_a_finding_drawn_by_mouse_is_in_the_file_and_measured(at: At) -> None:
+    """An ellipse by three clicks, zoomed in; value, ± and verdict stand beside it before it is saved."""
+    before = count(at)
+    at.page.mouse.move(*at.screen(160, 120))
+    at.page.mouse.wheel(0, -500)
+    at.pick("width")
+    at.page.get_by_role("button", name="ellipse").click()
+    points = [(120.0, 90.0), (180.0, 95.0), (150.0, 120.0)]
+    for x, y in points:
+        at.click(x, y)
+    at.page.wait_for_selector("#state[data-kind=saved]")
+    finding = at.saved(before + 1)[-1]
+    shape = finding.shapes[0]
+    assert isinstance(shape, EllipseShape)
+    near(shape.points.xy, points, at.half_pixel)
+    assert finding.by == "first-inspector" and finding.seen == "yes"
+    assert "±" in at.page.inner_text("#answer")
+    assert f"Finding {finding.id}" in at.page.inner_text("#finding-name")
+
+
+def test_a_finding_drawn_by_keyboard_alone(at: At) -> None:
+    """Class, zone and shape by one key each, the cross by arrows, points by the space bar, done by Enter."""
+    before = count(at)
+    at.pick("length")
+    shapes = at.page.locator("#shapes button").all_inner_texts()
+    for _ in range([each.split()[0] for each in shapes].index("line")):
+        at.page.keyboard.press("x")
+    at.page.keyboard.press("Shift+B")
+    at.page.keyboard.press("ArrowRight")
+    at.page.keyboard.press(" ")
+    for _ in range(8):
+        at.page.keyboard.press("ArrowRight")
+    for _ in range(5):
+        at.page.keyboard.press("Shift+ArrowDown")
+    at.page.keyboard.press(" ")
+    at.page.keyboard.press("Enter")
+    finding = at.saved(before + 1)[-1]
+    shape = finding.shapes[0]
+    assert isinstance(shape, LineShape) and finding.zone == "B"
+    zoom = float(at.page.get_attribute("#window", "data-zoom") or "nan")
+    (ax, ay), (bx, by) = shape.points.xy
+    near(((bx - ax, by - ay),), [(8 * 12 / zoom, 5 / zoom)], at.half_pixel)
+
+
+def test_undo_takes_back_and_redo_brings_again(at: At) -> None:
+    """What is in the file follows."""
+    before = count(at)
+    at.pick("area")
+    at.page.get_by_role("button", name="outline").click()
+    for x, y in ((60.0, 60.0), (90.0, 60.0), (90.0, 80.0)):
+        at.click(x, y)
+    at.page.keyboard.press("Enter")
+    drawn = at.saved(before + 1)[-1].shapes[0]
+    assert isinstance(drawn, OutlineShape) and len(drawn.points.xy) == 3
+    at.page.mouse.move(*at.screen(90, 80))
+    at.page.mouse.down()
+    at.page.mouse.move(*at.screen(100, 95), steps=4)
+    at.page.mouse.up()
+    moved = at.saved(before + 1, unlike=drawn)[-1].shapes[0]
+    assert isinstance(moved, OutlineShape)
+    near(moved.points.xy[-1:], [(100.0, 95.0)], at.half_pixel)
+    at.page.keyboard.press("Control+z")
+    assert at.saved(before + 1, unlike=moved)[-1].shapes == (drawn,)
+    at.page.keyboard.press("Control+y")
+    assert at.saved(before + 1, unlike=drawn)[-1].shapes == (moved,)
+
+
+def test_a_base_and_its_point_are_drawn_one_after_the_other(at: At) -> None:
+    """Enter goes from the sound edge to the farthest point, whose click ends it."""
+    before = count(at)
+    at.page.click("#strip button:has-text('c1_gate')")
+    at.page.wait_for_selector("#strip [aria-current=true]:has-text('c1_gate')")
+    at.page.get_by_role("button", name="gate vestige").first.click()
+    at.page.keyboard.press("Shift+B")
+    at.pick("height")
+    base = [(40.0, 200.0), (90.0, 200.0), (230.0, 201.0)]
+    for x, y in base:
+        at.click(x, y)
+    at.page.keyboard.press("Enter")
+    at.click(160, 120)
+    shape = at.saved(before + 1)[-1].shapes[0]
+    assert isinstance(shape, BaseAndPoint)
+    near(shape.base.xy, base, at.half_pixel)
+    near(shape.point.xy, [(160.0, 120.0)], at.half_pixel)
+    at.page.wait_for_function("() => document.querySelector('#answer').textContent.includes('±')")
+
+
+@pytest.mark.parametrize(("width", "scheme"), [(1280, "light"), (390, "dark")])
+def test_axe_finds_nothing(served: tuple[Path, str], chromium: Browser, width: int, scheme: Any) -> None:
+    """On each of the bench's screens; nothing sticks out sideways."""
+    context = chromium.new_context(viewport={"width": width, "height": 800}, color_scheme=scheme)
+    context.set_default_timeout(PATIENCE)
+    page = context.new_page()
+    page.goto(served[1])
+    steps = ("[data-by=first-inspector]", "#trial-list button", "#strip li:first-child button", "#to-sheet")
+    for wait, step in (("[data-by]", None), *(("body", each) for each in steps)):
+        page.wait_for_selector(wait)
+        if step:
+            page.click(step)
+            page.wait_for_timeout(300)
+        found = Axe().run(page, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa", "best-practice"]})
+        told = [(each["id"], [node["html"][:120] for node in each["nodes"]]) for each in found["violations"]]
+        assert told == [], (step, told)
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+    context.close()
