@@ -15,6 +15,8 @@ from typing import Any
 
 import pytest
 
+from portal.log import fold, verify
+from portal.log import read as read_log
 from portal.model.result import Measurement
 from portal.model.say import Say
 from portal.model.terms import Rule, VerdictWord
@@ -261,3 +263,22 @@ def test_the_sample_stays_small() -> None:
     sent = sum(size for file, size in there.items() if {"reviews", "log", "evidence"} & set(file.parts))
     assert sum(there.values()) - sent < LARGEST
     assert sent < LARGEST_SENT
+
+
+def test_a_review_is_sent_one_is_answered_and_one_is_closed() -> None:
+    """Each on record with its store, without what went out, and on what the findings are today."""
+    told = {}
+    for part in ("MG-0312", "MC-0313"):
+        assert verify(SAMPLE, part).is_whole
+        state = fold(part, read_log(SAMPLE, part).events)
+        for review in state.reviews.values():
+            asks = [state.asks[each] for each in review.asks]
+            owed = [each for each in state.owed if each.trial == review.trial]
+            told[part, review.trial] = (bool(review.received), any(each.status.is_open() for each in asks), bool(owed))
+    assert told == {
+        ("MC-0313", "M-131/T1"): (True, False, False),
+        ("MG-0312", "M-131/T1"): (True, True, True),
+        ("MG-0312", "M-131/T2"): (False, True, True),
+    }
+    assert list(SAMPLE.glob("parts/*/reviews/*/carriers")) == []
+    assert not [each for each in check(SAMPLE).problems if "/log/" in each.file or "/reviews/" in each.file]

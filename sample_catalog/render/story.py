@@ -17,6 +17,7 @@ from pathlib import Path
 import portal.log.append
 import portal.tasks.opened
 from portal.cli import main as portal
+from portal.log import read
 
 CLOCKS = ("portal.log.append", "portal.tasks.opened")
 
@@ -61,20 +62,23 @@ def act(*words: str | Path) -> None:
 
 
 def closed(catalog: Path, mails: Path) -> None:
-    """The first trial of the lens collar: everything answered, decided, released for the next trial."""
-    part = ("--part", "LC-0440", "--by", "m-vasquell")
-    trial = ("--trial", "M-118/T1")
-    at("2026-02-13T15:45")
-    act("ask", catalog, *part, *trial, "--proposed", "--due", "2026-02-18")
+    """The cap of the gear: everything answered, decided and entered, the trial released for the next one."""
+    part = ("--part", "MC-0313", "--by", "m-vasquell")
+    trial = ("--trial", "M-131/T1")
+    at("2026-03-11T09:05")
+    act("ask", catalog, *part, *trial, "--proposed", "--due", "2026-03-18")
     act("pack", catalog, *part, *trial)
-    at("2026-02-16T08:31")
-    answers = "1 D\n2 D\n3 D\n4 D\n5 B comment the material has to be dried first"
-    act("receive", catalog, mail(catalog, mails, "LC-0440", "K. Ammerlund", answers), "--by", "t-orlevin")
-    at("2026-02-16T10:02")
-    why = "material is dried for four hours before the next trial"
-    act("record", catalog, *part, "--shop", "--disposition", "mould correction", "--finding", "4Q2K", "--why", why)
-    at("2026-02-17T13:20")
-    came = ("--granted-by", "J. Oostervald", "--how", "telephone", "--when", "2026-02-17")
+    at("2026-03-13T07:52")
+    answers = "1 B comment it is seen when the cap is on\n2 A limit 1.0 mm long condition at 20x, ring light from now"
+    act("receive", catalog, mail(catalog, mails, "MC-0313", "K. Ammerlund", answers), "--by", "t-orlevin")
+    at("2026-03-16T09:30")
+    findings = [word for each in ("8S1G", "8S1E", "8S1C", "8S1J", "8S1K") for word in ("--finding", each)]
+    why = "the core is polished and the draft opened before the next trial"
+    act("record", catalog, *part, "--shop", "--disposition", "mould correction", *findings, "--why", why)
+    received = newest(catalog, "MC-0313", "answers-received")
+    act("close", catalog, *part, "--closes", received, "--why", "entered as a criterion of technical-small, revision 2")
+    at("2026-03-17T13:20")
+    came = ("--granted-by", "J. Oostervald", "--how", "telephone", "--when", "2026-03-17")
     act("release", catalog, *part, *trial, "--for", "next trial", *came)
 
 
@@ -96,12 +100,17 @@ def answered(catalog: Path, mails: Path) -> None:
 
 
 def sent(catalog: Path, _mails: Path) -> None:
-    """The fluid connector: sent to two reviewers, in their language; nobody has answered yet."""
-    part = ("--part", "FC-2210", "--by", "m-vasquell")
-    trial = ("--trial", "M-126/T1")
-    at("2026-02-25T09:05")
-    act("ask", catalog, *part, *trial, "--proposed", "--due", "2026-03-04")
+    """The micro gear after polishing: sent, and nobody has answered yet."""
+    part = ("--part", "MG-0312", "--by", "m-vasquell")
+    trial = ("--trial", "M-131/T2")
+    at("2026-03-25T08:40")
+    act("ask", catalog, *part, *trial, "--proposed", "--due", "2026-03-31")
     act("pack", catalog, *part, *trial)
+
+
+def newest(catalog: Path, part: str, kind: str) -> str:
+    """The newest event of a kind."""
+    return [each.hash for each in read(catalog, part).events if each.event.kind == kind][-1]
 
 
 def mail(catalog: Path, mails: Path, part: str, who: str, answers: str) -> Path:
