@@ -4,17 +4,17 @@ import sys
 import warnings
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from io import BytesIO
 from typing import Any
 
 import numpy as np
-from PIL import Image, ImageFile, UnidentifiedImageError
+from PIL import Image, ImageFile
 
 from portal.model.say import Say
 from portal.pictures.colour import is_srgb
 from portal.pictures.depth import U16, range_note, real_to_8_bits, whole_to_8_bits
 from portal.pictures.facts import describe
-from portal.pictures.header import kind_of
+from portal.pictures.header import kind_of, open_as
+from portal.pictures.heic import decode_heic
 from portal.pictures.jpeg import ENDS_EARLY, read_jpeg
 from portal.pictures.kinds import AS_WHAT, HEAD, Kind
 from portal.pictures.png import read_png
@@ -44,8 +44,6 @@ def decode(data: bytes) -> Decoded:
             return _DECODERS.get(kind, _other)(data, kind)
     except PortalError:
         raise
-    except UnidentifiedImageError as error:
-        raise PortalError(f"a {kind.value} of a form that isn't read", hint=AS_WHAT) from error
     except MemoryError as error:
         raise PortalError("not enough memory to read it") from error
     except Exception as error:  # a crafted file can raise anything in the reading library
@@ -102,8 +100,13 @@ def _other(data: bytes, kind: Kind) -> Decoded:
     return Decoded(image, decoded.icc, (Say.of("picture.first_of_several"),) if moving else ())
 
 
+def _heic(data: bytes, kind: Kind) -> Decoded:
+    image, icc, has_more = decode_heic(data)
+    return Decoded(image, icc, (Say.of("picture.first_of_several"),) if has_more else ())
+
+
 def _open(data: bytes, kind: Kind) -> ImageFile.ImageFile:
-    return Image.open(BytesIO(data), formats=[kind.value])
+    return open_as(kind, data)
 
 
 def _load(data: bytes, kind: Kind) -> ImageFile.ImageFile:
@@ -171,4 +174,9 @@ def _with_raw_mode(args: Args, mode: str) -> Args:
 _OTHER_BYTE = {"L": "B", "B": "L", "N": "B" if sys.byteorder == "little" else "L"}
 """The byte order that takes the lower byte of a 16-bit sample for its upper one; N is the machine's own."""
 
-_DECODERS: dict[Kind, Callable[[bytes, Kind], Decoded]] = {Kind.JPEG: _jpeg, Kind.PNG: _png, Kind.TIFF: _tiff}
+_DECODERS: dict[Kind, Callable[[bytes, Kind], Decoded]] = {
+    Kind.JPEG: _jpeg,
+    Kind.PNG: _png,
+    Kind.TIFF: _tiff,
+    Kind.HEIC: _heic,
+}

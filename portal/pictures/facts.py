@@ -4,7 +4,7 @@ import hashlib
 from pathlib import Path
 
 from portal.model.picture import PictureFacts, PictureUnreadable
-from portal.pictures.header import MEGAPIXELS, kind_of, read_header
+from portal.pictures.header import BY_DECODER, MEGAPIXELS, kind_of, read_header
 from portal.pictures.kinds import HEAD
 from portal.problem import PortalError
 
@@ -14,7 +14,22 @@ MOST_BYTES = 4_000_000_000
 def read_facts(path: Path, *, megapixels: float = MEGAPIXELS) -> PictureFacts | PictureUnreadable:
     """Read what a picture's file says of itself, without decoding a pixel; never raises for what the file holds."""
     try:
+        return _facts(read_bytes(path), megapixels)
+    except PortalError as error:
+        return PictureUnreadable(str(error), error.hint)
+
+
+def facts_by_header(path: Path, *, megapixels: float = MEGAPIXELS) -> PictureFacts | PictureUnreadable | None:
+    """The same, but None of a file whose header only a decoder reads, which a crafted file might bring down."""
+    try:
         data = read_bytes(path)
+        return None if kind_of(data[:HEAD]) in BY_DECODER else _facts(data, megapixels)
+    except PortalError as error:
+        return PictureUnreadable(str(error), error.hint)
+
+
+def _facts(data: bytes, megapixels: float) -> PictureFacts | PictureUnreadable:
+    try:
         header = read_header(data, megapixels=megapixels)
     except PortalError as error:
         return PictureUnreadable(str(error), error.hint)

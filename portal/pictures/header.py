@@ -3,14 +3,17 @@
 from dataclasses import dataclass
 from io import BytesIO
 
-from PIL import Image
+from PIL import Image, ImageFile, UnidentifiedImageError
 
 from portal.model.scalars import Frame
+from portal.pictures.boxes import check_whole
 from portal.pictures.exif import Exif, read_exif
+from portal.pictures.heic import read_heic
 from portal.pictures.jpeg import read_jpeg
 from portal.pictures.kinds import AS_WHAT, HEAD, Kind, describe_stranger, sniff
 from portal.pictures.png import read_png
 from portal.pictures.tiff import read_tiff
+from portal.pictures.webp import read_webp
 from portal.problem import PortalError
 
 MEGAPIXELS = 250
@@ -44,6 +47,17 @@ def kind_of(head: bytes) -> Kind:
     return kind
 
 
+def open_as(kind: Kind, data: bytes) -> ImageFile.ImageFile:
+    """Open a picture in the reading library as just that kind; PortalError where it says that it doesn't read it so."""
+    try:
+        return Image.open(BytesIO(data), formats=[kind.value])
+    except OSError as error:
+        if isinstance(error, UnidentifiedImageError) or "nsupported" in str(error):
+            what = "an AVIF" if kind is Kind.AVIF else f"a {kind.value}"
+            raise PortalError(f"{what} of a form that isn't read", hint=AS_WHAT) from error
+        raise
+
+
 def check_size(frame: Frame, megapixels: float) -> None:
     """Raise PortalError where a frame is empty or larger than the limit."""
     if not (frame.width and frame.height):
@@ -73,11 +87,30 @@ def _tiff(data: bytes, kind: Kind, megapixels: float) -> Header:
     return Header(kind, found.stored, found.exif)
 
 
+def _webp(data: bytes, kind: Kind, megapixels: float) -> Header:
+    found = read_webp(data)
+    return Header(kind, found.stored, read_exif(found.exif))
+
+
+def _heic(data: bytes, kind: Kind, megapixels: float) -> Header:
+    check_whole(data)
+    found = read_heic(data)
+    return Header(kind, found.stored, found.exif)
+
+
+def _avif(data: bytes, kind: Kind, megapixels: float) -> Header:
+    check_whole(data)
+    return _other(data, kind, megapixels)
+
+
 def _other(data: bytes, kind: Kind, megapixels: float) -> Header:
     """The kinds whose headers the reading library reads without decoding."""
-    with Image.open(BytesIO(data), formats=[kind.value]) as image:
+    with open_as(kind, data) as image:
         exif = image.info.get("exif", b"")
         return Header(kind, Frame(*image.size), read_exif(exif.removeprefix(b"Exif\0\0")))
 
 
-_HEADERS = {Kind.JPEG: _jpeg, Kind.PNG: _png, Kind.TIFF: _tiff}
+_HEADERS = {Kind.JPEG: _jpeg, Kind.PNG: _png, Kind.TIFF: _tiff, Kind.WEBP: _webp, Kind.HEIC: _heic, Kind.AVIF: _avif}
+
+BY_DECODER = frozenset({Kind.HEIC, Kind.AVIF})
+"""Kinds of which a decoder, and no code of this package, reads the header."""

@@ -20,6 +20,8 @@ class Kind(Enum):
     WEBP = "WEBP"
     BMP = "BMP"
     GIF = "GIF"
+    AVIF = "AVIF"
+    HEIC = "HEIF"
 
 
 _STARTS = (
@@ -35,14 +37,10 @@ _STARTS = (
 )
 
 _BRANDS = {
-    b"heic": "a HEIC picture",
-    b"heix": "a HEIC picture",
-    b"mif1": "a HEIF picture",
-    b"msf1": "a HEIF picture",
-    b"avif": "an AVIF picture",
-    b"avis": "an AVIF picture",
+    **dict.fromkeys((b"avif", b"avis"), Kind.AVIF),
+    **dict.fromkeys((b"heic", b"heix", b"hevc", b"hevx", b"heim", b"heis", b"mif1", b"msf1"), Kind.HEIC),
 }
-"""Major brands of the ISO base media file format; any other is a movie."""
+"""Brands of the ISO base media file format; those that any HEIF picture may have come last. Another is a movie."""
 
 _STRANGERS = (
     (b"\x1aE\xdf\xa3", "a movie"),
@@ -59,6 +57,9 @@ def sniff(head: bytes) -> Kind | None:
     """The kind of picture whose file begins so, or None where it isn't one that is read."""
     if head[:4] == b"RIFF" and head[8:12] == b"WEBP":
         return Kind.WEBP
+    if head[4:8] == b"ftyp":
+        brands = [head[8:12], *(head[at : at + 4] for at in range(16, len(head), 4))]
+        return next((kind for brand, kind in _BRANDS.items() if brand in brands), None)
     return next((kind for start, kind in _STARTS if head.startswith(start)), None)
 
 
@@ -67,7 +68,7 @@ def describe_stranger(head: bytes) -> str:
     if not head:
         return "an empty file"
     if head[4:8] == b"ftyp":
-        return _BRANDS.get(head[8:12], "a movie")
+        return "a movie"
     if head[:4] == b"RIFF" and head[8:11] == b"AVI":
         return "a movie"
     return next((name for start, name in _STRANGERS if head.startswith(start)), "no picture of a known kind")

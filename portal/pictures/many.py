@@ -1,6 +1,6 @@
 """Facts and derived files of many pictures at once."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import partial
@@ -9,12 +9,14 @@ from pathlib import Path
 from portal.model.picture import Facts, PictureFacts, PictureUnreadable
 from portal.pictures.bounds import bounded
 from portal.pictures.derive import Derived, Want, derive
-from portal.pictures.facts import read_facts
+from portal.pictures.facts import facts_by_header, read_facts
 from portal.pictures.header import MEGAPIXELS
+from portal.pictures.kinds import AS_WHAT
 from portal.pictures.pool import run_all
 
 Progress = Callable[[int], None]
 
+_PATIENCE = 60
 _START_BYTES = 1 << 30
 _BYTES_A_PIXEL = 48
 """Fractional samples of three colours as they are read, as numbers of 8 bytes twice, and as colours."""
@@ -28,7 +30,7 @@ class Job:
     facts: PictureFacts
     wants: tuple[Want, ...]
     out: Path
-    patience: float = 60
+    patience: float = _PATIENCE
     """Seconds that it may take beside those for its size."""
 
     @property
@@ -55,14 +57,37 @@ def derive_many(
 def facts_many(
     paths: Iterable[Path], *, threads: int, megapixels: float = MEGAPIXELS, progress: Progress | None = None
 ) -> list[Facts]:
-    """What `read_facts` gives for each path, in their order; each thread holds one file at a time."""
-    found: list[Facts] = []
+    """What `read_facts` gives for each path, in their order; each thread holds one file at a time.
+
+    What only a decoder reads is looked at in another process afterwards, which a crafted file may bring down.
+    """
+    paths = tuple(paths)
+    found: list[Facts | None] = []
+    told = 0
     with ThreadPoolExecutor(max(threads, 1)) as pool:
-        for facts in pool.map(partial(read_facts, megapixels=megapixels), paths):
+        for facts in pool.map(partial(facts_by_header, megapixels=megapixels), paths):
             found.append(facts)
-            if progress:
-                progress(len(found))
-    return found
+            told += facts is not None
+            if progress and facts is not None:
+                progress(told)
+    left = iter(_facts_apart([path for path, facts in zip(paths, found, strict=True) if facts is None], megapixels))
+    if progress and None in found:
+        progress(len(found))
+    return [next(left) if facts is None else facts for facts in found]
+
+
+def _facts_apart(paths: Sequence[Path], megapixels: float) -> list[Facts]:
+    work = partial(_look, megapixels=megapixels)
+    return run_all(work, paths, processes=1, died=_lost, apart=True) if paths else []
+
+
+def _look(path: Path, *, megapixels: float) -> Facts:
+    with bounded(seconds=_PATIENCE, spare_bytes=_START_BYTES):
+        return read_facts(path, megapixels=megapixels)
+
+
+def _lost(path: Path) -> Facts:
+    return PictureUnreadable(f"its header couldn't be read within {_PATIENCE} s and the memory at hand", AS_WHAT)
 
 
 def _derive(job: Job) -> tuple[Derived, ...] | PictureUnreadable:

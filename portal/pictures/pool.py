@@ -98,5 +98,5 @@ def _context(work: object) -> BaseContext:
     if "forkserver" not in get_all_start_methods():
         return get_context("spawn")
     context = get_context("forkserver")
-    context.set_forkserver_preload([getattr(work, "__module__", __name__)])
+    context.set_forkserver_preload([getattr(getattr(work, "func", work), "__module__", __name__)])
     return context

@@ -3,6 +3,7 @@
 import hashlib
 import struct
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -165,7 +166,16 @@ def huge_tiff() -> bytes:
     return tiff(np.zeros((2, 2), np.uint8), tags=[(256, 60_000), (257, 60_000)])
 
 
-@pytest.mark.parametrize("content", [huge_png(), huge_jpeg(), huge_tiff()], ids=["PNG", "JPEG", "TIFF"])
+def huge_webp() -> bytes:
+    """A WebP that says its canvas has 16384 rows and columns, which its decoder would make room for at once."""
+    plain = encoded(scene(40, 30), "WEBP", exif=exif(1))
+    return plain.replace(b"\x27\0\0\x1d\0\0", b"\xff\x3f\0\xff\x3f\0", 1)
+
+
+HUGE = {"PNG": huge_png(), "JPEG": huge_jpeg(), "TIFF": huge_tiff(), "WebP": huge_webp()}
+
+
+@pytest.mark.parametrize("content", HUGE.values(), ids=HUGE)
 def test_a_picture_too_large_is_refused_by_its_header(content: bytes, tmp_path: Path) -> None:
     """The reason names both sizes, the hint what to do; no pixel is decoded."""
     found = fault(tmp_path, content)
@@ -190,8 +200,6 @@ def test_the_limit_can_be_set(tmp_path: Path) -> None:
     ("content", "what"),
     [
         (b"", "this is an empty file, which isn't read"),
-        (b"\0\0\0\x18ftypheic" + bytes(40), "this is a HEIC picture, which isn't read"),
-        (b"\0\0\0\x18ftypavif" + bytes(40), "this is an AVIF picture, which isn't read"),
         (b"\0\0\0\x18ftypqt  " + bytes(40), "this is a movie, which isn't read"),
         (b"RIFF\0\0\0\0AVI LIST", "this is a movie, which isn't read"),
         (b"%PDF-1.7", "this is a PDF document, which isn't read"),
@@ -201,6 +209,22 @@ def test_the_limit_can_be_set(tmp_path: Path) -> None:
 def test_another_kind_of_file_is_named(content: bytes, what: str, tmp_path: Path) -> None:
     """The reason says what it is, the hint what would be read."""
     assert fault(tmp_path, content) == PictureUnreadable(what, "save it as 8- or 16-bit TIFF, PNG or JPEG")
+
+
+@pytest.mark.parametrize("options", [{}, {"lossless": True}, {"exif": exif(6)}], ids=["lossy", "lossless", "extended"])
+def test_the_frame_of_a_webp_is_told_by_its_header(options: dict[str, Any], tmp_path: Path) -> None:
+    """In each of its three forms."""
+    facts = facts_of(tmp_path, encoded(scene(41, 30), "WEBP", **options))
+    assert facts.stored == Frame(41, 30)
+    assert facts.orientation == (6 if "exif" in options else 1)
+
+
+def test_a_bitmap_of_a_form_that_isnt_read_is_not_called_damaged(tmp_path: Path) -> None:
+    """Old capture programs wrote colours of 4 bits each."""
+    bitmap = bytearray(encoded(scene(8, 8), "BMP"))
+    bitmap[28:30], bitmap[30] = b"\x10\0", 3
+    found = fault(tmp_path, bytes(bitmap))
+    assert found == PictureUnreadable("a BMP of a form that isn't read", "save it as 8- or 16-bit TIFF, PNG or JPEG")
 
 
 def test_a_missing_file_is_unreadable(tmp_path: Path) -> None:
@@ -224,6 +248,7 @@ CONTENTS = [
     encoded(scene(24, 16), "WEBP", exif=exif(6)),
     encoded(scene(24, 16), "BMP"),
     encoded(scene(24, 16), "GIF"),
+    encoded(scene(24, 16), "AVIF"),
     png(GREY),
     tiff(GREY, order="big"),
 ]

@@ -3,9 +3,11 @@
 import json
 import shutil
 import subprocess
+from io import BytesIO
 from pathlib import Path
 
 import numpy as np
+import pillow_heif
 import pytest
 from PIL import Image, ImageCms
 from PIL.PngImagePlugin import PngInfo
@@ -39,6 +41,14 @@ def secret_exif() -> Image.Exif:
     return block
 
 
+def dirty_heic() -> bytes:
+    """A HEIC with a secret in Exif and XMP."""
+    buffer = BytesIO()
+    block = secret_exif().tobytes()
+    pillow_heif.encode("RGB", scene().size, scene().tobytes(), buffer, exif=block, xmp=SECRET)
+    return buffer.getvalue()
+
+
 DIRTY = {
     "JPEG": dirty_jpeg(scene()),
     "JPEG, progressive": dirty_jpeg(scene(), progressive=True),
@@ -51,6 +61,8 @@ DIRTY = {
     "TIFF": encoded(scene(), "TIFF", exif=secret_exif(), description=SECRET.decode(), software=SECRET.decode()),
     "TIFF, deep": tiff(np.arange(64 * 64, dtype=np.uint16).reshape(64, 64)) + SECRET,
     "WebP": encoded(scene(), "WEBP", exif=secret_exif(), xmp=SECRET),
+    "AVIF": encoded(scene(), "AVIF", exif=secret_exif(), xmp=SECRET),
+    "HEIC": dirty_heic(),
     "GIF": encoded(scene().quantize(200), "GIF", comment=SECRET),
 }
 
