@@ -18,14 +18,13 @@ class Claim:
     reviewer: Reviewer | None
     doubt: str = ""
     """Why no reviewer is taken for it; empty where one is."""
-    note: str = ""
-    """What a person has to look at all the same."""
 
 
 def claim_of(came: Came, named: str | None, customer: Customer, catalogue: Catalogue) -> Claim:
     """The claim of an answer; `named` is the name in a line of its text.
 
-    The name in the answer file or in the text counts; whoever sent the mail must not be another reviewer.
+    The name in the answer file or in the text counts; whoever sent the mail must not be another reviewer, and where a
+    reviewer's address is known it must have come from there.
     """
     party = _party(came, named)
     sender = _by_sender(customer, came.senders)
@@ -39,7 +38,9 @@ def claim_of(came: Came, named: str | None, customer: Customer, catalogue: Catal
         return Claim(party, None, _stranger(party, came, customer, catalogue))
     if isinstance(sender, Reviewer) and sender != reviewer:
         return Claim(party, None, f"it names {reviewer.name} as who answered, and {sender.name} sent it")
-    return Claim(party, reviewer, note=_note(came.senders, reviewer))
+    if doubt := _of_address(came.senders, reviewer):
+        return Claim(party, None, doubt)
+    return Claim(party, reviewer)
 
 
 def same(text: str | None) -> str:
@@ -83,7 +84,8 @@ def _stranger(party: Party, came: Came, customer: Customer, catalogue: Catalogue
     return f"{party.name} is no reviewer of {customer.name}"
 
 
-def _note(senders: tuple[Sender, ...], reviewer: Reviewer) -> str:
+def _of_address(senders: tuple[Sender, ...], reviewer: Reviewer) -> str:
+    """Why a name isn't enough: anyone can type it, and an answer that was taken in can't be taken back."""
     address = senders[0].mail if senders else ""
     if reviewer.mail and address and same(address) != same(reviewer.mail):
         return f"it came from {address}, and {reviewer.name}'s address is {reviewer.mail}"

@@ -89,11 +89,11 @@ def _received(desk: Desk, raw: Raw, came: Came, found: Found) -> Outcome:
     says = AnswersReceived.model_validate(
         {
             "answered_by": claim.party,
-            **({} if claim.party.name == who.name else {"accepted_as": who.name}),
+            **({} if claim.reviewer and claim.party.name == who.name else {"accepted_as": who.name}),
             "raw": keep(desk.root, found.folder, raw),
             "answers": screened.answers,
             "questions": reply.questions,
-            "unclear": (*screened.unclear, *reply.unclear, *_of_sender(claim)),
+            "unclear": (*screened.unclear, *reply.unclear),
             **({"answered_at": at} if (at := _answered_at(came)) else {}),
         }
     )
@@ -115,12 +115,6 @@ def _before(found: Found, raw: Raw, who: Reviewer) -> Logged | None:
             if same and says.decider.name == who.name:
                 return each
     return None
-
-
-def _of_sender(claim: Claim) -> Iterator[Unclear]:
-    """An address that isn't the reviewer's goes on record with the answer: whoever reads the log sees the claim."""
-    if claim.note:
-        yield Unclear(text=claim.note, reason="a name can be typed by anyone: make sure that it was them")
 
 
 def _answered_at(came: Came) -> str | None:

@@ -9,7 +9,7 @@ import pytest
 
 from portal.log import verify
 from portal.model.event import About, Via
-from portal.model.logstate import AskStatus, Owing, Received
+from portal.model.logstate import AskStatus, Received
 from portal.model.says import ReviewWithdrawn
 from portal.tasks.check import check
 from tests.tasks.judged import ENGINEER, INSPECTOR, MAY_ALL, MAY_LITTLE, PART, opened
@@ -187,13 +187,13 @@ def test_who_is_no_reviewer_is_kept_aside_until_an_engineer_accepts_it(sent: Sen
 
 
 def test_a_reviewer_is_known_by_name_or_address_however_they_are_written(sent: Sent) -> None:
-    """Two spellings are one person; an address that isn't theirs is on record and waits to be read."""
+    """Two spellings are one person; an address that isn't theirs is kept aside until an engineer takes it."""
     receive(sent, sent.reply("2 A\n", by=f"robin at work <{MAIL.upper()}>"))
     came = receive(sent, sent.reply("2 A \n", by="ｒ. REVIEWER <robin@home.example>", name="second.eml"))
-    said = f"it came from robin@home.example, and {MAY_ALL}'s address is {MAIL}"
-    assert f"unclear: {said} (a name can be typed by anyone: make sure that it was them)" in came.out
-    assert [[line.text for line in each.unclear] for each in received(sent)] == [[], [said]]
-    assert [each.text for each in sent.state().owed if each.what is Owing.READING] == [said]
+    assert f"kept aside: it came from robin@home.example, and {MAY_ALL}'s address is {MAIL}" in came.out
+    assert len(received(sent)) == 1
+    receive(sent, second := sent.folder.parent / "second.eml", "--accept-as", MAY_ALL, by=ENGINEER)
+    assert second.is_file() and received(sent)[1].accepted_as == MAY_ALL and aside(sent) == []
     assert [each.accepted_as for each in received(sent)] == [MAY_ALL, MAY_ALL]
     assert {each.by.name for each in sent.state().decided} == {MAY_ALL}
 
