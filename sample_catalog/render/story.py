@@ -12,11 +12,10 @@ import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta, tzinfo
+from importlib import import_module
 from pathlib import Path
 
-import portal.log.append
-import portal.tasks.opened
-from portal.cli import main as portal
+from portal.cli import main as run_portal
 from portal.log import read
 
 CLOCKS = ("portal.log.append", "portal.tasks.opened")
@@ -37,14 +36,15 @@ class Then(datetime):
 @contextmanager
 def clock() -> Iterator[None]:
     """The program's clock is ours."""
-    before = {name: vars(sys.modules[name])["datetime"] for name in CLOCKS}
+    modules = [import_module(name) for name in CLOCKS]
+    before = [vars(each)["datetime"] for each in modules]
     try:
-        for name in CLOCKS:
-            vars(sys.modules[name])["datetime"] = Then
+        for each in modules:
+            vars(each)["datetime"] = Then
         yield
     finally:
-        for name, kept in before.items():
-            vars(sys.modules[name])["datetime"] = kept
+        for each, kept in zip(modules, before, strict=True):
+            vars(each)["datetime"] = kept
 
 
 def at(text: str) -> None:
@@ -55,7 +55,7 @@ def at(text: str) -> None:
 def act(*words: str | Path) -> None:
     """A command; the story ends where it is refused."""
     try:
-        portal([str(word) for word in words])
+        run_portal([str(word) for word in words])
     except SystemExit as ended:
         if ended.code:
             raise
