@@ -134,11 +134,15 @@ def findings(
 def bench(
     catalog: CatalogArgument = Path(),
     port: Annotated[int, typer.Option(min=0, max=65535, help="Port on loopback; 0 takes a free one")] = 8119,
+    poll: Annotated[bool, typer.Option("--poll", help="Look into the folders all the time, not when told")] = False,
 ) -> None:
     """Open the inspector's bench in the browser, on this machine only: pictures, drawing, measuring, judging."""
     from portal.bench.run import run_bench
 
-    run_bench(catalog, port=port, ready=lambda address: print(f"open {address} (stop with Ctrl+C)", flush=True))
+    def ready(address: str) -> None:
+        print(f"open {address} (stop with Ctrl+C)", flush=True)
+
+    run_bench(catalog, port=port, poll=poll, ready=ready)
 
 
 add_to(app)

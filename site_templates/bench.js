@@ -12,7 +12,7 @@
   var last = JSON.parse(sessionStorage.getItem("last") || "{}");
   var looking = false, chosen = null, hover = null, cross = null, traces = [], scribble = null, tapped = null;
   var number = 0, answered = 0, asking = false, again = false;
-  var opening = 0, dirty = false, placed = false, saving = false, timer = 0, stuck = null, stamp = 0;
+  var opening = 0, shown = [], dirty = false, placed = false, saving = false, timer = 0, stuck = null, stamp = 0;
 
   function get(id) { return document.getElementById(id); }
   function make(name, text, kind) {
@@ -122,10 +122,19 @@
     });
   }
   async function lookAgain() {
-    var fresh;
-    if (!trial || document.hidden || get("desk").hidden && get("sheet").hidden) { return; }
-    try { fresh = await ask("/api/trial/" + trial.key); } catch (error) { return; }
-    if (trial && fresh.key === trial.key && fresh.version !== trial.version) { newTrial(fresh); }
+    var fresh, of = trial;
+    try { fresh = await ask("/api/trial/" + of.key); } catch (error) { return; }
+    if (trial === of && fresh.version !== of.version) { newTrial(fresh); }
+  }
+  /* The server answers once something changed in the trial's folder. */
+  async function waitForChanges() {
+    var of = trial, told;
+    try {
+      if (!of || document.hidden) { throw of; }
+      told = await ask("/api/changes/" + of.key + "/" + of.version);
+      if (trial === of && told.version !== of.version) { await lookAgain(); }
+      window.setTimeout(waitForChanges, 50);
+    } catch (error) { window.setTimeout(waitForChanges, LOOK_EVERY); }
   }
   function newTrial(next) {
     var none = !trial.pictures.length;
@@ -134,7 +143,7 @@
     if (!get("sheet").hidden) { sheet(); }
     if (none && trial.pictures.length) { openPicture(trial.pictures[0].key); }
   }
-  window.setInterval(lookAgain, LOOK_EVERY);
+  waitForChanges();
 
   /* A picture. */
   async function openPicture(key) {
@@ -164,6 +173,7 @@
   }
   /* What came with a saved change: everything on the picture, not the view of it. */
   function renew(next) {
+    next.choices.classes = picture.choices.classes;  /* its keys stay where they are until the next picture */
     picture = next;
     easel.open(next);
     lists();
@@ -195,7 +205,7 @@
   }
   function choose(name, value) {
     var next = PortalDraft.field(draft(), name, value), kind;
-    last[name] = value;
+    if (name !== "compared" && name !== "note") { last[name] = value; }
     history = PortalHistory.step(history, next);
     if (name === "defect" || name === "zone") {
       kind = limited()[0];
@@ -320,6 +330,12 @@
     Object.keys(BOOT.seen).forEach(function (one) {
       option(group, { text: BOOT.seen[one], on: one === now.seen, act: function () { choose("seen", one); } });
     });
+    group = get("compared");
+    group.replaceChildren();
+    Object.keys(BOOT.compared).forEach(function (one, index) {
+      option(group, { text: BOOT.compared[one], key: "⇧" + (index + 1), on: one === now.compared, act: function () { choose("compared", one); } });
+    });
+    get("more-characteristics").hidden = !get("others").childNodes.length;
     group = get("shapes");
     group.replaceChildren();
     kind = characteristicOf(last.characteristic);
@@ -388,6 +404,8 @@
     chosen = null;
     traces = [];
     get("answer").replaceChildren();
+    get("compare").hidden = true;
+    samples([]);
     answered = number;
     redraw();
     choicesShown();
@@ -400,6 +418,7 @@
   /* What is on the picture now. */
   function redraw() {
     if (!picture) { return; }
+    scaleSamples();
     easel.paint(picture.findings.filter(function (one) { return one.data.id !== draft().id; }).map(function (one) {
       return { label: one.data.id, draft: PortalDraft.from(one.data, "") };
     }), tentative(), chosen, traces, looking ? null : cross);
@@ -447,8 +466,50 @@
     asking = false;
     if (again) { askNow(); }
   }
+  /* The limit samples, at as many screen pixels per length as the picture has now. */
+  function samples(all) {
+    var box = get("beside");
+    shown = all;
+    box.hidden = !all.length;
+    box.replaceChildren();
+    all.forEach(function (one) {
+      var figure = make("figure"), plate = make("div", undefined, "plate"), image = make("img"), words = make("figcaption");
+      image.alt = one.side + " " + one.id;
+      plate.append(image);
+      words.append(make("b", one.side), " " + [one.id, one.value].filter(Boolean).join(", ") + ". " +
+        (one.um && picture.um ? say("same_scale") : say("other_scale")) + " " + one.warning);
+      figure.append(plate, words);
+      box.append(figure);
+    });
+    scaleSamples();
+  }
+  /* Where nothing is drawn on a sample: the same place of its frame as what is drawn here has in this one. */
+  function alike(one) {
+    var all = PortalDraft.vertices(draft()), sum = { x: 0, y: 0 };
+    all.forEach(function (vertex) { sum.x += vertex.at.x / all.length; sum.y += vertex.at.y / all.length; });
+    return all.length ? { x: sum.x / picture.width * one.width, y: sum.y / picture.height * one.height } : { x: one.width / 2, y: one.height / 2 };
+  }
+  function scaleSamples() {
+    var perPixel = Number(get("window").dataset.zoom);
+    get("beside").querySelectorAll(".plate").forEach(function (plate, index) {
+      var one = shown[index], image = plate.firstChild, at = one.at || alike(one), x, y, size;
+      if (!plate.clientWidth) { return; }
+      if (one.um && picture.um) {
+        x = perPixel * one.um[0] / picture.um[0];
+        y = perPixel * one.um[1] / picture.um[0];
+      } else { x = y = Math.min(plate.clientWidth / one.width, plate.clientHeight / one.height); }
+      size = one.sizes[PortalGeometry.size({ zoom: x }, window.devicePixelRatio || 1, one.sizes.map(function (each) { return each[1]; }))];
+      if (image.getAttribute("src") !== size[0]) { image.src = size[0]; }
+      image.style.setProperty("width", one.width * x + "px");
+      image.style.setProperty("height", one.height * y + "px");
+      image.style.setProperty("left", (one.um && picture.um ? plate.clientWidth / 2 - at.x * x : (plate.clientWidth - one.width * x) / 2) + "px");
+      image.style.setProperty("top", (one.um && picture.um ? plate.clientHeight / 2 - at.y * y : 0) + "px");
+    });
+  }
   function show(told) {
     answered = told.number;
+    if (JSON.stringify(told.beside) !== JSON.stringify(shown)) { samples(told.beside); }
+    get("compare").hidden = !told.compares;
     get("answer").dataset.number = String(told.number);
     get("answer").replaceChildren.apply(get("answer"), Array.from(new DOMParser().parseFromString(told.html, "text/html").body.childNodes));
     traces = told.traces;
@@ -784,6 +845,8 @@
   }
   function choice(event) {
     var known = picture.choices, zone, kind, own;
+    own = event.shiftKey && /^Digit[1-4]$/.test(event.code) && !get("compare").hidden;
+    if (own) { choose("compared", Object.keys(BOOT.compared)[Number(event.code.slice(5)) - 1]); return true; }
     if (/^[0-9]$/.test(event.key)) {
       own = known.classes.find(function (one) { return one.key === event.key; });
       if (own) { choose("defect", own.id); return true; }

@@ -8,7 +8,7 @@ from portal.assess.graticule import Compared, check_files, check_results, compar
 from portal.assess.groups import Groups, Tallied, zones_of
 from portal.assess.lookback import Doubt, doubts, measured_since
 from portal.assess.placed import Placed, cavity_of, every_placed, placed
-from portal.assess.scales import FactsByFile, facts_of, picture_scale, scales, taken_on, unreadable
+from portal.assess.scales import FactsByFile, facts_of, picture_scale, sample_scale, scales, taken_on, unreadable
 from portal.assess.sight import sight_of
 from portal.judge import asks, coverage, rollup
 from portal.judge.case import Case, Judged
@@ -44,6 +44,7 @@ __all__ = [
     "fineness",
     "measured_since",
     "picture_scale",
+    "sample_scale",
     "scales",
     "taken_on",
 ]

@@ -27,7 +27,7 @@ def scales(catalogue: Catalogue, facts: FactsByFile) -> dict[str, Scale | NoScal
     }
     for sample in catalogue.limit_samples.values():
         for each in sample.pictures:
-            found[f"{sample.folder}/{each.file}"] = _sample_scale(sample, each, facts, catalogue)
+            found[f"{sample.folder}/{each.file}"] = sample_scale(sample, each, facts, catalogue)
     return found
 
 
@@ -96,9 +96,10 @@ def facts_of(file: str, facts: FactsByFile) -> Facts:
     return facts.get(file, PictureUnreadable("its file is not there"))
 
 
-def _sample_scale(
+def sample_scale(
     sample: LimitSample, picture: SamplePicture, facts: FactsByFile, catalogue: Catalogue
 ) -> Scale | NoScale:
+    """The scale of a picture of a limit sample on the day it was agreed, or why it has none."""
     own = facts_of(f"{sample.folder}/{picture.file}", facts)
     if isinstance(own, PictureUnreadable):
         return NoScale(unreadable(picture.file, own))

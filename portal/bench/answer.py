@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from portal.assess import assess
+from portal.bench.beside import beside
 from portal.bench.bodies import Question
 from portal.bench.drawing import UNSAVED, facts_of, finding_of, now, tag_of
 from portal.bench.index import Spot, spot_of, with_picture, with_trial
@@ -11,6 +12,7 @@ from portal.model.catalogue import Catalogue, Found
 from portal.model.result import Assessment, Measurement, Unmeasured
 from portal.model.say import Quantity, Say
 from portal.model.tag import Finding
+from portal.model.terms import Rule
 from portal.site.marks import word_key
 from portal.site.ruler import Rulers, of_held, of_measurement, rulers
 from portal.site.typeset import typeset
@@ -51,13 +53,19 @@ def answer(bench: Bench, asked: Question, *, language: str | None = None) -> dic
     trial = with_picture(spot.trial, picture)
     catalogue = with_trial(bench.catalogue, trial)
     there = spot_of(catalogue, catalogue.moulds[trial.mould], trial, picture)
-    return {"number": asked.number, **judged(there, finding, catalogue, bench, language=language)}
+    return {"number": asked.number, **judged(there, finding, catalogue, bench, language=language, with_samples=True)}
 
 
 def judged(
-    spot: Spot, finding: Finding, catalogue: Catalogue, bench: Bench, *, language: str | None = None
+    spot: Spot,
+    finding: Finding,
+    catalogue: Catalogue,
+    bench: Bench,
+    *,
+    language: str | None = None,
+    with_samples: bool = False,
 ) -> dict[str, object]:
-    """A finding's verdict as the page shows it."""
+    """A finding's verdict as the page shows it, with the limit samples to look at beside it where these are wanted."""
     found = Found(finding, spot.picture, spot.trial, spot.mould)
     speaker = bench.speaker(language)
     assessed = assess(found, bench.facts, catalogue)
@@ -67,6 +75,8 @@ def judged(
         "word": told.word,
         "sentence": speaker.say(told.sentence),
         "html": markup.decode("utf-8"),
+        "beside": beside(bench, spot, assessed.applied, speaker) if with_samples else [],
+        "compares": assessed.applied is not None and assessed.applied.criterion.rule is Rule.NO_WORSE_THAN,
         "traces": [
             [{"x": x, "y": y} for x, y in each.trace]
             for each in assessed.measured()

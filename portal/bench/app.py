@@ -1,6 +1,7 @@
 """The application: a page, its pictures, and what it asks and writes; every address looks things up in our index."""
 
 import secrets
+from asyncio import sleep
 from collections.abc import Awaitable, Callable
 from json import JSONDecodeError
 from json import loads as read_json
@@ -25,6 +26,7 @@ from portal.bench.pixels import Pixels
 from portal.bench.save import save
 from portal.bench.sight import sight
 from portal.bench.state import Bench
+from portal.model.picture import PictureFacts
 from portal.problem import PortalError
 from portal.web.guard import Guard
 from portal.web.serve import hosts_of
@@ -36,6 +38,8 @@ POLICY = (
 )
 MOST_BYTES = 1_000_000
 """An outline of ten thousand points has a fifth of that."""
+CHANGES_WAIT, CHANGES_STEP_S = 100, 0.1
+"""How often it is looked whether something changed before a waiting page is answered."""
 B = TypeVar("B", bound=Body)
 Work = Callable[[Request], Awaitable[Response]]
 
@@ -70,10 +74,21 @@ class App:
 
         def look() -> dict[str, object]:
             mould, trial = self.bench.index.trial(request.path_params["key"])
+            self.bench.ask_about(mould.id, trial.id)
             self.bench.refresh(mould.id, trial.id)
             return trial_data(self.bench, request.path_params["key"], self._speaker(request))
 
         return JSONResponse(await run_in_threadpool(look))
+
+    async def changes(self, request: Request) -> Response:
+        """The number of the catalogue's state, once it is another than the page's, or after a while."""
+        mould, trial = self.bench.index.trial(request.path_params["key"])
+        for _ in range(CHANGES_WAIT):
+            self.bench.ask_about(mould.id, trial.id)
+            if self.bench.version != request.path_params["version"] or await request.is_disconnected():
+                break
+            await sleep(CHANGES_STEP_S)
+        return JSONResponse({"version": self.bench.version})
 
     async def sight(self, request: Request) -> Response:
         """One picture with what was found on it."""
@@ -88,6 +103,18 @@ class App:
             spot = self.bench.index.spot(request.path_params["key"])
             own = facts_of(spot, self.bench.facts)
             return self.pixels.file(self.bench.folder / spot.picture.file, own, request.path_params["divide"])
+
+        return FileResponse(await run_in_threadpool(find), media_type="image/jpeg")
+
+    async def sample_of(self, request: Request) -> Response:
+        """The pixels of a limit sample's picture."""
+
+        def find() -> Any:
+            file = self.bench.index.sample(request.path_params["key"])
+            own = self.bench.facts.get(file)
+            if not isinstance(own, PictureFacts):
+                raise NotThere("there is no such picture")
+            return self.pixels.file(self.bench.folder / file, own, request.path_params["divide"])
 
         return FileResponse(await run_in_threadpool(find), media_type="image/jpeg")
 
@@ -162,8 +189,10 @@ def bench_app(bench: Bench, pixels: Pixels, *, port: int) -> Starlette:
             Route("/", app.page, methods=get),
             Route("/static/{name}", app.file, methods=get),
             Route("/picture/{key}/{divide:int}", app.pixels_of, methods=get),
+            Route("/sample/{key}/{divide:int}", app.sample_of, methods=get),
             Route("/api/trials", app.trials, methods=get),
             Route("/api/trial/{key}", app.trial, methods=get),
+            Route("/api/changes/{key}/{version:int}", app.changes, methods=get),
             Route("/api/picture/{key}", app.sight, methods=get),
             Route("/api/measure", app.measure, methods=post),
             Route("/api/save", app.save, methods=post),

@@ -41,6 +41,8 @@ class Index:
     catalogue: Catalogue
     trials: dict[str, tuple[str, str]]
     pictures: dict[str, tuple[str, str, int]]
+    samples: dict[str, str]
+    """Files of limit samples' pictures."""
 
     @staticmethod
     def of(catalogue: Catalogue) -> "Index":
@@ -50,7 +52,8 @@ class Index:
             trials[trial_key(trial)] = (mould.id, trial.id)
             for place, picture in enumerate(trial.pictures):
                 pictures[key_of(picture.file)] = (mould.id, trial.id, place)
-        return Index(catalogue, trials, pictures)
+        files = [f"{each.folder}/{one.file}" for each in catalogue.limit_samples.values() for one in each.pictures]
+        return Index(catalogue, trials, pictures, {key_of(file): file for file in files})
 
     def trial(self, key: str) -> tuple[Mould, Trial]:
         """The trial of that key; NotThere where there is none."""
@@ -58,6 +61,12 @@ class Index:
             raise NotThere("there is no such trial")
         mould, trial = self.trials[key]
         return self.catalogue.moulds[mould], self.catalogue.moulds[mould].trials[trial]
+
+    def sample(self, key: str) -> str:
+        """The file of a limit sample's picture; NotThere where there is none."""
+        if key not in self.samples:
+            raise NotThere("there is no such picture")
+        return self.samples[key]
 
     def spot(self, key: str) -> Spot:
         """The picture of that key; NotThere where there is none."""

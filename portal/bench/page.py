@@ -7,7 +7,7 @@ from babel.messages.pofile import read_po
 
 from portal import resources
 from portal.bench.state import Bench
-from portal.model.terms import Made, Seen, ShapeKind
+from portal.model.terms import Compared, Made, Seen, ShapeKind
 from portal.site.typeset import typeset
 from portal.site.words import speaks
 from portal.web.files import TYPES
@@ -34,6 +34,7 @@ def page(bench: Bench, token: str, language: str | None) -> bytes:
         "shapes": {kind.value: speaker.text(f"shape.{kind.value}") for kind in ShapeKind},
         "made": {made.value: speaker.text(f"made.{made.value}") for made in Made},
         "seen": {seen.value: speaker.text(f"bench.seen.{seen.value.replace(' ', '-')}") for seen in Seen},
+        "compared": {each.value: speaker.text(f"bench.compared.{each.value.replace(' ', '-')}") for each in Compared},
         "words": {key.removeprefix("bench.js."): speaker.text(key, **_open(key)) for key in _keys()},
     }
     return typeset(

@@ -1,11 +1,14 @@
 """The catalogue while people work on it: read once, then kept true to the folder trial by trial."""
 
+import time
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import date, datetime
 from pathlib import Path
 from threading import RLock
 from typing import TypeVar
 
+from portal.bench.arrival import Arrivals
 from portal.bench.index import Index, Spot, spot_of, with_pictures, with_trial
 from portal.bench.looking import Looking, stamp_of
 from portal.bench.sent import Logs
@@ -18,6 +21,7 @@ from portal.catalog.shelf import Shelf
 from portal.catalog.trials import images
 from portal.model.base import Record
 from portal.model.catalogue import Catalogue
+from portal.model.clock import zone_of
 from portal.model.mould import Looked, Trial
 from portal.model.picture import Picture
 from portal.model.tag import Tag
@@ -33,6 +37,7 @@ R = TypeVar("R", bound=Record)
 class _Trial:
     """What was last seen in a trial's folder."""
 
+    arrivals: Arrivals
     tags: dict[str, tuple[Stamp, Tag | Broken]] = field(default_factory=dict)
     looked: dict[str, tuple[Stamp, Looked | Broken]] = field(default_factory=dict)
 
@@ -49,6 +54,7 @@ class Bench:
         """Ids that this bench gave out."""
         self.version = 0
         self._seen: dict[tuple[str, str], _Trial] = {}
+        self._asked: dict[tuple[str, str], float] = {}
         catalogue, self.problems = _read(folder)
         self.index = Index.of(catalogue)
 
@@ -63,17 +69,35 @@ class Bench:
         chosen = known[0]
         return Speaker(chosen, "mm", lambda defect: self.term(defect, chosen))
 
+    def today(self) -> date:
+        """The shop's day."""
+        return datetime.now(zone_of(self.catalogue.shop.time_zone)).date()
+
     def term(self, defect: str, language: str) -> str:
         """A defect class's term, or its id where the class isn't known."""
         found = self.catalogue.defects.get(defect)
         return found.term(language) if found else defect
+
+    def ask_about(self, mould: str, trial: str) -> None:
+        """Note that somebody works at a trial."""
+        self._asked[mould, trial] = time.monotonic()
+
+    def asked_about(self, *, within_s: float) -> tuple[tuple[str, str], ...]:
+        """The trials at which somebody worked of late, as moulds and trials."""
+        since = time.monotonic() - within_s
+        return tuple(each for each, at in tuple(self._asked.items()) if at >= since)
+
+    def is_waiting(self) -> bool:
+        """Whether some picture is still being written."""
+        return any(each.arrivals.coming for each in tuple(self._seen.values()))
 
     def refresh(self, mould: str, trial: str) -> bool:
         """Look into a trial's folder again; whether anything is another than before."""
         with self.lock:
             known = self.catalogue.moulds[mould].trials[trial]
             home = f"moulds/{mould}/trials/{trial}"
-            seen = self._seen.setdefault((mould, trial), _Trial())
+            seen = self._seen.get((mould, trial)) or _Trial(Arrivals({each.file for each in known.pictures}))
+            self._seen[mould, trial] = seen
             pictures = self._pictures(home, seen, {each.file: each for each in known.pictures})
             looked = self._looked(home, seen)
             if pictures == known.pictures and looked == known.looked:
@@ -99,7 +123,11 @@ class Bench:
         tags = files_of(shelf, f"{home}/tags", ".yaml")
         entries = {composed(each.name.removesuffix(".yaml")): each.path for each in tags}
         made = []
-        for entry in images(shelf, f"{home}/images"):
+        there = tuple(images(shelf, f"{home}/images"))
+        whole = seen.arrivals.whole(self.folder, [each.path for each in there])
+        for entry in there:
+            if entry.path not in whole:
+                continue
             file = entries.get(composed(entry.name))
             tag = self._fresh(Tag, file, seen.tags) if file else None
             old = known.get(entry.path)

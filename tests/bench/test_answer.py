@@ -1,7 +1,12 @@
 """What the bench answers while something is drawn is what the build says once it is written."""
 
+import shutil
+from pathlib import Path
+
+from portal import resources
 from portal.bench.answer import answer
 from portal.bench.bodies import Question
+from portal.bench.drawing import as_text
 from portal.bench.index import key_of
 from portal.bench.save import place_of
 from portal.bench.sight import sight
@@ -43,3 +48,19 @@ def test_names_of_a_person_never_become_markup(bench: Bench) -> None:
     finding = vestige("10,10 60,10") | {"zone": "<script>alert(1)</script>", "defect": "<img src=x>"}
     html = str(answer(bench, question(bench, TOP, finding))["html"])
     assert "<script" not in html and "<img" not in html
+
+
+def test_limit_samples_stand_beside_at_their_own_scale(tmp_path: Path) -> None:
+    """The pair that the criterion of the sample's gate vestige names, each picture by a key of the index."""
+    folder = shutil.copytree(resources.sample(), tmp_path / "c", ignore=shutil.ignore_patterns("render"))
+    bench = Bench(folder)
+    found = next(each for each in bench.catalogue.findings() if each.finding.id == "6M3B")
+    given = {name: value for name, value in found.finding.written().items() if name not in {"by", "at"}}
+    told = answer(bench, question(bench, found.picture.file, as_text(given)))
+    shown = told["beside"]
+    assert isinstance(shown, list)
+    assert [(each["id"], each["side"]) for each in shown] == [("LS-0007", "Last good"), ("LS-0008", "First bad")]
+    for each in shown:
+        key = each["sizes"][-1][0].split("/")[2]
+        assert bench.index.sample(key).startswith(f"limit-samples/{each['id']}/")
+        assert each["um"] and each["value"]

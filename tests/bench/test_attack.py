@@ -23,7 +23,16 @@ PATHS = [
     KEY.upper(),
     "a" * 5000,
 ]
-GETS = ["/api/trial/{}", "/api/picture/{}", "/picture/{}/1", "/picture/" + KEY + "/{}", "/static/{}", "/{}"]
+GETS = [
+    "/api/trial/{}",
+    "/api/picture/{}",
+    "/picture/{}/1",
+    "/sample/{}/1",
+    "/api/changes/{}/1",
+    "/picture/" + KEY + "/{}",
+    "/static/{}",
+    "/{}",
+]
 
 
 def prints(folder: Path) -> dict[str, str]:

@@ -1,0 +1,59 @@
+"""Whether a picture that just came is there as a whole: a camera program or a copying one writes it piece by piece."""
+
+import time
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from portal.bench.looking import stamp_of
+from portal.tasks.inputs import Stamp
+
+CALM_S = 0.4
+"""A file that didn't change for so long is taken for whole where it ends as its kind ends ..."""
+PATIENT_S = 5.0
+"""... and any file once it didn't change for so long; what is wrong with it is then for a person to see."""
+_ENDS = {b"\xff\xd8": b"\xff\xd9", b"\x89P": b"IEND\xaeB`\x82"}
+"""The last bytes of a JPEG and a PNG, by their first."""
+_TAIL = 64
+
+
+@dataclass
+class Arrivals:
+    """Files that are known, and those that are still being written."""
+
+    known: set[str] = field(default_factory=set)
+    coming: dict[str, tuple[Stamp, float]] = field(default_factory=dict)
+
+    def whole(self, folder: Path, files: Iterable[str]) -> frozenset[str]:
+        """Those of the files that may be looked at; call again for the others."""
+        files = tuple(files)
+        found = frozenset(file for file in files if file in self.known or self._has_come(folder, file))
+        self.known = set(found)
+        return found
+
+    def _has_come(self, folder: Path, file: str) -> bool:
+        stamp, now = stamp_of(folder / file), time.monotonic()
+        if stamp is None:
+            self.coming.pop(file, None)
+            return False
+        before = self.coming.get(file)
+        if before is None or before[0] != stamp:
+            self.coming[file] = (stamp, now)
+            return False
+        calm = now - before[1]
+        if calm >= PATIENT_S or (calm >= CALM_S and stamp[0] > 0 and _ends(folder / file)):
+            del self.coming[file]
+            return True
+        return False
+
+
+def _ends(path: Path) -> bool:
+    """Whether a file ends as its kind does; one of another kind is trusted."""
+    try:
+        with path.open("rb") as file:
+            head = file.read(2)
+            file.seek(max(0, path.stat().st_size - _TAIL))
+            tail = file.read()
+    except OSError:  # still locked by whoever writes it
+        return False
+    return _ENDS.get(head, b"") in tail

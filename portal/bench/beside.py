@@ -1,0 +1,79 @@
+"""The limit samples of the criterion that applies, to stand beside the picture at the same physical scale."""
+
+from collections.abc import Iterator
+
+from portal.assess import sample_scale
+from portal.bench.index import Spot, key_of
+from portal.bench.pixels import divides
+from portal.bench.state import Bench
+from portal.model.picture import PictureFacts
+from portal.model.result import Applied, Scale
+from portal.model.sample import LimitSample, SamplePicture, Side
+from portal.model.say import Say
+from portal.site.drawn import anchor
+from portal.site.pairs import sample_value
+from portal.site.words import Speaker
+
+
+def beside(bench: Bench, spot: Spot, applied: Applied | None, speaker: Speaker) -> list[dict[str, object]]:
+    """The last good and the first bad sample, as far as there are any, each with one picture."""
+    found = []
+    for sample in _samples(bench, spot, applied):
+        picture = _picture(bench, sample)
+        if picture is not None:
+            found.append(_data(bench, sample, picture, speaker))
+    return found
+
+
+def sample_file(sample: LimitSample, picture: SamplePicture) -> str:
+    """The file of a sample's picture."""
+    return f"{sample.folder}/{picture.file}"
+
+
+def _samples(bench: Bench, spot: Spot, applied: Applied | None) -> Iterator[LimitSample]:
+    """Those that the criterion names; else the newest of each side that fit it."""
+    if applied is None:
+        return
+    known = bench.catalogue.limit_samples
+    named = [known[each] for each in applied.criterion.sample_ids if each in known]
+    fitting = bench.catalogue.samples_for(spot.part.id if spot.part else None, applied.criterion)
+    for side in Side:
+        yield from [each for each in named or fitting if each.side is side][:1]
+
+
+def _picture(bench: Bench, sample: LimitSample) -> SamplePicture | None:
+    """The first picture that is as it was agreed, one with something drawn on it before others."""
+    for picture in sorted(sample.pictures, key=lambda each: not each.shapes):
+        facts = bench.facts.get(sample_file(sample, picture))
+        if isinstance(facts, PictureFacts) and facts.sha256 == picture.sha256:
+            return picture
+    return None
+
+
+def _data(bench: Bench, sample: LimitSample, picture: SamplePicture, speaker: Speaker) -> dict[str, object]:
+    file = sample_file(sample, picture)
+    facts = bench.facts[file]
+    assert isinstance(facts, PictureFacts)
+    scale = sample_scale(sample, picture, bench.facts, bench.catalogue)
+    width, height = facts.upright.width, facts.upright.height
+    value = sample_value(sample)
+    at = anchor(picture.shapes)
+    return {
+        "id": sample.id,
+        "side": speaker.text(f"side.{sample.side.value.replace(' ', '-')}"),
+        "value": speaker.say(value) if value else "",
+        "warning": " ".join(speaker.say(each) for each in _warnings(bench, sample)),
+        "width": width,
+        "height": height,
+        "um": [scale.x_um, scale.y_um] if isinstance(scale, Scale) else None,
+        "at": {"x": at[0], "y": at[1]} if at else None,
+        "sizes": [[f"/sample/{key_of(file)}/{each}", each] for each in divides(facts)],
+    }
+
+
+def _warnings(bench: Bench, sample: LimitSample) -> Iterator[Say]:
+    today = bench.today()
+    if sample.expires and sample.expires < today:
+        yield Say.of("card.sample_expired", sample=sample.id, day=sample.expires)
+    if sample.replaced_by:
+        yield Say.of("card.sample_replaced", sample=sample.id, by=sample.replaced_by)

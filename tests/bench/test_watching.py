@@ -1,0 +1,70 @@
+"""New pictures appear by themselves, whole ones only, whether the system tells of them or not."""
+
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from portal.bench.state import Bench
+from portal.bench.watching import Watch
+from tests.bench.conftest import GATE
+from tests.tasks.small import TRIAL
+
+NEW = f"{TRIAL}/images/c1_new.jpg"
+
+
+def until(holds: Callable[[], bool], *, within_s: float = 8.0) -> bool:
+    """Whether it comes to hold in time."""
+    ends = time.monotonic() + within_s
+    while not holds():
+        if time.monotonic() > ends:
+            return False
+        time.sleep(0.02)
+    return True
+
+
+def names(bench: Bench) -> list[str]:
+    """The pictures that the bench lists."""
+    return [each.name for each in bench.catalogue.moulds["M-001"].trials["T1"].pictures]
+
+
+@pytest.mark.parametrize("poll", [False, True])
+def test_a_half_written_picture_waits_until_it_is_whole(bench: Bench, poll: bool) -> None:
+    """Its first half lies there for a while; then the rest comes, and it appears."""
+    content = (bench.folder / GATE).read_bytes()
+    bench.ask_about("M-001", "T1")
+    with Watch(bench, poll=poll).running():
+        (bench.folder / NEW).write_bytes(content[: len(content) // 2])
+        assert until(bench.is_waiting)
+        assert not until(lambda: "c1_new.jpg" in names(bench), within_s=1.2)
+        (bench.folder / NEW).write_bytes(content)
+        assert until(lambda: "c1_new.jpg" in names(bench))
+    assert not bench.is_waiting()
+
+
+def test_a_burst_is_one_change(bench: Bench) -> None:
+    """Sixty pictures at once make the page ask a few times, not sixty times."""
+    content = (bench.folder / GATE).read_bytes()
+    bench.refresh("M-001", "T1")
+    bench.ask_about("M-001", "T1")
+    before = bench.version
+    with Watch(bench).running():
+        for number in range(60):
+            (bench.folder / f"{TRIAL}/images/n{number:02}.jpg").write_bytes(content)
+        assert until(lambda: len(names(bench)) == 62)
+    assert bench.version - before <= 8
+
+
+def test_a_tag_that_somebody_else_wrote_is_taken_over(bench: Bench) -> None:
+    """As by an editor or another bench."""
+    bench.ask_about("M-001", "T1")
+    path: Path = bench.folder / f"{TRIAL}/tags/c1_top.jpg.yaml"
+    with Watch(bench).running():
+        path.write_text(path.read_text(encoding="utf-8").replace("zone: B", "zone: A"), encoding="utf-8")
+
+        def zones() -> set[str]:
+            trial = bench.catalogue.moulds["M-001"].trials["T1"]
+            return {each.zone for picture in trial.pictures if picture.tag for each in picture.tag.findings}
+
+        assert until(lambda: "A" in zones())
