@@ -213,7 +213,7 @@ def _findings(trial: Trial, mould: Mould, picture: Picture) -> Iterator[tuple[Fi
     if picture.tag is None:
         return
     also = {more.finding for more in picture.tag.also}
-    for own in trial.pictures:
+    for own in trial.pictures if also else (picture,):  # else a trial of many pictures is gone through for each of them
         for finding in own.tag.findings if own.tag else ():
             if own.file == picture.file or (finding.id in also and mould.may_share_part(own, picture)):
                 yield finding, own

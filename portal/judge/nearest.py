@@ -140,7 +140,7 @@ def _sides(piece: Drawn) -> tuple[Array, Array]:
     if len(piece.corners) == 1:
         return piece.corners, piece.corners
     if piece.closed:
-        return piece.corners, np.roll(piece.corners, -1, axis=0)
+        return piece.corners, np.concatenate((piece.corners[1:], piece.corners[:1]))
     return piece.corners[:-1], piece.corners[1:]
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from portal.measure import assumed
+from portal.measure import assumed, ring
 from portal.measure.budget import rectangular
 from portal.measure.sketch import Array
 from portal.model.result import Basis, Term
@@ -31,10 +31,10 @@ class Sides:
     @staticmethod
     def of(um: Array, *, clockwise: float) -> "Sides":
         """The sides of an outline of shape (n, 2); `clockwise` is 1 where it runs from x to y, else -1."""
-        steps = np.roll(um, -1, axis=0) - um
+        steps = ring.following(um) - um
         lengths = np.hypot(steps[:, 0], steps[:, 1])
         units = steps / lengths[:, None]
-        before = np.roll(units, 1, axis=0)
+        before = ring.before(units)
         sine = before[:, 0] * units[:, 1] - before[:, 1] * units[:, 0]
         return Sides(lengths, units, clockwise * np.arctan2(sine, (before * units).sum(axis=1)))
 
@@ -57,7 +57,7 @@ class Sides:
     def bends(self) -> Array:
         """How far a curve would turn along each side: the mean turn of those of its ends that are no corners."""
         turns, counts = np.where(self.curved, self.turns, 0.0), self.curved.astype(np.float64)
-        return (turns + np.roll(turns, -1)) / np.maximum(counts + np.roll(counts, -1), 1.0)
+        return (turns + ring.following(turns)) / np.maximum(counts + ring.following(counts), 1.0)
 
 
 def left_out_area(sides: Sides) -> float:

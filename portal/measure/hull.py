@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from portal.measure import ring
 from portal.measure.sketch import Array, NotDrawn
 
 Indices = npt.NDArray[np.intp]
@@ -80,7 +81,7 @@ def distances(corners: Array) -> Array:
 
 def widths(corners: Array) -> Widths:
     """The widths of a convex outline, its corners in the order of the turn from x to y, across each side."""
-    sides = np.roll(corners, -1, axis=0) - corners
+    sides = ring.following(corners) - corners
     lengths = np.hypot(sides[:, 0], sides[:, 1])
     normals = np.column_stack([-sides[:, 1], sides[:, 0]]) / lengths[:, None]
     reach = normals @ corners.T - (normals * corners).sum(axis=1)[:, None]

@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import numpy.typing as npt
 
+from portal.measure import ring
 from portal.measure.chords import Sides, added, left_out_area, left_out_beyond, left_out_length
 from portal.measure.hull import Calliper, Indices, convex_hull, largest_calliper, smallest_calliper
 from portal.measure.jaws import bias_of_largest, bias_of_smallest
@@ -37,12 +38,12 @@ def outline(points: Sequence[Pair], pixels: Pixels, *, edge: Edge, characteristi
 
 def _closed(um: Array) -> Array:
     """The outline without points that repeat the one before; refused where it has no area or crosses itself."""
-    kept = um[np.any(um != np.roll(um, 1, axis=0), axis=1)]
+    kept = um[np.any(um != ring.before(um), axis=1)]
     if len(kept) < 3:
         raise NotDrawn("three-points-at-least", n=len(kept))
     if crosses_itself(kept):
         raise NotDrawn("crosses-itself")
-    steps = np.roll(kept, -1, axis=0) - kept
+    steps = ring.following(kept) - kept
     if abs(signed_area(kept)) < 1e-9 * float(np.hypot(steps[:, 0], steps[:, 1]).sum()) ** 2:
         raise NotDrawn("no-area")
     return kept
@@ -55,13 +56,13 @@ def _sides(um: Array) -> Sides:
 def signed_area(um: Array) -> float:
     """Shoelace formula; positive for an outline drawn from x towards y (clockwise on the screen)."""
     centred = um - um.mean(axis=0)
-    following = np.roll(centred, -1, axis=0)
+    following = ring.following(centred)
     return 0.5 * float((centred[:, 0] * following[:, 1] - following[:, 0] * centred[:, 1]).sum())
 
 
 def crosses_itself(um: Array) -> bool:
     """Whether two sides that don't follow each other cross or touch."""
-    n, start, end = len(um), um, np.roll(um, -1, axis=0)
+    n, start, end = len(um), um, ring.following(um)
     for first in range(0, n, _ROWS):
         rows = np.arange(first, min(first + _ROWS, n))
         gap = np.arange(n)[None, :] - rows[:, None]
@@ -92,7 +93,7 @@ def _cross(a: Array, b: Array) -> Array:
 def area(um: Array, edge: Edge) -> Sketch:
     """Area inside, µm²."""
     signed, sides = signed_area(um), _sides(um)
-    before, after = np.roll(um, 1, axis=0), np.roll(um, -1, axis=0)
+    before, after = ring.before(um), ring.following(um)
     chord = (after - before) * math.copysign(0.5, signed)
     gradient = np.column_stack([chord[:, 1], -chord[:, 0]])
     correction, extra = added(left_out_area(sides))
@@ -129,7 +130,7 @@ def equivalent_diameter(um: Array, edge: Edge) -> Sketch:
 def perimeter(um: Array, pixels: Pixels, edge: Edge) -> Sketch:
     """Length around, µm."""
     sides, seen = _sides(um), as_rough_as_seen(um, pixels, closed=True)
-    gradient = np.roll(sides.units, 1, axis=0) - sides.units
+    gradient = ring.before(sides.units) - sides.units
     across = float(np.sqrt((seen.click_um**2).mean()))
     curved, chords = added(left_out_length(sides, across_um=across))
     rough, extra = roughness(sides.lengths, sides.units, seen)

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from portal.measure import ring
 from portal.measure.budget import combine
 from portal.measure.outline import signed_area
 from portal.measure.shapes import points_of
@@ -137,7 +138,7 @@ def _centroid(um: Array) -> Array:
     """The centre of an outline's area; the mean of its points where it has none."""
     mean: Array = um.mean(axis=0)
     centred = um - mean
-    following = np.roll(centred, -1, axis=0)
+    following = ring.following(centred)
     cross = centred[:, 0] * following[:, 1] - following[:, 0] * centred[:, 1]
     whole = signed_area(um)
     if abs(whole) <= 1e-12 * float((centred**2).sum()):

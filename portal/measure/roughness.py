@@ -4,6 +4,7 @@ import math
 
 import numpy as np
 
+from portal.measure import ring
 from portal.measure.budget import rectangular
 from portal.measure.sketch import Array, Pixels
 from portal.model.result import Basis, Term
@@ -26,12 +27,12 @@ def as_rough_as_seen(um: Array, pixels: Pixels, *, closed: bool) -> Pixels:
     if len(um) < _ENOUGH:
         return pixels
     px = um / pixels.size
-    before, after = np.roll(px, 1, axis=0), np.roll(px, -1, axis=0)
+    before, after = ring.before(px), ring.following(px)
     along = after - before
     normals = np.column_stack([-along[:, 1], along[:, 0]])
     reach = np.hypot(along[:, 0], along[:, 1])
     bends = ((px - (before + after) / 2) * normals).sum(axis=1) / np.where(reach > 0, reach, 1.0)
-    differences = bends - np.roll(bends, -1)
+    differences = bends - ring.following(bends)
     seen = differences if closed else differences[1:-2]
     sigma = _MEDIAN_TO_SIGMA * float(np.median(np.abs(seen))) / _THIRD_DIFFERENCE
     return pixels.calmer(sigma / float(np.hypot(*pixels.click_um) / np.hypot(*pixels.size)))
