@@ -15,7 +15,9 @@ from portal.model.answer import AgreedLimit, AskKind, Bound, Concession, Given, 
 from portal.model.reply import Asked
 from portal.model.terms import Answer
 
-_HEAD = re.compile(r"#? ?([0-9]{1,6})( ?(?:[:)=.,/]{1,2}|->|=>|[→–—-]) ?| ?)(.*)")
+_HEAD = re.compile(
+    r"(?:(?:to |zu )?(?:question|frage) ?|(?:to|zu) )?#? ?([0-9]{1,6})( ?(?:[:)=.,/]{1,2}|->|=>|[→–—-]) ?| ?)(.*)", re.I
+)
 _LETTER = re.compile(r"([\"'(]?)([A-Ea-e](?=[\W_]|$)(?![-.’@]\w)|\?+)([\"')]?)(.*)")
 """A letter alone: the one of `E-mail` or `e.g.` is a piece of a word."""
 _SECOND = re.compile(r"[ ,;.(]*(?:(?:or|oder|and|und|/|\+|&|-|–) ?[A-Ea-e](?=[\W_]|$)|[A-Ea-e](?=[\W_]|$)(?! [a-z]))")

@@ -1,5 +1,6 @@
 """What somebody answers to an ask, and what follows from it for a finding."""
 
+import re
 from enum import StrEnum
 
 from portal.model.base import Record
@@ -130,6 +131,12 @@ class Bound(Record):
     basis: Sha256 | None = None
 
 
+_SAYS_NOTHING = re.compile(
+    r"[\s.?–—-]*|none|no|nil|n\.?/?a\.?|tb[acd]|to follow|pending|open|later|keine?|folgt|offen|später|noch offen", re.I
+)
+"""What people write where they have nothing to write yet."""
+
+
 class Concession(Record):
     """What a concession rests on and how far it reaches; texts as they were written."""
 
@@ -145,8 +152,16 @@ class Concession(Record):
     def missing(self) -> tuple[str, ...]:
         """What a concession needs and this one doesn't say."""
         scope = (self.number, self.lots, self.cavities, self.quantity, self.until)
-        said = (("justification", self.justification), ("scope", any(scope)), ("reference", self.reference))
-        return tuple(name for name, value in said if not value)
+        said = {
+            "justification": _says_something(self.justification),
+            "scope": any(map(_says_something, scope)),
+            "reference": _says_something(self.reference),
+        }
+        return tuple(name for name, is_said in said.items() if not is_said)
+
+
+def _says_something(text: str | None) -> bool:
+    return text is not None and _SAYS_NOTHING.fullmatch(text) is None
 
 
 class AgreedLimit(Record):

@@ -20,6 +20,7 @@ Subject: Lens collar, trial T2 [{CODE}]
 
 """
 TYPED = ("1 A", "(1) A", "1: a", "1) A", "1. A", "#1 A", "1A", "1 - A", "1 -> A", "1 (A)", "1 A.", "1 A (inside)")
+TOLD = ("Question 1: A", "question 1 A", "Frage 1: A", "zu 1: A", "zu Frage 1: A", "to question 1 - A")
 DECKED = ("* 1 A", "• 1 A", "| 1 | A |", "1\tA", "**1 A**", "\uff11\u3000\uff21", "1\u00a0A", "\u200b1 A", " 1  A\r")
 
 
@@ -41,7 +42,7 @@ def one(text: str) -> Given:
     return given
 
 
-@pytest.mark.parametrize("line", [*TYPED, *DECKED])
+@pytest.mark.parametrize("line", [*TYPED, *TOLD, *DECKED])
 def test_a_number_and_a_letter_are_an_answer_however_they_are_typed(line: str) -> None:
     """Bullets, tables, blanks of any kind and letters of full width change nothing."""
     given = one(line)

@@ -151,4 +151,7 @@ def test_a_concession_says_what_it_lacks() -> None:
     assert Concession().missing() == ("justification", "scope", "reference")
     assert Concession(quantity="500", reference="DEV-118").missing() == ("justification",)
     assert Concession(justification="out of sight", lots="0123", reference="DEV-118").missing() == ()
+    for nothing in ("none", "TBD", "folgt", "n/a", "-", "?", "to follow"):
+        said = Concession(justification="out of sight", lots=nothing, reference=nothing)
+        assert said.missing() == ("scope", "reference")
 

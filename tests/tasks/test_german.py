@@ -71,7 +71,7 @@ class Sentence:
         """Whether it is among the texts: a sentence anywhere, a word or two as a text of their own."""
         parts = _VALUE.split(self.text)
         if len(re.findall(r"[^\W\d]{2,}", " ".join(parts))) < 3:
-            return self.text in texts and "{" not in self.text
+            return self.text in texts and "{" not in self.text and len(self.text) > 1
         if not all(part in whole for part in parts):
             return False
         pattern = ".{1,200}?".join(re.escape(part) for part in parts)
