@@ -1,6 +1,6 @@
 """The neighbours of each row in a closed row of points or sides, the last before the first.
 
-NumPy's own `roll` does the same for any shift and axis; it is about ten times slower, and an outline needs it a
+NumPy's own `roll` does the same for any shift and axis; it is several times slower, and an outline needs it a
 score of times.
 """
 

@@ -103,7 +103,9 @@ def _of_class(desk: Desk, defect: DefectClass) -> Iterator[Entry]:
     if address is None:
         return
     look = Say.of("index.class_look", look=defect.look) if defect.look else Say.of("index.class")
-    yield Entry("class", term, address, look, tuple(each for each in (defect.id, defect.hazards) if each))
+    causes = defect.causes if desk.shows(Shared.CAUSES) else None
+    told = (defect.id, defect.prose, defect.hazards, causes)
+    yield Entry("class", term, address, look, tuple(each for each in told if each))
     for code, words in defect.terms.items():
         for each in words:
             if each == term:
@@ -177,7 +179,8 @@ def _of_trial(desk: Desk, result: TrialResult) -> Iterator[Entry]:
             trial=trial.stage,
         )
         piece = found.picture.tag.piece if found.picture.tag else None
-        yield Entry("finding", each.finding, f"{page}#{anchor_of(each.finding)}", context, (piece or "",))
+        told = (piece or "", found.finding.note or "", found.finding.question or "")
+        yield Entry("finding", each.finding, f"{page}#{anchor_of(each.finding)}", context, told)
 
 
 def _of_reviews(desk: Desk) -> Iterator[Entry]:
@@ -199,8 +202,10 @@ def _of_scopes(desk: Desk) -> Iterator[Entry]:
         address = desk.addresses.record("scope", scope.id)
         if address:
             kind = Say.of(f"scope_type.{scope.type.value.replace(' ', '-').lower()}")
-            ids = tuple(each.id for setting in scope.settings.values() for each in setting.calibrations)
-            yield Entry("scope", scope.id, address, Say.of("index.scope", kind=kind), (*scope.settings, *ids))
+            made = [each for setting in scope.settings.values() for each in setting.calibrations]
+            numbers = [each.certificate.number for each in made if each.certificate]
+            words = (*scope.settings, *(each.id for each in made), *(each.artefact for each in made), *numbers)
+            yield Entry("scope", scope.id, address, Say.of("index.scope", kind=kind), tuple(dict.fromkeys(words)))
 
 
 def _of_pictures(desk: Desk) -> Iterator[Entry]:

@@ -155,6 +155,17 @@ def test_the_index_holds_every_record_under_its_letter(desk: Desk) -> None:
     assert index.count == sum(len(each) for each in under.values())
 
 
+def test_the_index_finds_by_what_pages_tell_beside_a_name(desk: Desk) -> None:
+    """What a class looks like in its own words and why it comes about, a finding's note, an artefact."""
+    words = {
+        (each.kind, each.name): " ".join(each.words) for letter in index_of(desk).letters for each in letter.entries
+    }
+    assert "A worn gate" in words["class", "gate vestige"]
+    assert desk.site.catalogue.defects["gate-vestige"].prose.strip() in words["class", "gate vestige"]
+    assert any("Torn on the runner" in text for (kind, _), text in words.items() if kind == "finding")
+    assert "stage micrometer" in words["scope", "bench-1"]
+
+
 def test_letters_are_sorted_as_one_looks_them_up() -> None:
     """Accents and case don't count, `ß` is `ss`."""
     assert folded("Größe ÅNGSTRÖM") == "grosse angstrom"
