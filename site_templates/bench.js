@@ -12,7 +12,7 @@
   var last = JSON.parse(sessionStorage.getItem("last") || "{}");
   var looking = false, chosen = null, hover = null, cross = null, traces = [], scribble = null, tapped = null;
   var number = 0, answered = 0, asking = false, again = false;
-  var opening = 0, shown = [], dirty = false, placed = false, saving = false, timer = 0, stuck = null, stamp = 0;
+  var opening = 0, dragged = null, offer = null, shown = [], dirty = false, placed = false, saving = false, timer = 0, stuck = null, stamp = 0;
 
   function get(id) { return document.getElementById(id); }
   function make(name, text, kind) {
@@ -346,10 +346,12 @@
     document.querySelector("[data-do=look]").setAttribute("aria-pressed", String(looking));
     document.querySelector("[data-do=undo]").disabled = !history.past.length;
     document.querySelector("[data-do=redo]").disabled = !history.future.length;
-    document.querySelector("[data-do=finish]").disabled = draft().open < 0;
+    document.querySelector("[data-do=finish]").disabled = draft().open < 0 && !offer;
+    document.querySelector("[data-do=edge]").disabled = !PortalDraft.complete(draft()) || !draft().shapes.length;
     get("finding-name").textContent = draft().id ? say("finding", { id: draft().id }) : say("finding_new");
     if (document.activeElement !== get("note")) { get("note").value = now.note || ""; }
     get("window").classList.toggle("looking", looking);
+    readings();
   }
   get("find-class").addEventListener("input", choicesShown);
   get("note").addEventListener("change", function () { choose("note", get("note").value.trim()); });
@@ -415,6 +417,53 @@
     return { characteristic: last.characteristic, shape: last.shape, edge: own ? own.edge : "sharp" };
   }
 
+  /* What the view can't give: gauge readings, and what was felt. */
+  function readings() {
+    var list = get("gauge-list"), select = get("gauge").elements.characteristic, now = fields();
+    if (!select.options.length) {
+      picture.choices.characteristics.filter(function (one) { return one.gauge; }).forEach(function (one) {
+        var made = make("option", one.name);
+        made.value = one.id;
+        select.append(made);
+      });
+    }
+    list.replaceChildren();
+    (now.gauge || []).forEach(function (one, index) {
+      line(characteristicOf(one.characteristic).name + ": " + one.readings.join(", ") + " (" + one.instrument + ", u = " + one.u + ")", "gauge", index);
+    });
+    (now.checks || []).forEach(function (one, index) {
+      var named = Array.from(get("check").elements.what.options).find(function (each) { return each.value === one.what; });
+      line(named.textContent + ": " + BOOT.seen[one.result] + " (" + one.method + ")", "checks", index);
+    });
+    function line(text, name, index) {
+      var item = make("li", text), gone = make("button", "×");
+      gone.type = "button";
+      gone.setAttribute("aria-label", say("take_reading_away"));
+      gone.addEventListener("click", function () {
+        setList(name, fields()[name].filter(function (each, place) { return place !== index; }));
+      });
+      item.append(gone);
+      list.append(item);
+    }
+  }
+  function setList(name, all) {
+    history = PortalHistory.step(history, PortalDraft.field(draft(), name, all));
+    changed();
+  }
+  function fromForm(form, name, make) {
+    form.addEventListener("submit", function (event) {
+      event.preventDefault();
+      setList(name, (fields()[name] || []).concat([make(form.elements)]));
+    });
+  }
+  fromForm(get("gauge"), "gauge", function (of) {
+    var each = of.readings.value.split(/[,;]/).map(function (one) { return one.trim(); }).filter(Boolean);
+    return { characteristic: of.characteristic.value, readings: each, instrument: of.instrument.value.trim(), u: of.u.value.trim() };
+  });
+  fromForm(get("check"), "checks", function (of) {
+    return { what: of.what.value, result: of.result.value, method: of.method.value.trim() };
+  });
+
   /* What is on the picture now. */
   function redraw() {
     if (!picture) { return; }
@@ -425,12 +474,14 @@
   }
   function tentative() {
     var now = draft();
+    if (offer) { return offer; }
     if (scribble) { return PortalDraft.stroke(now, scribble, kindNow()); }
     if (looking || !hover || now.open < 0) { return now; }
     return PortalDraft.put(now, hover, kindNow());
   }
   function changed(quiet) {
     chosen = null;
+    offer = null;
     if (!quiet) { dirty = PortalDraft.complete(draft()) || Boolean(draft().id); }
     redraw();
     choicesShown();
@@ -453,7 +504,7 @@
   async function askNow() {
     var data = PortalDraft.data(tentative()), of = picture, mine, told;
     again = false;
-    if (!of || !data.shapes || !data.defect || !data.zone) { traces = []; get("answer").replaceChildren(); answered = number; return; }
+    if (!of || !(data.shapes || data.gauge) || !data.defect || !data.zone) { traces = []; get("answer").replaceChildren(); answered = number; return; }
     mine = number += 1;
     asking = true;
     if (draft().id) { data.id = draft().id; }
@@ -531,9 +582,9 @@
   function ripe() {
     var now = draft();
     if (!dirty || now.open >= 0 || !(now.id || PortalDraft.complete(now))) { return false; }
-    return Boolean(!now.shapes.length || now.fields.zone && now.fields.defect);
+    return Boolean(!PortalDraft.complete(now) || now.fields.zone && now.fields.defect);
   }
-  function worthWriting() { return !stuck && (ripe() || placed); }
+  function worthWriting() { return !stuck && !dragged && (ripe() || placed); }
   async function write() {
     var body, told, of;
     window.clearTimeout(timer);
@@ -646,7 +697,23 @@
     hover = null;
     changed();
   }
+  /* A shape moved onto the edges nearby: shown, and taken only by a key. */
+  async function findEdge() {
+    var now = draft(), shape = now.shapes[now.shapes.length - 1], of = picture, told;
+    if (!shape || !PortalShapes.complete(shape) || now.open >= 0) { return; }
+    try { told = await ask("/api/edges", { number: stamp += 1, picture: of.key, shape: PortalDraft.data(now).shapes.pop() }); }
+    catch (error) { refuse(error); return; }
+    if (picture !== of || draft() !== now) { return; }
+    state("", told.found ? say("edge_offer", { said: told.said }) : told.said);
+    if (!told.found) { return; }
+    PortalShapes.lists(told.shape).forEach(function (list) { told.shape[list] = PortalShapes.read(told.shape[list]); });
+    offer = Object.assign({}, now, { shapes: now.shapes.slice(0, -1).concat([told.shape]) });
+    redraw();
+    choicesShown();
+    askAbout();
+  }
   function finish() {
+    if (offer) { history = PortalHistory.step(history, offer); state("", ""); changed(); return; }
     history = PortalHistory.step(history, PortalDraft.finish(draft()));
     hover = null;
     changed();
@@ -658,6 +725,7 @@
     if (vertex) { history = PortalHistory.step(history, PortalDraft.remove(draft(), vertex)); changed(); }
   }
   function back() {
+    if (offer) { offer = null; state("", ""); changed(true); return; }
     if (draft().open >= 0) { history = PortalHistory.step(history, PortalDraft.drop(draft())); }
     else { looking = !looking; }
     hover = null;
@@ -687,6 +755,7 @@
       return index < 0 ? null : { vertex: all[index], shapes: draft().shapes };
     },
     drag: function (grip, point) {
+      offer = null;
       history = Object.assign({}, history, { now: PortalDraft.move(draft(), grip.vertex, point) });
       chosen = grip.vertex;
       dragged = grip;
@@ -696,6 +765,7 @@
     dropped: function () {
       var now = draft();
       history = PortalHistory.step(Object.assign({}, history, { now: Object.assign({}, now, { shapes: dragged.shapes }) }), now);
+      dragged = null;
       changed();
     },
     tap: function (point, spot, grip) {
@@ -710,8 +780,6 @@
     hover: function (point) { hover = point; if (!looking && draft().open >= 0) { redraw(); askAbout(); } },
     finish: finish
   });
-  var dragged = null;
-
   /* While looking: a vertex more on the draft's own line, or another finding to go on with. */
   function select(spot) {
     var hit = null;
@@ -816,6 +884,7 @@
   function act(what) {
     if (what === "look") { looking = !looking; changed(true); }
     if (what === "finish") { finish(); }
+    if (what === "edge") { findEdge(); }
     if (what === "undo") { undo(); }
     if (what === "redo") { redo(); }
     if (what === "in") { easel.zoomIn(1.5); }
@@ -827,7 +896,7 @@
     if (button) { act(button.dataset.do); }
   });
   var PLAIN = {
-    v: function () { act("look"); }, u: undo, x: shapeNext, m: more, q: nextSeen, k: function () { nothing(); },
+    v: function () { act("look"); }, u: undo, x: shapeNext, m: more, f: findEdge, q: nextSeen, k: function () { nothing(); },
     n: function () { step(1); }, p: function () { step(-1); }, "+": function () { act("in"); }, "=": function () { act("in"); },
     "-": function () { act("out"); }, "?": function () { get("help").showModal(); },
     Enter: finish, Escape: back, Delete: erase, Backspace: erase

@@ -31,13 +31,14 @@ var PortalDraft = {
       PortalShapes.lists(one).forEach(function (list) { shape[list] = PortalShapes.write(one[list]); });
       return shape;
     });
-    Object.keys(data).forEach(function (name) { if (data[name] === "") { delete data[name]; } });
+    Object.keys(data).forEach(function (name) { if (data[name] === "" || Array.isArray(data[name]) && !data[name].length) { delete data[name]; } });
     if (whole.length) { data.shapes = whole; }
     return data;
   },
 
   complete: function (draft) {
-    return draft.open < 0 && draft.shapes.length > 0 && draft.shapes.every(PortalShapes.complete);
+    var read = (draft.fields.gauge || []).length + (draft.fields.checks || []).length;
+    return draft.open < 0 && draft.shapes.length + read > 0 && draft.shapes.every(PortalShapes.complete);
   },
 
   field: function (draft, name, value) {
@@ -118,6 +119,7 @@ var PortalDraft = {
     var list = shape[vertex.list].slice();
     list.splice.apply(list, [vertex.place, less].concat(points));
     shape[vertex.list] = list;
+    shape.drawn = "by hand";
     shapes[vertex.shape] = shape;
     return Object.assign({}, draft, { shapes: shapes });
   }

@@ -16,8 +16,9 @@ from starlette.responses import FileResponse, JSONResponse, PlainTextResponse, R
 from starlette.routing import Route
 
 from portal.bench.answer import answer
-from portal.bench.bodies import Body, NothingSeen, Question, Save
+from portal.bench.bodies import Body, Edges, NothingSeen, Question, Save
 from portal.bench.drawing import facts_of
+from portal.bench.edges import Codes, find_edges
 from portal.bench.index import NotThere
 from portal.bench.listing import trial_data, trials
 from portal.bench.looked import nothing_seen
@@ -51,6 +52,7 @@ class App:
         self.bench = bench
         self.pixels = pixels
         self.token = token
+        self.codes = Codes()
         self.static = static_files()
 
     async def page(self, request: Request) -> Response:
@@ -122,6 +124,12 @@ class App:
         """A drawn finding's value and verdict."""
         asked = await body_of(request, Question)
         return JSONResponse(await run_in_threadpool(answer, self.bench, asked, language=language_of(request)))
+
+    async def edges(self, request: Request) -> Response:
+        """A shape moved onto the edges nearby, as a proposal."""
+        asked = await body_of(request, Edges)
+        language = language_of(request)
+        return JSONResponse(await run_in_threadpool(find_edges, self.bench, self.codes, asked, language=language))
 
     async def save(self, request: Request) -> Response:
         """A finding into its tag file."""
@@ -195,6 +203,7 @@ def bench_app(bench: Bench, pixels: Pixels, *, port: int) -> Starlette:
             Route("/api/changes/{key}/{version:int}", app.changes, methods=get),
             Route("/api/picture/{key}", app.sight, methods=get),
             Route("/api/measure", app.measure, methods=post),
+            Route("/api/edges", app.edges, methods=post),
             Route("/api/save", app.save, methods=post),
             Route("/api/looked", app.looked, methods=post),
         ],

@@ -57,6 +57,14 @@ class Save(Body):
     by: Name
 
 
+class Edges(Body):
+    """A drawn shape whose points shall move onto the edges nearby."""
+
+    number: Number
+    picture: Key
+    shape: Plain
+
+
 class NothingSeen(Body):
     """Looked at, nothing seen."""
 

@@ -5,7 +5,7 @@ from portal.bench.index import Spot
 from portal.bench.keys import digits, letters
 from portal.bench.state import Bench
 from portal.model.part import Part
-from portal.model.readable import shapes_for
+from portal.model.readable import by_gauge, shapes_for
 from portal.model.slug import natural
 from portal.model.terms import Characteristic, ShapeKind
 from portal.site.words import Speaker
@@ -63,6 +63,7 @@ def _characteristics(speaker: Speaker) -> list[dict[str, object]]:
             "id": each.value,
             "name": name,
             "key": keys[name],
+            "gauge": by_gauge(each),
             "shapes": [kind.value for kind in shapes_for(each)] or [kind.value for kind in ShapeKind],
         }
         for each, name in names.items()

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-RESERVED = frozenset("npkumvxqt")
+RESERVED = frozenset("npkumvxqtf")
 """Keys that do something else on the page."""
 _ALL = "abcdefghijklmopqrstvwxyz"
 

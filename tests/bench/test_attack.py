@@ -132,6 +132,7 @@ def test_malformed_requests_are_refused_and_leave_no_trace(client: Client, seed:
     rng, before = random.Random(seed), prints(client.folder)
     looked = ("trial", "cavity", "view", "shot", "condition", "by")
     keys = {"/api/measure": ("number", "picture", "place", "finding"), "/api/looked": looked, "/api/save": ()}
+    keys["/api/edges"] = ("number", "picture", "finding")
     for _ in range(25):
         path = rng.choice(list(keys))
         body = malformed(rng)

@@ -9,8 +9,10 @@ from pathlib import Path
 from queue import Queue
 from typing import Any
 
+import numpy as np
 import pytest
 from axe_core_python.sync_playwright import Axe
+from PIL import Image
 from playwright.sync_api import Browser, Page
 
 from portal.bench.run import run_bench
@@ -255,6 +257,47 @@ def test_what_somebody_else_changed_is_shown_beside_mine(at: At) -> None:
     assert ".conflict-" in at.page.inner_text("#conflict") and "theirs" in at.page.inner_text("#conflict")
     assert path.read_text(encoding="utf-8") == theirs
     at.page.click("#conflict button:first-of-type")
+    at.page.wait_for_selector("#state[data-kind=saved]")
     for beside in path.parent.glob("*.conflict-*"):
         beside.unlink()
     assert at.saved(before + 1)[-1].seen == "no"
+
+
+def test_a_found_edge_is_shown_and_taken_only_by_a_key(at: At) -> None:
+    """Esc leaves what was drawn; Enter writes it as found by the program."""
+    before = count(at)
+    grey = np.full((240, 320), 40, dtype=np.uint8)
+    grey[80:160, 100:200] = 210
+    Image.fromarray(grey).save(at.folder / "moulds/M-001/trials/T1/images/c1_top_3.png")
+    at.page.click("#strip button:has-text('c1_top_3')")
+    at.page.wait_for_selector("#strip [aria-current=true]:has-text('c1_top_3')")
+    at.pick("length")
+    at.page.locator("#shapes button").filter(has_text=re.compile("^line")).click()
+    at.click(103, 120)
+    at.click(197, 120)
+    at.page.keyboard.press("Enter")
+    drawn = at.saved(before + 1)[-1].shapes[0]
+    at.page.keyboard.press("f")
+    at.page.wait_for_function("() => document.querySelector('#state').textContent.includes('2 of 2')")
+    at.page.keyboard.press("Escape")
+    assert at.saved(before + 1)[-1].shapes == (drawn,)
+    at.page.keyboard.press("f")
+    at.page.wait_for_function("() => document.querySelector('#state').textContent.includes('2 of 2')")
+    at.page.keyboard.press("Enter")
+    taken = at.saved(before + 1, unlike=drawn)[-1].shapes[0]
+    assert isinstance(taken, LineShape) and taken.drawn == "edge found"
+    near(taken.points.xy, [(100.0, 120.0), (200.0, 120.0)], 0.5)
+
+
+def test_a_gauge_reading_is_a_finding_without_a_drawing(at: At) -> None:
+    """What the view can't give, with instrument and uncertainty."""
+    before = count(at)
+    at.page.click("#gauges summary")
+    at.page.fill("#gauge [name=readings]", "12 um, 14 um")
+    at.page.fill("#gauge [name=instrument]", "indicator 3")
+    at.page.fill("#gauge [name=u]", "2 um")
+    at.page.select_option("#gauge [name=characteristic]", "depth")
+    at.page.click("#gauge button")
+    gauge = at.saved(before + 1)[-1].gauge[0]
+    assert ([each.um for each in gauge.readings], gauge.u.um, gauge.instrument) == ([12, 14], 2, "indicator 3")
+    at.page.wait_for_function("() => document.querySelector('#answer').textContent.includes('±')")
