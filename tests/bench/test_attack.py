@@ -82,6 +82,7 @@ def test_bodies_are_bounded(client: Client) -> None:
     """Refused by what the header says, before anything is read."""
     own = {"Content_Type": "application/json", "X_Portal_Token": client.token}
     assert client.ask("/api/save", method="POST", body=b" " * 1_000_001, **own).status == 413
+    assert client.ask("/api/save", method="POST", body=b"{}", Content_Length="1000001", **own).status == 413
     assert client.ask("/api/save", method="POST", body=b"{}", Content_Length="-1", **own).status in {400, 411}
 
 
