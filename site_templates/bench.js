@@ -853,8 +853,14 @@
     var cell = make("td"), button;
     own.pictures.forEach(function (key) {
       var known = trial.pictures.find(function (each) { return each.key === key; });
-      var open = make("button", known ? known.name + " (" + known.findings + ")" : key);
+      var open = make("button"), image = make("img");
       open.type = "button";
+      image.loading = "lazy";
+      image.alt = "";
+      image.src = "/picture/" + key + "/0";
+      open.append(image, make("span", known ? say("count", { n: known.findings }) : key, "small"));
+      open.title = known ? known.name : "";
+      open.setAttribute("aria-label", known ? known.name + ", " + say("count", { n: known.findings }) : key);
       open.addEventListener("click", function () { openPicture(key); });
       cell.append(open);
     });

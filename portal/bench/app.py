@@ -76,8 +76,9 @@ class App:
 
         def look() -> dict[str, object]:
             mould, trial = self.bench.index.trial(request.path_params["key"])
+            if not self.bench.is_asked_about(mould.id, trial.id):
+                self.bench.refresh(mould.id, trial.id)
             self.bench.ask_about(mould.id, trial.id)
-            self.bench.refresh(mould.id, trial.id)
             return trial_data(self.bench, request.path_params["key"], self._speaker(request))
 
         return JSONResponse(await run_in_threadpool(look))

@@ -55,6 +55,10 @@ class Index:
         files = [f"{each.folder}/{one.file}" for each in catalogue.limit_samples.values() for one in each.pictures]
         return Index(catalogue, trials, pictures, {key_of(file): file for file in files})
 
+    def now(self, catalogue: Catalogue) -> "Index":
+        """The index of the catalogue as it is now, where no picture came or went."""
+        return replace(self, catalogue=catalogue)
+
     def trial(self, key: str) -> tuple[Mould, Trial]:
         """The trial of that key; NotThere where there is none."""
         if key not in self.trials:

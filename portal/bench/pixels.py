@@ -28,24 +28,27 @@ class Pixels:
     _lock: Lock = field(default_factory=Lock)
 
     def file(self, path: Path, facts: PictureFacts, divide: int) -> Path:
-        """The derived file of a picture; PortalError where it is damaged, or has no such size."""
+        """The derived file of a picture, 0 for its smallest; PortalError where it is damaged, or has no such size."""
+        divide = divide or divides(facts)[0]
         if divide not in divides(facts):
             raise PortalError("there is no such size")
         with self._lock:
             own = self._locks.setdefault(facts.sha256, Lock())
         with own:
-            known = self._made.get(facts.sha256) or self._make(path, facts)
+            made = self._made.get(facts.sha256, {}).get(divide) or self._make(path, facts, divide)
         with self._lock:
             self._made.move_to_end(facts.sha256)
-        return known[divide]
+        return made
 
-    def _make(self, path: Path, facts: PictureFacts) -> dict[int, Path]:
-        made = derive(path, facts, [Whole(each) for each in divides(facts)], self.folder)
+    def _make(self, path: Path, facts: PictureFacts, divide: int) -> Path:
+        """One size at a time, so that the first one is seen soonest."""
+        made = derive(path, facts, [Whole(divide)], self.folder)
         if isinstance(made, PictureUnreadable):
             raise PortalError(made.reason, hint=made.hint)
-        found = {each.divide: self.folder / each.name for each in made}
+        found = self.folder / made[0].name
         with self._lock:
-            self._made[facts.sha256] = found
+            self._made.setdefault(facts.sha256, {})[divide] = found
+            self._made.move_to_end(facts.sha256)
             while len(self._made) > KEPT:
                 _, old = self._made.popitem(last=False)
                 still = {each for many in self._made.values() for each in many.values()}

@@ -9,7 +9,7 @@ from threading import RLock
 from typing import TypeVar
 
 from portal.bench.arrival import Arrivals
-from portal.bench.index import Index, Spot, spot_of, with_pictures, with_trial
+from portal.bench.index import Index, Spot, spot_of, with_picture, with_pictures, with_trial
 from portal.bench.looking import Looking, stamp_of
 from portal.bench.sent import Logs
 from portal.catalog import read
@@ -82,6 +82,10 @@ class Bench:
         """Note that somebody works at a trial."""
         self._asked[mould, trial] = time.monotonic()
 
+    def is_asked_about(self, mould: str, trial: str) -> bool:
+        """Whether somebody worked at that trial before, so that it is kept true."""
+        return (mould, trial) in self._asked
+
     def asked_about(self, *, within_s: float) -> tuple[tuple[str, str], ...]:
         """The trials at which somebody worked of late, as moulds and trials."""
         since = time.monotonic() - within_s
@@ -108,11 +112,15 @@ class Bench:
     def put(self, spot: Spot) -> Spot:
         """Take over a picture as it is now written."""
         with self.lock:
-            mould, trial = spot.mould.id, spot.trial.id
-            self.refresh(mould, trial)
-            now = self.catalogue.moulds[mould]
-            picture = next(each for each in now.trials[trial].pictures if each.file == spot.picture.file)
-            return spot_of(self.catalogue, now, now.trials[trial], picture)
+            file = tag_file(spot.picture.file)
+            seen = self._seen.get((spot.mould.id, spot.trial.id))
+            tag = self._fresh(Tag, file, seen.tags if seen else {})
+            broken = tag.where if isinstance(tag, Broken) else None
+            picture = Picture(file=spot.picture.file, tag=tag if isinstance(tag, Tag) else None, tag_broken=broken)
+            trial = with_picture(self.catalogue.moulds[spot.mould.id].trials[spot.trial.id], picture)
+            self.index = self.index.now(with_trial(self.catalogue, trial))
+            self.version += 1
+            return spot_of(self.catalogue, self.catalogue.moulds[spot.mould.id], trial, picture)
 
     def _put(self, trial: Trial) -> None:
         self.index = Index.of(with_trial(self.catalogue, trial))

@@ -32,7 +32,8 @@ PIXEL_BLUR = 1 / math.sqrt(12)
 SURELY_PX = 0.02
 """Standard uncertainty of what the model of a straight, evenly blurred edge leaves out."""
 
-_ERF = np.frompyfunc(math.erf, 1, 1)
+_P, _A = 0.3275911, (1.061405429, -1.453152027, 1.421413741, -0.284496736, 0.254829592)
+"""Of Abramowitz and Stegun's 7.1.26, from memory; a test holds it against the exact function."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,7 +177,17 @@ def _blur(p: Array) -> float:
 
 
 def _rise(far: Array, blur: float) -> Array:
-    return 0.5 * (1 + np.asarray(_ERF(far / (math.sqrt(2) * blur)), dtype=np.float64))
+    return 0.5 * (1 + erf(far / (math.sqrt(2) * blur)))
+
+
+def erf(x: Array) -> Array:
+    """The error function of many numbers, within 1.5e-7."""
+    t = 1 / (1 + _P * np.abs(x))
+    series = np.zeros_like(t)
+    for factor in _A:
+        series = (series + factor) * t
+    found: Array = np.sign(x) * (1 - series * np.exp(-x * x))
+    return found
 
 
 def _refusal(fit: Fit) -> NoEdge | None:

@@ -8,7 +8,7 @@ import numpy.typing as npt
 
 Array = npt.NDArray[np.float64]
 
-_MOST, _STEP, _ENOUGH = 40, 1e-6, 1e-7
+_MOST, _STEP, _ENOUGH = 25, 1e-6, 1e-5
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,12 +51,11 @@ def fitted(model: Callable[[Array], Array], seen: Array, start: Array) -> Fit | 
 
 
 def _slopes(model: Callable[[Array], Array], values: Array) -> Array:
-    columns = []
+    columns, here = [], model(values)
     for place in range(len(values)):
-        up, down = values.copy(), values.copy()
-        up[place] += _STEP
-        down[place] -= _STEP
-        columns.append((model(up) - model(down)) / (2 * _STEP))
+        beside = values.copy()
+        beside[place] += _STEP
+        columns.append((model(beside) - here) / _STEP)
     return np.stack(columns, axis=1)
 
 
