@@ -36,6 +36,8 @@ class PictureFacts:
     """Exif DateTimeOriginal as `2026-03-04T15:12:07`, as the camera wrote it; no zone unless the camera gave one."""
     declared: Frame | None = None
     """The size that Exif says the picture had, where it differs from `stored` (a resized copy)."""
+    masks: tuple[tuple[tuple[float, float], ...], ...] = ()
+    """Regions that nobody else may see, by their corners in the upright picture; no derived file has their pixels."""
 
     @property
     def upright(self) -> Frame:

@@ -21,6 +21,7 @@ from PIL import Image
 from portal.model.picture import PictureFacts, PictureUnreadable
 from portal.model.say import Say
 from portal.pictures.facts import read_bytes, read_facts
+from portal.pictures.mask import masked
 from portal.pictures.store import keep
 from portal.pictures.upright import Upright, upright
 from portal.problem import PortalError
@@ -68,10 +69,11 @@ class Derived:
     """What has to be said of how the pixels came about, such as the range of values that is shown."""
 
 
-def want_key(source_sha256: str, want: Want) -> str:
+def want_key(facts: PictureFacts, want: Want) -> str:
     """A name for what a want of a source comes to: the same key means the same bytes."""
     box = ",".join(str(side) for side in want.box) if isinstance(want, Crop) else "whole"
-    return f"{PICTURES_VERSION}/{PIL.__version__}/{source_sha256}/{box}/{want.divide}"
+    masked = f"/{sha256(repr(facts.masks).encode()).hexdigest()[:20]}" if facts.masks else ""
+    return f"{PICTURES_VERSION}/{PIL.__version__}/{facts.sha256}/{box}/{want.divide}{masked}"
 
 
 def derive(
@@ -95,7 +97,7 @@ def verify(path: Path) -> PictureUnreadable | None:
 
 def _read(path: Path, facts: PictureFacts) -> Upright | PictureUnreadable:
     try:
-        return upright(_same_bytes(path, facts), facts)
+        return masked(upright(_same_bytes(path, facts), facts), facts.masks)
     except PortalError as error:
         return PictureUnreadable(str(error), error.hint)
 

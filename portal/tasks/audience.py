@@ -4,7 +4,9 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from portal.model.audience import for_audience, hand_over
+from portal.model.catalogue import Catalogue
 from portal.model.logaudience import told_by_customer
+from portal.model.picture import Facts, PictureUnreadable
 from portal.model.terms import SHOP
 from portal.problem import PortalError, did_you_mean
 from portal.site import Page, SiteInput, plan
@@ -23,10 +25,17 @@ def handed_over(gathered: Gathered, audience: str) -> Gathered:
     return replace(
         gathered,
         catalogue=theirs,
-        facts={file: gathered.facts[file] for file in files if file in gathered.facts},
+        facts={file: gathered.facts[file] for file in files if file in gathered.facts} | _unsure(theirs),
         scales={file: gathered.scales[file] for file in files if file in gathered.scales},
         results=hand_over(gathered.results, theirs, audience),
     )
+
+
+def _unsure(theirs: Catalogue) -> dict[str, Facts]:
+    """Pictures whose tag can't be read: what of them nobody else may see isn't known, so nothing of them leaves."""
+    why = PictureUnreadable("its tag can't be read, so it isn't known what has to be blacked out", "mend the tag")
+    pictures = (picture for _, trial in theirs.trials() for picture in trial.pictures)
+    return {picture.file: why for picture in pictures if picture.tag_broken is not None}
 
 
 def pages_for(

@@ -1,7 +1,7 @@
 """Gathers what every command needs: the catalogue, what its pictures say of themselves, the assessments."""
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -61,7 +61,8 @@ def survey(folder: Path, *, known: Manifest | None = None, processes: int = 1, t
         raise Unreadable(reading)
     wanted = (*picture_files(reading.catalogue), *check_files(reading.catalogue))
     there = (file for file in wanted if (folder / file).is_file())
-    facts = facts_of(folder, there, known=known, stamps=found, processes=processes, told=told)
+    looked = facts_of(folder, there, known=known, stamps=found, processes=processes, told=told)
+    facts = {**looked, **_masked(reading.catalogue, looked)}
     return Surveyed(
         folder=folder,
         reading=reading,
@@ -130,6 +131,17 @@ def facts_of(
     return facts
 
 
+def _masked(catalogue: Catalogue, facts: Mapping[str, Facts]) -> dict[str, Facts]:
+    """The pictures of which somebody blacked out a part, with what."""
+    found: dict[str, Facts] = {}
+    for _, trial in catalogue.trials():
+        for picture in trial.pictures:
+            own = facts.get(picture.file)
+            if picture.tag and picture.tag.masks and isinstance(own, PictureFacts):
+                found[picture.file] = replace(own, masks=tuple(mask.xy for mask in picture.tag.masks))
+    return found
+
+
 def facts_to_data(facts: Facts) -> dict[str, Any]:
     """Plain data for the manifest."""
     return asdict(facts)
@@ -140,4 +152,4 @@ def facts_from_data(data: Mapping[str, Any]) -> Facts:
     if "reason" in data:
         return PictureUnreadable(**data)
     frames = {name: Frame(**data[name]) if data[name] else None for name in ("stored", "declared")}
-    return PictureFacts(**{**data, **frames})
+    return PictureFacts(**{**data, **frames, "masks": ()})

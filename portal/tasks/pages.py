@@ -101,7 +101,7 @@ def derive_wanted(
     for file, each in by_file.items():
         facts = site.facts[file]
         if isinstance(facts, PictureFacts):
-            keys.update({want_key(facts.sha256, derived.want): derived for derived in each})
+            keys.update({want_key(facts, derived.want): derived for derived in each})
     return DerivedPictures(by_file, unreadable, keys)
 
 
@@ -119,7 +119,7 @@ def _kept(
         return None
     found: list[Derived] = []
     for want in wants:
-        data = known.derived.get(want_key(facts.sha256, want))
+        data = known.derived.get(want_key(facts, want))
         if data is None:
             return None
         derived = _DERIVED.validate_python(data)

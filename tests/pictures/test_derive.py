@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from portal.model.picture import PictureUnreadable
+from portal.model.picture import PictureFacts, PictureUnreadable
+from portal.model.scalars import Frame
 from portal.pictures.derive import Crop, Derived, Want, Whole, derive, verify, want_key
 from tests.pictures.make import derived, dirty_jpeg, encoded, exif, fault, known, pixels, scene, tiff
 
@@ -152,11 +153,15 @@ def test_a_file_of_other_bytes_under_the_name_is_replaced(tmp_path: Path) -> Non
 
 
 def test_keys_differ_wherever_the_bytes_may() -> None:
-    """Source, kind of want, box and divisor each make another key; the same ones make the same."""
+    """Source, mask, kind of want, box and divisor each make another key; the same ones make the same."""
     wants: list[Want] = [Whole(), Whole(2), Crop((0, 0, 2, 2)), Crop((0, 0, 2, 3)), Crop((0, 0, 2, 2), 2)]
-    keys = {want_key(source, want) for source in ("a" * 64, "b" * 64) for want in wants}
-    assert len(keys) == 10
-    assert want_key("a" * 64, Crop((0, 0, 2, 2))) == want_key("a" * 64, Crop((0, 0, 2, 2)))
+    frame = Frame(8, 8)
+    region = ((0.0, 0.0), (4.0, 0.0), (4.0, 4.0))
+    plain, other = (PictureFacts(letter * 64, frame) for letter in "ab")
+    sources = [plain, other, PictureFacts("a" * 64, frame, masks=(region,))]
+    keys = {want_key(source, want) for source in sources for want in wants}
+    assert len(keys) == 15
+    assert want_key(plain, Crop((0, 0, 2, 2))) == want_key(plain, Crop((0, 0, 2, 2)))
 
 
 def test_a_file_that_changed_since_its_facts_were_read_is_not_shown(tmp_path: Path) -> None:

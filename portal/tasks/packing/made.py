@@ -38,7 +38,7 @@ def make(site: SiteInput, wants: Mapping[str, Sequence[Want]], root: Path, out: 
         facts = site.facts.get(file)
         if not isinstance(facts, PictureFacts):
             continue
-        found = [_found(known, want_key(facts.sha256, want)) for want in many]
+        found = [_found(known, want_key(facts, want)) for want in many]
         there = [each for each in found if each is not None]
         if len(there) == len(many):
             by_file[file] = tuple(derived for derived, _ in there)
