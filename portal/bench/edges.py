@@ -7,10 +7,10 @@ from threading import Lock
 import numpy as np
 import numpy.typing as npt
 
+from portal.assess.pixels import tighten
 from portal.bench.bodies import Edges
 from portal.bench.drawing import as_text, facts_of, finding_of
 from portal.bench.state import Bench
-from portal.measure.tighten import tighten
 from portal.model.picture import PictureFacts
 from portal.model.say import Say, Several
 from portal.pictures.facts import read_bytes

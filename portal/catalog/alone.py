@@ -73,8 +73,11 @@ def _taken(lock: Path) -> bool:
     return True
 
 
-def record_of(folder: Path, record: type[R], file: str, text: str) -> R | tuple[Problem, ...]:
-    """What the catalogue's reader would make of a file with that text, or all that it would say is wrong."""
+def record_of(folder: Path, record: type[R], file: str, text: str, **given: str) -> R | tuple[Problem, ...]:
+    """What the catalogue's reader would make of a file with that text, or all that it would say is wrong.
+
+    `given` is what the file's path says.
+    """
     shelf = Shelf(Folder(folder))
-    made = make_record(shelf, record, file, parse(text), {})
+    made = make_record(shelf, record, file, parse(text), given)
     return tuple(shelf.problems) if isinstance(made, Broken) else made

@@ -5,6 +5,7 @@ from collections.abc import Callable
 import typer
 
 from portal.commands.ask import ask
+from portal.commands.calibrate import calibrate
 from portal.commands.close import close
 from portal.commands.keep import keep
 from portal.commands.log import log
@@ -27,6 +28,7 @@ EXAMPLES: dict[Callable[..., None], str] = {
     release: 'portal release --part LC-0440 --trial M-118/T2 --for "next trial"',
     close: 'portal close --part LC-0440 --closes 9ede3a6b --why "The insert was replaced"',
     withdraw: 'portal withdraw --part LC-0440 --finding 6M3B --why "A hair, not a speck"',
+    calibrate: 'portal calibrate graticule.jpg turned.jpg --pitch "10 um" --certificate "0.2 um"',
     log: "portal log our-catalogue --part LC-0440 --xlsx log.xlsx",
 }
 

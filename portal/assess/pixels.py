@@ -1,0 +1,7 @@
+"""What is read from pixels themselves, for the rooms above: edges near drawn points, divisions of a graticule."""
+
+from portal.measure.calibrate import PixelSize, pixel_size
+from portal.measure.graticule import Graticule, NoGraticule, read_graticule
+from portal.measure.tighten import Tightened, tighten
+
+__all__ = ["Graticule", "NoGraticule", "PixelSize", "Tightened", "pixel_size", "read_graticule", "tighten"]

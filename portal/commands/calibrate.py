@@ -1,0 +1,73 @@
+"""`portal calibrate` on the command line."""
+
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from portal.commands.words import ByOption
+
+if TYPE_CHECKING:
+    from portal.model.scalars import Length
+    from portal.tasks.calibrate import Calibrated
+
+CatalogOption = Annotated[
+    Path, typer.Option("--catalog", metavar="CATALOG", help="The catalogue's folder", show_default="where you stand")
+]
+
+
+def calibrate(
+    picture: Annotated[Path, typer.Argument(metavar="PICTURE", help="A picture of a stage micrometer")],
+    pitch: Annotated[str, typer.Option(metavar="LENGTH", help="One division, as `10 um`")],
+    certificate: Annotated[
+        str, typer.Option(metavar="LENGTH", help="Standard uncertainty of the distance over its marks, as `0.2 um`")
+    ],
+    turned: Annotated[
+        Path | None, typer.Argument(metavar="[TURNED]", help="Another one, turned by about 90 degrees")
+    ] = None,
+    write: Annotated[str | None, typer.Option(metavar="SCOPE/SETTING", help="Add it to that setting's file")] = None,
+    artefact: Annotated[str, typer.Option(metavar="TEXT", help="What was pictured")] = "stage micrometer",
+    number: Annotated[str | None, typer.Option(metavar="TEXT", help="The certificate's number")] = None,
+    valid_until: Annotated[
+        datetime | None, typer.Option(formats=["%Y-%m-%d"], metavar="DATE", help="Needed to write it")
+    ] = None,
+    catalog: CatalogOption = Path(),
+    by: ByOption = None,
+) -> None:
+    """Tell micrometres per pixel, with uncertainty, from one picture of a stage micrometer or from two."""
+    from portal.problem import PortalError
+    from portal.tasks import calibrate as task
+
+    u = _length(certificate, "--certificate")
+    pictures = (picture, turned) if turned else (picture,)
+    made = task.calibrate(pictures, pitch=_length(pitch, "--pitch"), u=u)
+    _tell(made)
+    if write is None:
+        return
+    scope, slash, setting = write.partition("/")
+    if not slash or valid_until is None:
+        raise PortalError("to write it, name SCOPE/SETTING and `--valid-until DATE`", code=2)
+    day = made.taken or datetime.now().date()
+    into = task.Into(scope, setting, artefact, number, u, day, valid_until.date(), by)
+    print(f"written as {task.write(catalog, made, into)} in scopes/{scope}.yaml")
+
+
+def _tell(made: "Calibrated") -> None:
+    for path, reading in zip(made.pictures, made.readings, strict=True):
+        print(f"{path.name}: {reading.marks} marks, {reading.division_px:.3f} px each, at {reading.angle_deg:.2f} deg")
+    size = made.size
+    print(f"x: {size.x_um:.5g} um per pixel, u = {size.u_x_um:.2g} um")
+    print(f"y: {size.y_um:.5g} um per pixel, u = {size.u_y_um:.2g} um")
+    if size.square:
+        print("one picture gives one axis; the other is taken to be like it (pixels square within 0.1 %)")
+
+
+def _length(text: str, option: str) -> "Length":
+    from portal.model.scalars import read_length
+    from portal.problem import PortalError
+
+    try:
+        return read_length(text)
+    except ValueError as error:
+        raise PortalError(f"{option}: {error}", code=2) from None
