@@ -55,6 +55,7 @@ class Bench:
         self.version = 0
         self._seen: dict[tuple[str, str], _Trial] = {}
         self._asked: dict[tuple[str, str], float] = {}
+        self._records = _record_stamps(folder)
         catalogue, self.problems = _read(folder)
         self.index = Index.of(catalogue)
 
@@ -107,6 +108,24 @@ class Bench:
             if pictures == known.pictures and looked == known.looked:
                 return False
             self._put(with_pictures(known.model_copy(update={"looked": looked}), pictures))
+            return True
+
+    def reread(self) -> bool:
+        """Read the catalogue again where a record other than a tag was changed, or came; whether one was.
+
+        While `catalog.yaml` can't be read, what it said before holds.
+        """
+        stamps = _record_stamps(self.folder)
+        if stamps == self._records:
+            return False
+        with self.lock:
+            self._records = stamps
+            try:
+                catalogue, self.problems = _read(self.folder)
+            except PortalError:
+                return False
+            self.index = Index.of(catalogue)
+            self.version += 1
             return True
 
     def put(self, spot: Spot) -> Spot:
@@ -181,3 +200,15 @@ def _read(folder: Path) -> tuple[Catalogue, tuple[Problem, ...]]:
     if reading.catalogue is None:
         raise Unreadable(reading)
     return reading.catalogue, reading.problems
+
+
+_SMALL = ("defects", "standards", "scopes", "limit-samples", "customers")
+_ONE_EACH = ("parts/*/part.yaml", "moulds/*/mould.yaml", "moulds/*/trials/*/trial.yaml")
+
+
+def _record_stamps(folder: Path) -> dict[str, Stamp | None]:
+    """The stamps of every file but those of which there is one for each picture."""
+    files = [folder / "catalog.yaml"]
+    files += [each for name in _SMALL for each in (folder / name).rglob("*") if each.is_file()]
+    files += [each for pattern in _ONE_EACH for each in folder.glob(pattern)]
+    return {str(each): stamp_of(each) for each in files}

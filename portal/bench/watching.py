@@ -40,7 +40,7 @@ class Watch(FileSystemEventHandler):
         observer = Observer()
         if not self.polls:
             try:
-                observer.schedule(self, str(self.bench.folder / "moulds"), recursive=True)
+                observer.schedule(self, str(self.bench.folder), recursive=True)
                 observer.start()
             except OSError:  # no more watches to be had, or no such folder
                 self.polls = True
@@ -69,6 +69,8 @@ class Watch(FileSystemEventHandler):
     def look(self) -> bool:
         """Look into the folders now; whether something changed."""
         changed = False
+        with contextlib.suppress(OSError):
+            changed = self.bench.reread()
         for mould, trial in self.bench.asked_about(within_s=FORGOTTEN_S):
             with contextlib.suppress(OSError):
                 changed = self.bench.refresh(mould, trial) or changed

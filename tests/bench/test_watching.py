@@ -68,3 +68,23 @@ def test_a_tag_that_somebody_else_wrote_is_taken_over(bench: Bench) -> None:
             return {each.zone for picture in trial.pictures if picture.tag for each in picture.tag.findings}
 
         assert until(lambda: "A" in zones())
+
+
+def test_a_new_trial_and_a_changed_standard_are_read_while_the_bench_runs(bench: Bench) -> None:
+    """And while `catalog.yaml` can't be read, what it said before holds."""
+    trial = bench.folder / "moulds/M-001/trials/T2/trial.yaml"
+    first = (bench.folder / f"{TRIAL}/trial.yaml").read_text(encoding="utf-8")
+    standard = next((bench.folder / "standards").rglob("*.yaml"))
+    with Watch(bench).running():
+        trial.parent.mkdir(parents=True)
+        trial.write_text(first, encoding="utf-8")
+        assert until(lambda: "T2" in bench.catalogue.moulds["M-001"].trials)
+        standard.write_text(standard.read_text(encoding="utf-8").replace("name: ", "name: Other ", 1), encoding="utf-8")
+
+        def name() -> str:
+            return next(iter(next(iter(bench.catalogue.standards.values())).values())).name
+
+        assert until(lambda: name().startswith("Other "))
+        (bench.folder / "catalog.yaml").write_text("format: [", encoding="utf-8")
+        time.sleep(0.5)
+        assert "T2" in bench.catalogue.moulds["M-001"].trials
