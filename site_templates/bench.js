@@ -848,6 +848,16 @@
       scroll.append(table);
       box.append(make("h2", say("sheet_of", { part: one.name })), label, scroll);
     });
+    checked(box);
+  }
+  function checked(box) {
+    var button = make("button", say("mark_checked"));
+    button.type = "button";
+    button.addEventListener("click", async function () {
+      try { newTrial(await ask("/api/checked", { trial: trial.key, by: me.by })); }
+      catch (error) { state(error.gone ? "waiting" : "", error.message); }
+    });
+    box.append(make("h2", say("checked_title")), make("p", trial.checked || say("unchecked"), "small"), button);
   }
   function frame(one, view, own) {
     var cell = make("td"), button;

@@ -16,7 +16,8 @@ from starlette.responses import FileResponse, JSONResponse, PlainTextResponse, R
 from starlette.routing import Route
 
 from portal.bench.answer import answer
-from portal.bench.bodies import Body, Edges, NothingSeen, Question, Save
+from portal.bench.bodies import Body, Edges, MarkChecked, NothingSeen, Question, Save
+from portal.bench.checked import mark_checked
 from portal.bench.drawing import facts_of
 from portal.bench.edges import Codes, find_edges
 from portal.bench.index import NotThere
@@ -153,6 +154,16 @@ class App:
 
         return JSONResponse(await run_in_threadpool(write))
 
+    async def checked(self, request: Request) -> Response:
+        """A trial is marked checked."""
+        asked = await body_of(request, MarkChecked)
+
+        def write() -> dict[str, object]:
+            mark_checked(self.bench, asked)
+            return trial_data(self.bench, asked.trial, self._speaker(request))
+
+        return JSONResponse(await run_in_threadpool(write))
+
     def _speaker(self, request: Request) -> Any:
         return self.bench.speaker(language_of(request))
 
@@ -206,6 +217,7 @@ def bench_app(bench: Bench, pixels: Pixels, *, port: int) -> Starlette:
             Route("/api/measure", app.measure, methods=post),
             Route("/api/edges", app.edges, methods=post),
             Route("/api/save", app.save, methods=post),
+            Route("/api/checked", app.checked, methods=post),
             Route("/api/looked", app.looked, methods=post),
         ],
         middleware=[

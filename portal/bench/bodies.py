@@ -65,6 +65,13 @@ class Edges(Body):
     shape: Plain
 
 
+class MarkChecked(Body):
+    """Somebody checked a trial."""
+
+    trial: Key
+    by: Name
+
+
 class NothingSeen(Body):
     """Looked at, nothing seen."""
 

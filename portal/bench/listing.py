@@ -38,6 +38,7 @@ def trial_data(bench: Bench, key: str, speaker: Speaker) -> dict[str, object]:
         "shots": list(trial.shots.kept),
         "pictures": [_picture(each) for each in trial.pictures],
         "sheets": [_sheet(bench, part, mould, trial, speaker) for part in parts_of(bench, mould)],
+        "checked": _checked(bench, trial, speaker),
         "conflicts": conflicts(bench, mould.id, trial.id),
     }
 
@@ -52,6 +53,14 @@ def conflicts(bench: Bench, mould: str, trial: str) -> list[str]:
     """The names of files in which what lost was kept."""
     folder = bench.folder / "moulds" / mould / "trials" / trial / "tags"
     return sorted(each.name for each in folder.glob("*.conflict-*")) if folder.is_dir() else []
+
+
+def _checked(bench: Bench, trial: Trial, speaker: Speaker) -> str:
+    """Who marked the trial checked, and when; empty where nobody did."""
+    if trial.checked is None:
+        return ""
+    person = bench.catalogue.shop.people.get(trial.checked.by)
+    return speaker.text("bench.checked_by", name=person.name if person else trial.checked.by, day=trial.checked.at.day)
 
 
 def _picture(picture: Picture) -> dict[str, object]:

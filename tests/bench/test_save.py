@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from portal.bench.bodies import NothingSeen
+from portal.bench.bodies import MarkChecked, NothingSeen
+from portal.bench.checked import mark_checked
 from portal.bench.index import key_of, trial_key
 from portal.bench.looked import nothing_seen
 from portal.bench.save import digest_of, save
@@ -171,3 +172,16 @@ def test_nothing_seen_is_a_file_of_its_own_and_counts_in_the_sheet(bench: Bench)
     for wrong in ({"view": "below"}, {"cavity": "9"}, {"condition": "by candle"}, {"by": "nobody"}):
         with pytest.raises(PortalError):
             nothing_seen(bench, asked.model_copy(update=wrong))
+
+
+def test_a_trial_is_marked_checked_and_its_file_stays_as_it_was(bench: Bench) -> None:
+    """By whom and when, and nothing else is touched."""
+    _, trial = next(bench.catalogue.trials())
+    path = bench.folder / trial.file
+    before = path.read_text(encoding="utf-8")
+    mark_checked(bench, MarkChecked(trial=trial_key(trial), by="first-inspector"))
+    after = path.read_text(encoding="utf-8")
+    assert after.startswith(before) and after.removeprefix(before).startswith("checked: {by: first-inspector, at: 2")
+    assert next(bench.catalogue.trials())[1].checked is not None and read(bench.folder).problems == ()
+    with pytest.raises(PortalError):
+        mark_checked(bench, MarkChecked(trial=trial_key(trial), by="nobody"))

@@ -301,3 +301,15 @@ def test_a_gauge_reading_is_a_finding_without_a_drawing(at: At) -> None:
     gauge = at.saved(before + 1)[-1].gauge[0]
     assert ([each.um for each in gauge.readings], gauge.u.um, gauge.instrument) == ([12, 14], 2, "indicator 3")
     at.page.wait_for_function("() => document.querySelector('#answer').textContent.includes('±')")
+
+
+def test_the_sheet_is_one_key_away_and_the_trial_is_marked_checked_there(at: At) -> None:
+    """`t` goes there and back; each picture stands in its frame."""
+    at.page.keyboard.press("t")
+    at.page.wait_for_selector("#sheet table button[aria-label^='c1_top.jpg']")
+    at.page.get_by_role("button", name="I checked this trial").click()
+    at.page.wait_for_selector("#sheet p:has-text('Checked by')")
+    catalogue = read(at.folder).catalogue
+    assert catalogue and next(catalogue.trials())[1].checked is not None
+    at.page.keyboard.press("t")
+    assert at.page.is_visible("#window")
