@@ -309,7 +309,7 @@
     group.replaceChildren();
     picture.choices.classes.filter(function (one, index) {
       if (wanted) { return one.names.some(function (name) { return name.toLowerCase().indexOf(wanted) >= 0; }); }
-      return index < 10 || one.id === now.defect;
+      return index < 9 || one.id === now.defect;
     }).forEach(function (one) {
       option(group, { text: one.term, key: one.key, on: one.id === now.defect, act: function () { choose("defect", one.id); } });
     });

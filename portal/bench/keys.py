@@ -20,5 +20,5 @@ def letters(names: Iterable[str], *, taken: Iterable[str] = ()) -> dict[str, str
 
 
 def digits(count: int) -> list[str]:
-    """1 to 9, then 0, for as many as there are; the rest has none."""
-    return [("1234567890"[place] if place < 10 else "") for place in range(count)]
+    """1 to 9 for as many as there are; the rest has none."""
+    return [str(place + 1) if place < 9 else "" for place in range(count)]
