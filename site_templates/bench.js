@@ -594,7 +594,7 @@
     of = ripe();
     dirty = dirty && !of;
     placed = false;
-    state("saving", say("saving"));
+    if (!offer) { state("saving", say("saving")); }
     localStorage.setItem(KEPT, JSON.stringify(body));
     try {
       told = await ask("/api/save", body);
@@ -626,7 +626,7 @@
       history = PortalHistory.told(history, { id: body.finding ? told.id : "", digest: mine ? mine.seen : "" });
       dirty = dirty || JSON.stringify(written()) !== JSON.stringify(body.finding);
     }
-    state(worthWriting() ? "saving" : "saved", say(worthWriting() ? "saving" : "saved"));
+    if (!offer) { state(worthWriting() ? "saving" : "saved", say(worthWriting() ? "saving" : "saved")); }
     choicesShown();
     redraw();
     if (worthWriting()) { write(); }
