@@ -699,11 +699,15 @@
   }
   /* A shape moved onto the edges nearby: shown, and taken only by a key. */
   async function findEdge() {
-    var now = draft(), shape = now.shapes[now.shapes.length - 1], of = picture, told;
+    var now, shape, of, told;
+    if (draft().open >= 0 || !(await settled())) { return; }
+    now = draft();
+    shape = now.shapes[now.shapes.length - 1];
+    of = picture.key;
     if (!shape || !PortalShapes.complete(shape) || now.open >= 0) { return; }
-    try { told = await ask("/api/edges", { number: stamp += 1, picture: of.key, shape: PortalDraft.data(now).shapes.pop() }); }
+    try { told = await ask("/api/edges", { number: stamp += 1, picture: of, shape: PortalDraft.data(now).shapes.pop() }); }
     catch (error) { refuse(error); return; }
-    if (picture !== of || draft() !== now) { return; }
+    if (picture.key !== of || draft() !== now) { return; }
     state("", told.found ? say("edge_offer", { said: told.said }) : told.said);
     if (!told.found) { return; }
     PortalShapes.lists(told.shape).forEach(function (list) { told.shape[list] = PortalShapes.read(told.shape[list]); });
