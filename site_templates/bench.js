@@ -897,7 +897,7 @@
   get("to-trials").addEventListener("click", async function () { if (await settled()) { chooseTrial(); } });
   get("to-who").addEventListener("click", async function () { if (await settled()) { askWho(); } });
   async function toSheet() {
-    if (get("sheet").hidden) { if (await settled()) { sheet(); only("sheet"); } } else { only("desk"); }
+    if (get("sheet").hidden) { if (await settled()) { if (picture) { opening += 1; } sheet(); only("sheet"); } } else { only("desk"); }
   }
 
   /* Keys and buttons. */

@@ -239,7 +239,7 @@ def test_the_copied_text_decides_the_same_as_the_saved_file(opened: OpenFile, st
     assert [each.model_dump(mode="json") for each in reply.answers] == json.loads(in_file.replace("\\n", " "))
     assert ([each.question for each in reply.questions], reply.answered_by) == (["Which resin?"], "K. Ammerlund")
     reviewer.page.click("text=Copy as text")
-    reviewer.page.wait_for_function("document.querySelector('.outcome').textContent !== ''")
+    reviewer.page.locator(".outcome:not(:empty)").wait_for()
     reviewer.page.focus("[name='own']")
     reviewer.page.keyboard.press("Control+A")
     reviewer.page.keyboard.press("Control+V")
