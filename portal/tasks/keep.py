@@ -18,7 +18,7 @@ from portal.problem import PortalError, did_you_mean
 from portal.tasks.acting import as_party, refuse_without, reviewer
 from portal.tasks.keeping.sample import Pictured, pictured, sample_of
 from portal.tasks.opened import Opened, day, one_of
-from portal.tasks.record import Recorded
+from portal.tasks.record import Recorded, required
 
 _AGAINST = {
     Side.LAST_GOOD: frozenset(
@@ -55,8 +55,8 @@ def keep(opened: Opened, wanted: Wanted) -> Recorded:
     Refused where nobody of the customer who may said that the piece is kept, where the finding was changed since, where
     it was accepted by concession or decided the other way. Cut off in between, the next call completes it.
     """
-    finding = _said(wanted.finding, "--finding ID", "which piece is kept")
-    side = one_of(Side, _said(wanted.side, '--as "last good"', "which side of the limit it stands for"), "--as")
+    finding = required(wanted.finding, "--finding ID", "which piece is kept")
+    side = one_of(Side, required(wanted.side, '--as "last good"', "which side of the limit it stands for"), "--as")
     opened.finding(finding)
     tick = _tick(opened, finding, side)
     _refuse_contradiction(opened, finding, side)
@@ -75,7 +75,7 @@ def keep(opened: Opened, wanted: Wanted) -> Recorded:
 def end(opened: Opened, id_: str, *, why: str | None, replaced_by: str | None) -> Logged:
     """A limit sample no longer counts: its file says so, and the log why."""
     sample = _own_sample(opened, id_)
-    reason = _said(why, "--why TEXT", "why it no longer counts")
+    reason = required(why, "--why TEXT", "why it no longer counts")
     if sample.replaced_by is not None:
         raise PortalError(f"{id_} was replaced by {sample.replaced_by} already", hint="nothing is left to end")
     if replaced_by is not None:
@@ -86,12 +86,6 @@ def end(opened: Opened, id_: str, *, why: str | None, replaced_by: str | None) -
     _set(opened, sample, key, value)
     more = {"replaced_by": replaced_by} if replaced_by else {}
     return opened.write(LimitSampleEnded(sample=id_, why=reason, **more), About())
-
-
-def _said(text: str | None, option: str, what: str) -> str:
-    if not text:
-        raise PortalError(f"it isn't said {what}", hint=f"add `{option}`", code=2)
-    return text
 
 
 def _tick(opened: Opened, finding: str, side: Side) -> Ticked:
@@ -125,7 +119,7 @@ def _refuse_contradiction(opened: Opened, finding: str, side: Side) -> None:
 
 def _given(opened: Opened, wanted: Wanted) -> dict[str, object]:
     """What the engineer adds: pieces with their holders, until when it holds."""
-    expires = day(_said(wanted.expires, "--expires DATE", "until when it holds"), "--expires")
+    expires = day(required(wanted.expires, "--expires DATE", "until when it holds"), "--expires")
     if expires <= opened.today:
         raise PortalError(f"`--expires {expires}` is past", hint=f"today is {opened.today}", code=2)
     if wanted.picture_only == bool(wanted.holders):

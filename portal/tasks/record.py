@@ -72,7 +72,7 @@ class _Target:
 def record(opened: Opened, decision: Decision, came: Came) -> Recorded:
     """Enter a decision on behalf of the reviewer who took it, as far as the customer lets that reviewer decide."""
     customer = opened.customer()
-    who = reviewer(customer, _said(came.decided_by, "--decided-by NAME", "who decided"))
+    who = reviewer(customer, required(came.decided_by, "--decided-by NAME", "who decided"))
     how, when = way(opened, came)
     target = _of_ask(opened, decision) if decision.ask else _of_findings(opened, decision)
     letter = _letter(decision, target)
@@ -116,8 +116,8 @@ def confirm(opened: Opened, hash_: str, came: Came) -> Recorded:
 
 def way(opened: Opened, came: Came) -> tuple[How, str]:
     """How and when it came."""
-    how = one_of(How, _said(came.how, "--how", "how it came"), "--how")
-    when = _said(came.when, "--when", "when it came")
+    how = one_of(How, required(came.how, "--how", "how it came"), "--how")
+    when = required(came.when, "--when", "when it came")
     try:
         moment = read_day(when) if len(when) <= len("2026-03-04") else read_moment(when).day
     except ValueError as error:
@@ -127,7 +127,8 @@ def way(opened: Opened, came: Came) -> tuple[How, str]:
     return how, when
 
 
-def _said(text: str | None, option: str, what: str) -> str:
+def required(text: str | None, option: str, what: str) -> str:
+    """What somebody had to type; refused with the option that says it."""
     if not text:
         raise PortalError(f"it isn't said {what}", hint=f"add `{option}`", code=2)
     return text
