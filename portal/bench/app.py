@@ -2,37 +2,34 @@
 
 import secrets
 from asyncio import sleep
-from collections.abc import Awaitable, Callable
-from json import JSONDecodeError
-from json import loads as read_json
-from typing import Any, TypeVar
+from pathlib import Path
 
-from pydantic import ValidationError
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
 from starlette.middleware import Middleware
 from starlette.requests import Request
-from starlette.responses import FileResponse, JSONResponse, PlainTextResponse, Response
+from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from portal.bench.answer import answer
-from portal.bench.bodies import Body, Edges, MarkChecked, NothingSeen, Question, Save
+from portal.bench.answering import REFUSALS, language_of, showing, taking, telling
+from portal.bench.bodies import Edges, MarkChecked, NothingSeen, Question, Save
 from portal.bench.checked import mark_checked
 from portal.bench.drawing import facts_of
 from portal.bench.edges import Codes, find_edges
 from portal.bench.index import NotThere
 from portal.bench.listing import trial_data, trials
 from portal.bench.looked import nothing_seen
-from portal.bench.page import LANGUAGES, page, static_files
+from portal.bench.page import page, static_files
 from portal.bench.pixels import Pixels
 from portal.bench.save import save
 from portal.bench.sight import sight
 from portal.bench.state import Bench
 from portal.model.picture import PictureFacts
-from portal.problem import PortalError
+from portal.site.words import Speaker
 from portal.web.guard import Guard
 from portal.web.serve import hosts_of
-from portal.web.writes import TooLarge, WriteGuard
+from portal.web.writes import WriteGuard
 
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; "
@@ -42,8 +39,6 @@ MOST_BYTES = 1_000_000
 """An outline of ten thousand points has a fifth of that."""
 CHANGES_WAIT, CHANGES_STEP_S = 100, 0.1
 """How often it is looked whether something changed before a waiting page is answered."""
-B = TypeVar("B", bound=Body)
-Work = Callable[[Request], Awaitable[Response]]
 
 
 class App:
@@ -68,21 +63,17 @@ class App:
             raise NotThere("there is no such file")
         return Response(found[1], headers={"content-type": found[0]})
 
-    async def trials(self, request: Request) -> Response:
+    def trials(self, request: Request) -> object:
         """Every trial."""
-        return JSONResponse(await run_in_threadpool(trials, self.bench, self._speaker(request)))
+        return trials(self.bench, self._speaker(request))
 
-    async def trial(self, request: Request) -> Response:
+    def trial(self, request: Request) -> object:
         """One trial, as its folder is now."""
-
-        def look() -> dict[str, object]:
-            mould, trial = self.bench.index.trial(request.path_params["key"])
-            if not self.bench.is_asked_about(mould.id, trial.id):
-                self.bench.refresh(mould.id, trial.id)
-            self.bench.ask_about(mould.id, trial.id)
-            return trial_data(self.bench, request.path_params["key"], self._speaker(request))
-
-        return JSONResponse(await run_in_threadpool(look))
+        mould, trial = self.bench.index.trial(request.path_params["key"])
+        if not self.bench.is_asked_about(mould.id, trial.id):
+            self.bench.refresh(mould.id, trial.id)
+        self.bench.ask_about(mould.id, trial.id)
+        return trial_data(self.bench, request.path_params["key"], self._speaker(request))
 
     async def changes(self, request: Request) -> Response:
         """The number of the catalogue's state, once it is another than the page's, or after a while."""
@@ -94,109 +85,50 @@ class App:
             await sleep(CHANGES_STEP_S)
         return JSONResponse({"version": self.bench.version})
 
-    async def sight(self, request: Request) -> Response:
+    def sight(self, request: Request) -> object:
         """One picture with what was found on it."""
-        return JSONResponse(
-            await run_in_threadpool(sight, self.bench, request.path_params["key"], self._speaker(request))
-        )
+        return sight(self.bench, request.path_params["key"], self._speaker(request))
 
-    async def pixels_of(self, request: Request) -> Response:
+    def pixels_of(self, request: Request) -> Path:
         """A picture's pixels."""
+        spot = self.bench.index.spot(request.path_params["key"])
+        own = facts_of(spot, self.bench.facts)
+        return self.pixels.file(self.bench.folder / spot.picture.file, own, request.path_params["divide"])
 
-        def find() -> Any:
-            spot = self.bench.index.spot(request.path_params["key"])
-            own = facts_of(spot, self.bench.facts)
-            return self.pixels.file(self.bench.folder / spot.picture.file, own, request.path_params["divide"])
-
-        return FileResponse(await run_in_threadpool(find), media_type="image/jpeg")
-
-    async def sample_of(self, request: Request) -> Response:
+    def sample_of(self, request: Request) -> Path:
         """The pixels of a limit sample's picture."""
+        file = self.bench.index.sample(request.path_params["key"])
+        own = self.bench.facts.get(file)
+        if not isinstance(own, PictureFacts):
+            raise NotThere("there is no such picture")
+        return self.pixels.file(self.bench.folder / file, own, request.path_params["divide"])
 
-        def find() -> Any:
-            file = self.bench.index.sample(request.path_params["key"])
-            own = self.bench.facts.get(file)
-            if not isinstance(own, PictureFacts):
-                raise NotThere("there is no such picture")
-            return self.pixels.file(self.bench.folder / file, own, request.path_params["divide"])
-
-        return FileResponse(await run_in_threadpool(find), media_type="image/jpeg")
-
-    async def measure(self, request: Request) -> Response:
+    def measure(self, asked: Question, request: Request) -> object:
         """A drawn finding's value and verdict."""
-        asked = await body_of(request, Question)
-        return JSONResponse(await run_in_threadpool(answer, self.bench, asked, language=language_of(request)))
+        return answer(self.bench, asked, language=language_of(request))
 
-    async def edges(self, request: Request) -> Response:
+    def edges(self, asked: Edges, request: Request) -> object:
         """A shape moved onto the edges nearby, as a proposal."""
-        asked = await body_of(request, Edges)
-        language = language_of(request)
-        return JSONResponse(await run_in_threadpool(find_edges, self.bench, self.codes, asked, language=language))
+        return find_edges(self.bench, self.codes, asked, language=language_of(request))
 
-    async def save(self, request: Request) -> Response:
+    def save(self, asked: Save, request: Request) -> object:
         """A finding into its tag file."""
-        asked = await body_of(request, Save)
+        saved = save(self.bench, asked)
+        told = {"number": asked.number, "id": saved.id, "conflict": saved.conflict}
+        return {**told, "picture": sight(self.bench, asked.picture, self._speaker(request))}
 
-        def write() -> dict[str, object]:
-            saved = save(self.bench, asked)
-            told = {"number": asked.number, "id": saved.id, "conflict": saved.conflict}
-            return {**told, "picture": sight(self.bench, asked.picture, self._speaker(request))}
-
-        return JSONResponse(await run_in_threadpool(write))
-
-    async def looked(self, request: Request) -> Response:
+    def looked(self, asked: NothingSeen, request: Request) -> object:
         """Looked at, nothing seen."""
-        asked = await body_of(request, NothingSeen)
+        nothing_seen(self.bench, asked)
+        return trial_data(self.bench, asked.trial, self._speaker(request))
 
-        def write() -> dict[str, object]:
-            nothing_seen(self.bench, asked)
-            return trial_data(self.bench, asked.trial, self._speaker(request))
-
-        return JSONResponse(await run_in_threadpool(write))
-
-    async def checked(self, request: Request) -> Response:
+    def checked(self, asked: MarkChecked, request: Request) -> object:
         """A trial is marked checked."""
-        asked = await body_of(request, MarkChecked)
+        mark_checked(self.bench, asked)
+        return trial_data(self.bench, asked.trial, self._speaker(request))
 
-        def write() -> dict[str, object]:
-            mark_checked(self.bench, asked)
-            return trial_data(self.bench, asked.trial, self._speaker(request))
-
-        return JSONResponse(await run_in_threadpool(write))
-
-    def _speaker(self, request: Request) -> Any:
+    def _speaker(self, request: Request) -> Speaker:
         return self.bench.speaker(language_of(request))
-
-
-async def body_of(request: Request, kind: type[B]) -> B:
-    """The body as that record; ValueError where it isn't one."""
-    try:
-        return kind.model_validate(read_json(await request.body()))
-    except (JSONDecodeError, UnicodeDecodeError, ValidationError, RecursionError) as error:
-        raise ValueError("the request can't be read") from error
-
-
-def language_of(request: Request) -> str | None:
-    """The language that the page asks for, of those that there are."""
-    asked = request.query_params.get("language")
-    return asked if asked in LANGUAGES else None
-
-
-async def _refused(request: Request, error: Exception) -> Response:
-    told = {"error": str(error), "hint": getattr(error, "hint", None) or ""}
-    return JSONResponse(told, status_code=404 if isinstance(error, NotThere) else 422)
-
-
-async def _unread(request: Request, error: Exception) -> Response:
-    return JSONResponse({"error": "the request can't be read", "hint": ""}, status_code=400)
-
-
-async def _too_large(request: Request, error: Exception) -> Response:
-    return PlainTextResponse("too much at once", status_code=413)
-
-
-async def _failed(request: Request, error: Exception) -> Response:
-    return JSONResponse({"error": error.strerror or "the system refuses it", "hint": ""}, status_code=507)  # type: ignore[attr-defined]
 
 
 def bench_app(bench: Bench, pixels: Pixels, *, port: int) -> Starlette:
@@ -208,23 +140,21 @@ def bench_app(bench: Bench, pixels: Pixels, *, port: int) -> Starlette:
         routes=[
             Route("/", app.page, methods=get),
             Route("/static/{name}", app.file, methods=get),
-            Route("/picture/{key}/{divide:int}", app.pixels_of, methods=get),
-            Route("/sample/{key}/{divide:int}", app.sample_of, methods=get),
-            Route("/api/trials", app.trials, methods=get),
-            Route("/api/trial/{key}", app.trial, methods=get),
+            Route("/picture/{key}/{divide:int}", showing(app.pixels_of), methods=get),
+            Route("/sample/{key}/{divide:int}", showing(app.sample_of), methods=get),
+            Route("/api/trials", telling(app.trials), methods=get),
+            Route("/api/trial/{key}", telling(app.trial), methods=get),
             Route("/api/changes/{key}/{version:int}", app.changes, methods=get),
-            Route("/api/picture/{key}", app.sight, methods=get),
-            Route("/api/measure", app.measure, methods=post),
-            Route("/api/edges", app.edges, methods=post),
-            Route("/api/save", app.save, methods=post),
-            Route("/api/checked", app.checked, methods=post),
-            Route("/api/looked", app.looked, methods=post),
+            Route("/api/picture/{key}", telling(app.sight), methods=get),
+            Route("/api/measure", taking(Question, app.measure), methods=post),
+            Route("/api/edges", taking(Edges, app.edges), methods=post),
+            Route("/api/save", taking(Save, app.save), methods=post),
+            Route("/api/checked", taking(MarkChecked, app.checked), methods=post),
+            Route("/api/looked", taking(NothingSeen, app.looked), methods=post),
         ],
         middleware=[
             Middleware(Guard, hosts=hosts_of(port), policy=POLICY),
             Middleware(WriteGuard, token=token, most_bytes=MOST_BYTES),
         ],
-        exception_handlers={
-            PortalError: _refused, ValueError: _unread, TooLarge: _too_large, OSError: _failed,
-        },
-    )  # fmt: skip
+        exception_handlers=REFUSALS,
+    )

@@ -1,0 +1,83 @@
+"""How an address of the bench answers: work away from the loop, data as JSON, refusals in words, never a trace."""
+
+from collections.abc import Awaitable, Callable
+from json import JSONDecodeError
+from json import loads as read_json
+from pathlib import Path
+from typing import TypeVar
+
+from pydantic import ValidationError
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import FileResponse, JSONResponse, PlainTextResponse, Response
+
+from portal.bench.bodies import Body
+from portal.bench.index import NotThere
+from portal.bench.page import LANGUAGES
+from portal.problem import PortalError
+from portal.web.writes import TooLarge
+
+B = TypeVar("B", bound=Body)
+Endpoint = Callable[[Request], Awaitable[Response]]
+
+
+def telling(work: Callable[[Request], object]) -> Endpoint:
+    """An address that tells what some work finds."""
+
+    async def endpoint(request: Request) -> Response:
+        return JSONResponse(await run_in_threadpool(work, request))
+
+    return endpoint
+
+
+def showing(work: Callable[[Request], Path]) -> Endpoint:
+    """An address that shows a picture which some work finds."""
+
+    async def endpoint(request: Request) -> Response:
+        return FileResponse(await run_in_threadpool(work, request), media_type="image/jpeg")
+
+    return endpoint
+
+
+def taking(kind: type[B], work: Callable[[B, Request], object]) -> Endpoint:
+    """An address that takes a body of that kind, and tells what some work makes of it."""
+
+    async def endpoint(request: Request) -> Response:
+        asked = await _body_of(request, kind)
+        return JSONResponse(await run_in_threadpool(work, asked, request))
+
+    return endpoint
+
+
+def language_of(request: Request) -> str | None:
+    """The language that the page asks for, of those that there are."""
+    asked = request.query_params.get("language")
+    return asked if asked in LANGUAGES else None
+
+
+async def _body_of(request: Request, kind: type[B]) -> B:
+    """The body as that record; ValueError where it isn't one."""
+    try:
+        return kind.model_validate(read_json(await request.body()))
+    except (JSONDecodeError, UnicodeDecodeError, ValidationError, RecursionError) as error:
+        raise ValueError("the request can't be read") from error
+
+
+async def _refused(request: Request, error: Exception) -> Response:
+    told = {"error": str(error), "hint": getattr(error, "hint", None) or ""}
+    return JSONResponse(told, status_code=404 if isinstance(error, NotThere) else 422)
+
+
+async def _unread(request: Request, error: Exception) -> Response:
+    return JSONResponse({"error": "the request can't be read", "hint": ""}, status_code=400)
+
+
+async def _too_large(request: Request, error: Exception) -> Response:
+    return PlainTextResponse("too much at once", status_code=413)
+
+
+async def _failed(request: Request, error: Exception) -> Response:
+    return JSONResponse({"error": error.strerror or "the system refuses it", "hint": ""}, status_code=507)  # type: ignore[attr-defined]
+
+
+REFUSALS = {PortalError: _refused, ValueError: _unread, TooLarge: _too_large, OSError: _failed}
