@@ -12,7 +12,8 @@ from portal.site.typeset import typeset
 from portal.site.words import speaks
 from portal.web.files import TYPES
 
-SCRIPTS = ("geometry.js", "bench_draw.js", "bench_view.js", "bench.js")
+SCRIPTS = ("geometry.js", "draft.js", "easel.js")
+"""What the modules find there; `bench.js` is the module that imports the others."""
 STYLES = ("style.css", "bench.css")
 NAMES = {"en": "English", "de": "Deutsch"}
 """Languages as they call themselves."""
@@ -22,7 +23,9 @@ LANGUAGES = tuple(each for each in NAMES if speaks(each))
 def static_files() -> dict[str, tuple[str, bytes]]:
     """The styles and scripts by name, each with its fixed type; nothing else of the folder."""
     folder = resources.templates()
-    return {name: (TYPES[name[name.rindex(".") :]], (folder / name).read_bytes()) for name in (*SCRIPTS, *STYLES)}
+    own = sorted((folder / "bench").glob("*.js"))
+    files = (*(folder / name for name in STYLES), folder / "geometry.js", *own)
+    return {each.name: (TYPES[each.suffix], each.read_bytes()) for each in files}
 
 
 def page(bench: Bench, token: str, language: str | None) -> bytes:

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from portal.bench.index import key_of
+from portal.bench.page import static_files
 from tests.bench.conftest import GATE, Client
 
 KEY = key_of(GATE)
@@ -100,8 +101,7 @@ def test_every_answer_has_the_headers_that_hold_it(client: Client) -> None:
 
 def test_nothing_of_the_page_comes_from_elsewhere(client: Client) -> None:
     """No address of another host in the page, its styles, its scripts."""
-    for path in ("/", "/static/bench.js", "/static/bench_view.js", "/static/bench_draw.js", "/static/geometry.js",
-                 "/static/bench.css", "/static/style.css"):  # fmt: skip
+    for path in ("/", *(f"/static/{name}" for name in static_files())):
         text = client.ask(path).content.decode().replace("http://www.w3.org/2000/svg", "")
         assert "http:" not in text and "https:" not in text, path
 

@@ -1,0 +1,50 @@
+/*
+ * Measured while drawing: one question on its way, the newest waits; older answers than the one shown are dropped.
+ */
+import { ask, desk, draft, get, make, on } from "./desk.js";
+import { redraw, tentative } from "./paint.js";
+import { samples } from "./samples.js";
+
+var number = 0, answered = 0, asking = false, again = false;
+
+export function askAbout() {
+  if (asking) { again = true; return; }
+  askNow();
+}
+async function askNow() {
+  var data = PortalDraft.data(tentative()), of = desk.picture, mine, told;
+  again = false;
+  if (!of || !(data.shapes || data.gauge) || !data.defect || !data.zone) {
+    desk.traces = [];
+    get("answer").replaceChildren();
+    answered = number;
+    return;
+  }
+  mine = number += 1;
+  asking = true;
+  if (draft().id) { data.id = draft().id; }
+  try {
+    told = await ask("/api/measure", { number: mine, picture: of.key, place: desk.place, finding: data });
+    if (told.number > answered && desk.picture && desk.picture.key === of.key) { show(told); }
+  } catch (error) {
+    if (!error.gone && mine > answered) { answered = mine; get("answer").replaceChildren(make("p", error.message, "small")); }
+  }
+  asking = false;
+  if (again) { askNow(); }
+}
+function show(told) {
+  answered = told.number;
+  samples(told.beside);
+  get("compare").hidden = !told.compares;
+  get("answer").dataset.number = String(told.number);
+  get("answer").replaceChildren.apply(get("answer"), Array.from(new DOMParser().parseFromString(told.html, "text/html").body.childNodes));
+  desk.traces = told.traces;
+  redraw();
+}
+on("drawn", askAbout);
+on("placed", askAbout);
+on("begun", function () {
+  get("answer").replaceChildren();
+  get("compare").hidden = true;
+  answered = number;
+});

@@ -1,0 +1,41 @@
+/* The finding in hand is begun or changed; whoever shows, measures or writes it is told. */
+import { desk, draft, fields, say, state, tell } from "./desk.js";
+import { characteristicOf, classOf, limited } from "./known.js";
+
+export function changed(quiet) {
+  desk.chosen = null;
+  desk.offer = null;
+  if (!quiet) { desk.dirty = PortalDraft.complete(draft()) || Boolean(draft().id); }
+  tell("drawn");
+  if (!quiet) { unfinished(); tell("changed"); }
+}
+function unfinished() {
+  var now = draft();
+  if (!now.shapes.length) { return; }
+  if (!now.fields.defect) { state("", say("unfinished", { what: say("needs_class") })); }
+  else if (!now.fields.zone) { state("", say("unfinished", { what: say("needs_zone") })); }
+  else if (!PortalDraft.complete(now)) { state("", say("unfinished", { what: say("needs_points") })); }
+}
+/* The next finding begins with what the last one was. */
+export function fresh() {
+  var known, last = desk.last;
+  if (!desk.picture) { return; }
+  known = desk.picture.choices;
+  if (!last.defect || !classOf(last.defect)) { last.defect = known.classes.length ? known.classes[0].id : ""; }
+  if (!known.zones.some(function (one) { return one.name === last.zone; })) { last.zone = known.zones.length ? known.zones[0].name : ""; }
+  desk.history = PortalHistory.start(PortalDraft.start({ defect: last.defect, zone: last.zone, seen: desk.me.seen }));
+  if (!characteristicOf(last.characteristic)) { last.characteristic = limited()[0] || known.characteristics[0].id; }
+  if (limited().length && limited().indexOf(last.characteristic) < 0) { last.characteristic = limited()[0]; }
+  if (characteristicOf(last.characteristic).shapes.indexOf(last.shape) < 0) { last.shape = characteristicOf(last.characteristic).shapes[0]; }
+  desk.chosen = null;
+  desk.traces = [];
+  tell("begun");
+}
+/* One thing about the finding in hand is another. */
+export function setField(name, value) {
+  desk.history = PortalHistory.step(desk.history, PortalDraft.field(draft(), name, value));
+  changed();
+}
+export function without(name, place) {
+  setField(name, fields()[name].filter(function (each, index) { return index !== place; }));
+}

@@ -1,0 +1,126 @@
+/* Class, zone, what is measured, the shape, seen or not: each a button with its key. */
+import { BOOT, desk, draft, fields, get, make, on, remember, say, step } from "./desk.js";
+import { changed } from "./change.js";
+import { characteristicOf, limited, offered } from "./known.js";
+
+function option(group, one) {
+  var button = make("button", one.text);
+  button.type = "button";
+  if (one.key) { button.append(" ", make("kbd", one.key)); }
+  button.setAttribute("aria-pressed", String(one.on));
+  if (one.title) { button.title = one.title; }
+  button.addEventListener("click", one.act);
+  group.append(button);
+}
+export function choose(name, value) {
+  var next = PortalDraft.field(draft(), name, value), kind, last = desk.last;
+  if (name !== "compared" && name !== "note") { last[name] = value; }
+  step(next);
+  if (name === "defect" || name === "zone") {
+    kind = limited()[0];
+    if (kind && limited().indexOf(last.characteristic) < 0 && !draft().shapes.length) { pick(kind); }
+  }
+  remember();
+  changed();
+}
+export function pick(id) {
+  var kind = characteristicOf(id), last = desk.last;
+  last.characteristic = id;
+  if (kind.shapes.indexOf(last.shape) < 0) { last.shape = kind.shapes[0]; }
+  desk.looking = false;
+  recast();
+  remember();
+  changed();
+}
+/* A finished lone shape is taken for the newly chosen characteristic where it gives that too. */
+function recast() {
+  var now = draft(), kind = characteristicOf(desk.last.characteristic), shape = now.shapes[now.shapes.length - 1];
+  if (!shape || kind.shapes.indexOf(shape.shape) < 0) { step(PortalDraft.drop(now)); return; }
+  if (shape.characteristic === kind.id) { return; }
+  step(Object.assign({}, now, {
+    shapes: now.shapes.slice(0, -1).concat([Object.assign({}, shape, { characteristic: kind.id })])
+  }));
+}
+export function shapeNext() {
+  var kinds = characteristicOf(desk.last.characteristic).shapes;
+  takeShape(kinds[(kinds.indexOf(desk.last.shape) + 1) % kinds.length]);
+}
+function takeShape(kind) {
+  desk.last.shape = kind;
+  desk.looking = false;
+  step(PortalDraft.drop(draft()));
+  remember();
+  changed();
+}
+export function nextSeen() {
+  var all = ["yes", "no", "not checked"];
+  choose("seen", all[(all.indexOf(fields().seen) + 1) % all.length]);
+}
+
+export function choicesShown() {
+  if (!desk.picture) { return; }
+  classes();
+  zones();
+  characteristics();
+  answers("seen", BOOT.seen, function () { return ""; });
+  answers("compared", BOOT.compared, function (index) { return "⇧" + (index + 1); });
+  shapes();
+  tools();
+  get("finding-name").textContent = draft().id ? say("finding", { id: draft().id }) : say("finding_new");
+  if (document.activeElement !== get("note")) { get("note").value = fields().note || ""; }
+  get("window").classList.toggle("looking", desk.looking);
+}
+function emptied(id) {
+  var group = get(id);
+  group.replaceChildren();
+  return group;
+}
+function classes() {
+  var group = emptied("classes"), wanted = get("find-class").value.trim().toLowerCase(), now = fields();
+  desk.picture.choices.classes.filter(function (one, index) {
+    if (wanted) { return one.names.some(function (name) { return name.toLowerCase().indexOf(wanted) >= 0; }); }
+    return index < 9 || one.id === now.defect;
+  }).forEach(function (one) {
+    option(group, { text: one.term, key: one.key, on: one.id === now.defect, act: function () { choose("defect", one.id); } });
+  });
+}
+function zones() {
+  var group = emptied("zones");
+  desk.picture.choices.zones.forEach(function (one) {
+    option(group, { text: one.name, key: one.key && "⇧" + one.key, on: one.name === fields().zone, act: function () { choose("zone", one.name); } });
+  });
+}
+function characteristics() {
+  var group = emptied("characteristics"), others = emptied("others"), chosen = desk.last.characteristic;
+  offered().forEach(function (one) {
+    var near = !limited().length || limited().indexOf(one.id) >= 0 || one.id === chosen;
+    option(near ? group : others, { text: one.name, key: one.key, on: one.id === chosen, act: function () { pick(one.id); } });
+  });
+  get("more-characteristics").hidden = !others.childNodes.length;
+}
+function answers(name, words, key) {
+  var group = emptied(name);
+  Object.keys(words).forEach(function (one, index) {
+    option(group, { text: words[one], key: key(index), on: one === fields()[name], act: function () { choose(name, one); } });
+  });
+}
+function shapes() {
+  var group = emptied("shapes"), kind = characteristicOf(desk.last.characteristic), all = kind ? kind.shapes : [];
+  all.forEach(function (one) {
+    option(group, { text: BOOT.shapes[one], key: all.length > 1 ? "x" : "", on: !desk.looking && one === desk.last.shape, act: function () { takeShape(one); } });
+  });
+}
+function tools() {
+  function tool(name) { return document.querySelector("[data-do=" + name + "]"); }
+  tool("look").setAttribute("aria-pressed", String(desk.looking));
+  tool("undo").disabled = !desk.history.past.length;
+  tool("redo").disabled = !desk.history.future.length;
+  tool("finish").disabled = draft().open < 0 && !desk.offer;
+  tool("edge").disabled = !PortalDraft.complete(draft()) || !draft().shapes.length;
+}
+get("find-class").addEventListener("input", choicesShown);
+get("note").addEventListener("change", function () { choose("note", get("note").value.trim()); });
+on("drawn", choicesShown);
+on("begun", choicesShown);
+on("placed", choicesShown);
+on("saved", choicesShown);

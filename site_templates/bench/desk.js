@@ -1,0 +1,64 @@
+/*
+ * What every part of the bench's page shares: its words, what is open on it, how the server is asked, and who is told of
+ * what. Parts import one way; what lies the other way is told: `on(what, then)` listens, `tell(what)` calls in that order.
+ */
+export var BOOT = JSON.parse(document.getElementById("bench-data").textContent);
+var WORDS = BOOT.words, listening = {};
+
+export var desk = {
+  me: { by: sessionStorage.getItem("by") || "", seen: sessionStorage.getItem("seen") || "yes" },
+  trial: null,
+  picture: null,
+  place: {},
+  history: PortalHistory.start(PortalDraft.start({})),
+  last: JSON.parse(sessionStorage.getItem("last") || "{}"),
+  looking: false,
+  chosen: null,  /* the vertex under the hand */
+  hover: null,  /* where the pointer is */
+  cross: null,  /* where the keyboard is */
+  scribble: null,  /* a line while it is drawn in one go */
+  offer: null,  /* the draft as found edges would have it */
+  traces: [],
+  dragged: null,
+  dirty: false,  /* the draft isn't written as it is */
+  placed: false  /* nor is what the picture shows */
+};
+
+export function on(what, then) { (listening[what] = listening[what] || []).push(then); }
+export function tell(what, told) { (listening[what] || []).forEach(function (then) { then(told); }); }
+
+export function get(id) { return document.getElementById(id); }
+export function make(name, text, kind) {
+  var made = document.createElement(name);
+  if (text !== undefined) { made.textContent = text; }
+  if (kind) { made.className = kind; }
+  return made;
+}
+export function say(key, values) {
+  return WORDS[key].replace(/\{(\w+)\}/g, function (whole, name) { return String((values || {})[name]); });
+}
+export function draft() { return desk.history.now; }
+export function fields() { return draft().fields; }
+export function step(next) { desk.history = PortalHistory.step(desk.history, next); }
+export function remember() { sessionStorage.setItem("last", JSON.stringify(desk.last)); }
+export function state(kind, text) { get("state").dataset.kind = kind; get("state").textContent = text; }
+export function refuse(error) {
+  var box = get("refused");
+  box.hidden = !error;
+  box.textContent = error ? error.message + (error.hint ? " – " + error.hint : "") : "";
+}
+
+/* Asking the server. `gone` is a server that doesn't answer; anything else is a refusal in words. */
+export async function ask(path, body) {
+  var options = {}, answer, told;
+  if (body) {
+    options = { method: "POST", body: JSON.stringify(body),
+      headers: { "Content-Type": "application/json", "X-Portal-Token": BOOT.token } };
+  }
+  try { answer = await fetch(path + "?language=" + BOOT.language, options); }
+  catch (error) { throw Object.assign(new Error(say("waiting")), { gone: true }); }
+  if (answer.status === 403) { throw new Error(say("old_page")); }
+  told = (answer.headers.get("content-type") || "").startsWith("application/json") ? await answer.json() : null;
+  if (!answer.ok) { throw Object.assign(new Error(told ? told.error : await answer.text()), { hint: told && told.hint }); }
+  return told;
+}

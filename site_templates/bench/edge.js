@@ -1,0 +1,27 @@
+/* A shape moved onto the edges nearby: shown, and taken only by a key. */
+import { ask, desk, draft, refuse, say, state } from "./desk.js";
+import { askAbout } from "./answer.js";
+import { choicesShown } from "./choose.js";
+import { redraw } from "./paint.js";
+import { settled } from "./save.js";
+
+var stamp = 0;
+
+export async function findEdge() {
+  var now, shape, of, told;
+  if (draft().open >= 0 || !(await settled())) { return; }
+  now = draft();
+  shape = now.shapes[now.shapes.length - 1];
+  of = desk.picture.key;
+  if (!shape || !PortalShapes.complete(shape) || now.open >= 0) { return; }
+  try { told = await ask("/api/edges", { number: stamp += 1, picture: of, shape: PortalDraft.data(now).shapes.pop() }); }
+  catch (error) { refuse(error); return; }
+  if (desk.picture.key !== of || draft() !== now) { return; }
+  state("", told.found ? say("edge_offer", { said: told.said }) : told.said);
+  if (!told.found) { return; }
+  PortalShapes.lists(told.shape).forEach(function (list) { told.shape[list] = PortalShapes.read(told.shape[list]); });
+  desk.offer = Object.assign({}, now, { shapes: now.shapes.slice(0, -1).concat([told.shape]) });
+  redraw();
+  choicesShown();
+  askAbout();
+}

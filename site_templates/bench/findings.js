@@ -1,0 +1,46 @@
+/* The findings that are on the picture: listed, gone on with, taken away. */
+import { desk, draft, get, make, on, say } from "./desk.js";
+import { changed, fresh } from "./change.js";
+import { settled, write } from "./save.js";
+
+function findings() {
+  var list = get("findings");
+  list.replaceChildren();
+  if (!desk.picture.findings.length) { list.append(make("li", say("no_findings"), "small")); }
+  desk.picture.findings.forEach(function (one) {
+    var item = make("li"), button = make("button"), gone;
+    button.type = "button";
+    button.append(make("b", one.data.id), " " + one.term + ", " + one.data.zone, make("br"), make("span", one.sentence, "small"));
+    button.addEventListener("click", function () { edit(one); });
+    item.append(button);
+    if (one.sent) { item.append(make("span", say("sent"), "small")); }
+    else {
+      gone = make("button", "×");
+      gone.type = "button";
+      gone.setAttribute("aria-label", say("take_away") + " " + one.data.id);
+      gone.addEventListener("click", function () { takeAway(one); });
+      item.append(gone);
+    }
+    list.append(item);
+  });
+}
+export async function edit(one) {
+  var kind = (one.data.shapes || [])[0];
+  if (!(await settled())) { return; }
+  desk.history = PortalHistory.start(PortalDraft.from(one.data, one.seen));
+  if (kind) { desk.last.characteristic = kind.characteristic; desk.last.shape = kind.shape; }
+  desk.looking = true;
+  changed(true);
+}
+async function takeAway(one) {
+  if (!(await settled())) { return; }
+  desk.history = PortalHistory.start(Object.assign(PortalDraft.start({}), { id: one.data.id, digest: one.seen }));
+  desk.dirty = true;
+  await write();
+  fresh();
+}
+export function takeAwayDraft() {
+  var own = desk.picture.findings.find(function (one) { return one.data.id === draft().id; });
+  if (own && !own.sent) { takeAway(own); } else if (!own) { fresh(); }
+}
+on("picture", findings);

@@ -1,0 +1,50 @@
+/* What the picture is said to show, and how it was made. */
+import { BOOT, desk, get, make, on, say, tell } from "./desk.js";
+
+export function placeLists() {
+  var form = get("place"), picture = desk.picture, known = picture.places, place = desk.place;
+  function fill(name, all, value) {
+    var select = form.elements[name], own;
+    select.replaceChildren();
+    all.forEach(function (one) {
+      var made = make("option", one[1]);
+      made.value = one[0];
+      select.append(made);
+    });
+    if (!all.some(function (one) { return one[0] === value; })) {
+      own = make("option", value || say("none"));
+      own.value = value;
+      select.prepend(own);
+    }
+    select.value = value;
+  }
+  function same(all) { return all.map(function (one) { return [one, one]; }); }
+  fill("cavity", same(known.cavities), place.cavity);
+  fill("shot", same(known.shots), place.shot);
+  fill("view", same(known.views[place.cavity] || []), place.view);
+  fill("setting", known.settings.map(function (one) { return [one.join("\n"), one.join(", ")]; }),
+    place.scope ? place.scope + "\n" + place.setting : "");
+  fill("made", Object.keys(BOOT.made).map(function (one) { return [one, BOOT.made[one]]; }), place.made || "single");
+  get("proposed").hidden = picture.tagged;
+  get("place-open").open = get("place-open").open || !place.cavity || !place.view || !place.setting;
+  get("place-said").textContent = [place.cavity && say("cavity", { cavity: place.cavity }), place.shot && say("shot", { shot: place.shot }),
+    place.view, place.setting].filter(Boolean).join(", ") || say("untagged");
+  get("noscale").textContent = picture.noScale;
+}
+get("place").addEventListener("change", function (event) {
+  var both;
+  if (event.target.name === "setting") {
+    both = event.target.value.split("\n");
+    desk.place.scope = both[0];
+    desk.place.setting = both[1] || "";
+  } else { desk.place[event.target.name] = event.target.value; }
+  placePiece();
+  placeLists();
+  desk.placed = desk.picture.tagged;
+  tell("placed");
+});
+function placePiece() {
+  var fitting = desk.picture.places.pieces.filter(function (one) { return one[1] === desk.place.cavity && one[2] === desk.place.shot; });
+  desk.place.piece = fitting.length === 1 ? fitting[0][0] : "";
+}
+on("picture", placeLists);

@@ -1,0 +1,18 @@
+/* Which of the page's parts is shown. */
+import { desk, get, say } from "./desk.js";
+
+export function only(id) {
+  var by = desk.me.by;
+  ["who", "trials", "desk", "sheet"].forEach(function (each) { get(each).hidden = each !== id; });
+  get("to-sheet").hidden = !desk.trial;
+  get("to-sheet").setAttribute("aria-pressed", String(id === "sheet"));
+  get("to-trials").hidden = !by || id === "trials";
+  get("to-who").hidden = !by || id === "who";
+  get("to-who").textContent = by ? say("inspecting", { name: nameOf(by) }) : "";
+  if (id === "desk") { get("window").focus({ preventScroll: true }); } else { get("main").focus({ preventScroll: true }); }
+}
+function nameOf(by) {
+  var button = buttonOf(by);
+  return button ? button.textContent : by;
+}
+export function buttonOf(by) { return document.querySelector("[data-by=\"" + CSS.escape(by) + "\"]"); }

@@ -1,0 +1,97 @@
+/* Cavity by view: looked at, found, missing; nothing seen; the trial marked checked. */
+import { ask, desk, get, make, on, refuse, say, state } from "./desk.js";
+import { settled } from "./save.js";
+import { only } from "./screens.js";
+import { newTrial, openPicture, stay } from "./trial.js";
+
+export async function nothing(at) {
+  var place = desk.place, wanted = at || { cavity: place.cavity, view: place.view, shot: place.shot };
+  var sheets = desk.trial.sheets.filter(function (one) { return one.cavities.indexOf(wanted.cavity) >= 0; });
+  if (!wanted.cavity || !wanted.view || !wanted.shot || !sheets.length) { state("", say("nothing_needs")); return; }
+  try {
+    newTrial(await ask("/api/looked", { trial: desk.trial.key, cavity: wanted.cavity, view: wanted.view, shot: wanted.shot,
+      condition: conditionOf(sheets[0]), by: desk.me.by }));
+    state("saved", say("nothing_done", wanted));
+  } catch (error) { refuse(error); state(error.gone ? "waiting" : "", error.gone ? error.message : ""); }
+}
+function conditionOf(one) { return sessionStorage.getItem("condition-" + one.part) || one.conditions[0] || ""; }
+function sheet() {
+  var box = get("sheet");
+  box.replaceChildren();
+  desk.trial.sheets.forEach(function (one) {
+    var label = make("label", say("condition"), "condition"), select = make("select"), scroll = make("div", undefined, "scroll");
+    one.conditions.forEach(function (each) { var made = make("option", each); made.value = each; select.append(made); });
+    select.value = conditionOf(one);
+    select.addEventListener("change", function () { sessionStorage.setItem("condition-" + one.part, select.value); });
+    label.append(select);
+    scroll.tabIndex = 0;
+    scroll.setAttribute("role", "region");
+    scroll.setAttribute("aria-label", say("sheet_of", { part: one.name }));
+    scroll.append(table(one));
+    box.append(make("h2", say("sheet_of", { part: one.name })), label, scroll);
+  });
+  checked(box);
+}
+function table(one) {
+  var made = make("table", undefined, "contact"), head = make("tr"), body = make("tbody"), top = make("thead");
+  head.append(make("td"));
+  one.views.forEach(function (view) { var cell = make("th", view.name); cell.scope = "col"; head.append(cell); });
+  one.cavities.forEach(function (cavity) {
+    var row = make("tr"), name = make("th", cavity);
+    name.scope = "row";
+    row.append(name);
+    one.views.forEach(function (view) {
+      row.append(frame(view, one.frames.find(function (each) { return each.cavity === cavity && each.view === view.name; })));
+    });
+    body.append(row);
+  });
+  top.append(head);
+  made.append(top, body);
+  return made;
+}
+function checked(box) {
+  var button = make("button", say("mark_checked"));
+  button.type = "button";
+  button.addEventListener("click", async function () {
+    try { newTrial(await ask("/api/checked", { trial: desk.trial.key, by: desk.me.by })); }
+    catch (error) { state(error.gone ? "waiting" : "", error.message); }
+  });
+  box.append(make("h2", say("checked_title")), make("p", desk.trial.checked || say("unchecked"), "small"), button);
+}
+function frame(view, own) {
+  var cell = make("td"), button;
+  own.pictures.forEach(function (key) { cell.append(opener(key)); });
+  if (own.looked) { cell.append(make("p", say("looked"), "looked")); }
+  if (own.missing) {
+    cell.append(make("p", own.said, "missing"));
+    if (!view.always) {
+      desk.trial.shots.slice(0, 1).forEach(function (shot) {
+        button = make("button", say("mark_nothing", { shot: shot }));
+        button.type = "button";
+        button.addEventListener("click", function () { nothing({ cavity: own.cavity, view: own.view, shot: String(shot) }); });
+        cell.append(button);
+      });
+    }
+  }
+  return cell;
+}
+function opener(key) {
+  var known = desk.trial.pictures.find(function (each) { return each.key === key; });
+  var open = make("button"), image = make("img");
+  open.type = "button";
+  image.loading = "lazy";
+  image.alt = "";
+  image.src = "/picture/" + key + "/0";
+  open.append(image, make("span", known ? say("count", { n: known.findings }) : key, "small"));
+  open.title = known ? known.name : "";
+  open.setAttribute("aria-label", known ? known.name + ", " + say("count", { n: known.findings }) : key);
+  open.addEventListener("click", function () { openPicture(key); });
+  return open;
+}
+export async function toSheet() {
+  if (!get("sheet").hidden) { only("desk"); return; }
+  if (await settled()) { stay(); sheet(); only("sheet"); }
+}
+get("nothing").addEventListener("click", function () { nothing(); });
+get("to-sheet").addEventListener("click", toSheet);
+on("trial", function () { if (!get("sheet").hidden) { sheet(); } });

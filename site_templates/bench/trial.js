@@ -1,0 +1,108 @@
+/* Trials and their pictures; new ones come by themselves. */
+import { ask, desk, get, make, on, refuse, say, state, tell } from "./desk.js";
+import { fresh } from "./change.js";
+import { easel } from "./paint.js";
+import { settled } from "./save.js";
+import { only } from "./screens.js";
+
+var LOOK_EVERY = 1000;
+var opening = 0;
+
+export async function chooseTrial() {
+  var list = get("trial-list"), known;
+  try { known = await ask("/api/trials"); } catch (error) { state("waiting", error.message); return; }
+  list.replaceChildren();
+  known.forEach(function (one) {
+    var item = make("li"), button = make("button");
+    button.type = "button";
+    button.append(make("b", one.mould + " " + one.trial), make("span", one.stage + ", " + one.date),
+      make("span", say("pictures", { n: one.pictures })));
+    button.addEventListener("click", function () { openTrial(one.key); });
+    item.append(button);
+    list.append(item);
+  });
+  only("trials");
+}
+export async function openTrial(key, wanted) {
+  var trial, first;
+  try { trial = await ask("/api/trial/" + key); } catch (error) { state("waiting", error.message); return; }
+  desk.trial = trial;
+  sessionStorage.setItem("trial", key);
+  get("where").textContent = trial.mould + " " + trial.trial;
+  desk.picture = null;
+  get("what").textContent = "";
+  only("desk");
+  strip();
+  first = trial.pictures.find(function (one) { return one.key === wanted; }) ||
+    trial.pictures.find(function (one) { return !one.tagged; }) || trial.pictures[0];
+  if (first) { await openPicture(first.key); }
+}
+function strip() {
+  var list = get("strip");
+  list.replaceChildren();
+  if (!desk.trial.pictures.length) { list.append(make("li")); list.firstChild.append(make("p", say("no_pictures"))); }
+  desk.trial.pictures.forEach(function (one) {
+    var item = make("li"), button = make("button"), facts = [];
+    button.type = "button";
+    if (one.cavity) { facts.push(say("cavity", { cavity: one.cavity })); }
+    if (one.view) { facts.push(one.view); }
+    button.append(make("b", facts.join(", ") || say("untagged")), make("span", one.name),
+      make("span", one.tagged ? say("count", { n: one.findings }) : say("untagged")));
+    button.setAttribute("aria-current", String(desk.picture !== null && desk.picture.key === one.key));
+    button.addEventListener("click", function () { openPicture(one.key); });
+    item.append(button);
+    list.append(item);
+  });
+}
+async function lookAgain() {
+  var next, of = desk.trial;
+  try { next = await ask("/api/trial/" + of.key); } catch (error) { return; }
+  if (desk.trial === of && next.version !== of.version) { newTrial(next); }
+}
+/* The server answers once something changed in the trial's folder. */
+async function waitForChanges() {
+  var of = desk.trial, told;
+  try {
+    if (!of || document.hidden) { throw of; }
+    told = await ask("/api/changes/" + of.key + "/" + of.version);
+    if (desk.trial === of && told.version !== of.version) { await lookAgain(); }
+    window.setTimeout(waitForChanges, 50);
+  } catch (error) { window.setTimeout(waitForChanges, LOOK_EVERY); }
+}
+export function newTrial(next) {
+  var none = !desk.trial.pictures.length;
+  desk.trial = next;
+  strip();
+  tell("trial");
+  if (none && next.pictures.length) { openPicture(next.pictures[0].key); }
+}
+
+export async function openPicture(key) {
+  var next, turn = opening += 1;
+  if (!(await settled())) { return; }
+  try { next = await ask("/api/picture/" + key); } catch (error) { refuse(error); return; }
+  if (turn !== opening) { return; }
+  desk.picture = next;
+  sessionStorage.setItem("picture", key);
+  desk.place = Object.assign({}, next.place);
+  get("what").textContent = next.name;
+  refuse(next.broken ? new Error(next.broken) : null);
+  get("conflict").hidden = true;
+  desk.cross = null;
+  easel.open(next);
+  tell("picture");
+  fresh();
+  strip();
+  state("", "");
+  document.querySelector("#strip [aria-current=true]").scrollIntoView({ block: "nearest", inline: "nearest" });
+  if (get("desk").hidden) { only("desk"); }
+}
+/* A picture that is still on its way isn't shown any more. */
+export function stay() { if (desk.picture) { opening += 1; } }
+export function stepTo(by) {
+  var keys = desk.trial.pictures.map(function (one) { return one.key; });
+  var next = keys[keys.indexOf(desk.picture.key) + by];
+  if (next) { openPicture(next); }
+}
+on("saved", lookAgain);
+waitForChanges();
