@@ -58,11 +58,6 @@ OF_NO_TRIAL = {
 }  # fmt: skip
 """What no trial's results hold."""
 NOT_SHOWN = {
-    # What stands in where no better reason is known.
-    "measure.counted",
-    "reason.no-scale",
-    "reason.nothing-counted",
-    "verdict.nothing-counted",
     # On pages, where a camera program burned a bar in, or a reference stands beside a calibration.
     "measure.held.bar",
     "measure.held.reference",

@@ -111,7 +111,6 @@ class _Around:
         criterion, sight = self.applied.criterion, self._sight(picture, self.zone)
         drawn, ruled = tuple(self._drawn_on(picture)), self._ruled()
         whole = {zone for each in drawn if each.shows_all for zone in each.zones}
-        scale = sight.scale
         return Group(
             items=tuple(
                 item
@@ -119,12 +118,10 @@ class _Around:
                 if any(zone in ruled for zone in each.zones)
                 for item in self._items(each, self._sight(picture, each.zones[0]), criterion)
             ),
-            shown_um=_shown(sight),
             whole_zone=self.zone in whole,
             whole_part=ruled <= whole,
-            ruler=PictureRuler(scale, sight.depth_um, picture.file) if isinstance(scale, Scale) else None,
+            ruler=_ruler(sight),
             refused=count_refusal(seen_as=sight.seen_as, zone=self.zone, view=sight.view),
-            no_scale=scale.reason if isinstance(scale, NoScale) else None,
         )
 
     def counted_on(self, picture: Picture) -> CountedOn:
@@ -201,11 +198,13 @@ class _Around:
                 )
 
 
-def _shown(sight: Sight) -> float | None:
-    """The shorter side of what a picture shows, µm."""
-    if sight.frame is None or not isinstance(sight.scale, Scale):
-        return None
-    return min(sight.frame.width * sight.scale.x_um, sight.frame.height * sight.scale.y_um)
+def _ruler(sight: Sight) -> PictureRuler | Say:
+    """What measures distances on a picture, or why it has no scale."""
+    scale = sight.scale
+    if isinstance(scale, NoScale):
+        return scale.reason
+    shown_um = min(sight.frame.width * scale.x_um, sight.frame.height * scale.y_um) if sight.frame else 0.0
+    return PictureRuler(shown_um, scale, sight.depth_um, sight.picture)
 
 
 def _findings(trial: Trial, mould: Mould, picture: Picture) -> Iterator[tuple[Finding, Picture]]:

@@ -92,9 +92,9 @@ def _open(number: Range, counts: Say, group: Group, criterion: Criterion) -> Hel
         alike = [each for each in unknown if each.why == unknown[0].why]
         sentence = Say.of("verdict.count-unknown", counts=counts, n=len(alike), items=naming.items(alike), why=why)
         return _held(VerdictWord.NOT_JUDGED, sentence, criterion, why)
-    if group.ruler is None and group.no_scale is not None and not number.deciding:
-        sentence = Say.of("verdict.count-no-scale", counts=counts, why=group.no_scale)
-        return _held(VerdictWord.NOT_JUDGED, sentence, criterion, group.no_scale)
+    if isinstance(group.ruler, Say) and not number.deciding:
+        sentence = Say.of("verdict.count-no-scale", counts=counts, why=group.ruler)
+        return _held(VerdictWord.NOT_JUDGED, sentence, criterion, group.ruler)
     kind = "place" if number.by_place else "size"
     items, n = naming.items(number.deciding), len(number.deciding)
     sentence = Say.of(f"verdict.count-undecided.{kind}", counts=counts, n=n, items=items)

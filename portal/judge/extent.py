@@ -20,8 +20,9 @@ def of_length(needed: Length, group: Group) -> Say | None:
     """Why a length is more than what the picture shows; None where it isn't, or where it shows all of the zone."""
     if group.whole_zone:
         return None
-    if group.shown_um is None:
-        return group.no_scale or Say.of("reason.no-scale")
-    if group.shown_um >= needed.um:
+    if isinstance(group.ruler, Say):
+        return group.ruler
+    shown_um = group.ruler.shown_um
+    if shown_um >= needed.um:
         return None
-    return Say.of("reason.picture-narrow", shown=naming.narrower(group.shown_um, needed), needed=needed)
+    return Say.of("reason.picture-narrow", shown=naming.narrower(shown_um, needed), needed=needed)

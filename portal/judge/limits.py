@@ -4,7 +4,6 @@ import math
 from collections.abc import Sequence
 
 from portal.judge import bounds, conformity
-from portal.model.readable import COUNTED
 from portal.model.result import Held, Measurement, Reading, Unmeasured
 from portal.model.say import Chance, Say
 from portal.model.scalars import Length
@@ -64,8 +63,6 @@ def _not_judged(limit: Limit, criterion: Criterion, sentence: Say, measurement: 
 
 
 def _cannot_hold(limit: Limit, criterion: Criterion) -> Held | None:
-    if limit.characteristic in COUNTED:
-        return _not_judged(limit, criterion, Say.of("verdict.nothing-counted"))
     if limit.characteristic is Characteristic.AREA:
         return _not_judged(limit, criterion, Say.of("verdict.area"))
     if limit.min is None and limit.max is None:

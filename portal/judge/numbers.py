@@ -20,7 +20,13 @@ _BEST_EVIDENCE = (
 
 
 def hold_all(ruling: Ruling) -> tuple[Held, ...]:
-    """Every limit of the criterion with what was found against it, counts and spacing included."""
+    """Every limit of the criterion with what was found against it, counts and spacing included.
+
+    What was measured of the finding alone is no count: a case without its counts is a mistake of the caller's, and
+    would conform by what it lacks.
+    """
+    if counts_pieces(ruling.criterion) and not ruling.case.counted:
+        raise ValueError(f"criterion {ruling.criterion.id} counts, and the case brings no counts")
     soft, demanded = ruling.case.defect.edge is Edge.SOFT, spacing.demanded(ruling.criterion)
     measured = tuple(
         limits.hold(limit, ruling.case.readings, criterion=ruling.criterion, soft=soft)
@@ -59,11 +65,6 @@ def judge(ruling: Ruling, held: tuple[Held, ...]) -> Verdict:
     if worst.word is not VerdictWord.DOES_NOT_CONFORM:
         worst = next((each for each in held if each.word is VerdictWord.NOT_JUDGED), worst)
     return decided(worst.word, worst.sentence, reason=_reason(worst))
-
-
-def fails(held: tuple[Held, ...]) -> bool:
-    """Whether any limit is broken."""
-    return any(each.word is VerdictWord.DOES_NOT_CONFORM for each in held)
 
 
 def _reason(held: Held) -> Say | None:

@@ -61,8 +61,8 @@ class _Smallest:
 
 
 def _refused(found: Sequence[Sorted], group: Group, criterion: Criterion, *, soft: bool) -> Say | None:
-    if group.ruler is None:
-        return group.no_scale or Say.of("reason.no-scale")
+    if isinstance(group.ruler, Say):
+        return group.ruler
     if soft and criterion.edge_drawn is None:
         return Say.of("reason.item-soft")
     return None
@@ -72,7 +72,7 @@ def _smallest(found: Sequence[Sorted], limit: Limit, group: Group, criterion: Cr
     placed = [(each, each.item.place) for each in found]
     there = [(each, place) for each, place in placed if place is not None]
     gap = nearest([Drawn(place.at, np.array(place.corners), place.closed) for _, place in there])
-    if gap is None or group.ruler is None:
+    if gap is None or isinstance(group.ruler, Say):
         alone = Say.of("verdict.spacing-alone", n=len(found))
         return _Smallest(Held(limit, VerdictWord.CONFORMS, alone, decision=criterion.decision))
     (one, first), (other, second) = there[gap.first], there[gap.second]

@@ -14,6 +14,7 @@ from portal.judge.conformity import guard_factor
 from portal.judge.discs import Disc, fullest
 from portal.judge.sized import Member, Sorted
 from portal.model.countable import Ruler
+from portal.model.say import Say
 from portal.model.terms import Decision, VerdictWord
 
 _NOBODY = Disc((0.0, 0.0), ())
@@ -43,7 +44,7 @@ def of(found: Sequence[Sorted]) -> Range:
     return Range(sure, sure + len(open_), tuple(open_))
 
 
-def in_circle(found: Sequence[Sorted], diameter: float, ruler: Ruler | None, decision: Decision) -> Range:
+def in_circle(found: Sequence[Sorted], diameter: float, ruler: Ruler | Say, decision: Decision) -> Range:
     """Those in the worst circle of that diameter, µm: wherever it holds the most.
 
     For certain: without the doubtful ones, in a circle narrower by the one-sided 95 % interval of a distance as long
@@ -51,7 +52,7 @@ def in_circle(found: Sequence[Sorted], diameter: float, ruler: Ruler | None, dec
     knows the place of may lie in any circle; where there is no ruler, so may all.
     """
     both = [*_sure(found), *_open(found)]
-    if ruler is None:
+    if isinstance(ruler, Say):
         return Range(min(1, len(_sure(found))), len(both))
     placed = [each for each in both if each.item.place is not None]
     reach = _reach(placed, diameter, ruler) if decision is Decision.GUARDED else 0.0

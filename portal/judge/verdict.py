@@ -139,9 +139,6 @@ def _allowed(ruling: Ruling) -> Judged:
 
 def _by_limits(ruling: Ruling) -> Judged:
     held = numbers.hold_all(ruling)
-    uncounted = numbers.counts_pieces(ruling.criterion) and not ruling.case.counted
-    if uncounted and not numbers.fails(held):
-        return Judged(not_judged(Say.of("verdict.nothing-counted"), Say.of("reason.nothing-counted")), held)
     return Judged(numbers.judge(ruling, held), held)
 
 

@@ -50,6 +50,8 @@ def places_of(shape: Shape, scale: Scale) -> tuple[Place, ...]:
 class PictureRuler:
     """Distances on one picture, by its scale; the zone's depth bounds how far apart in height two places may lie."""
 
+    shown_um: float
+    """The shorter side of what the picture shows."""
     scale: Scale
     zone_depth_um: float | None
     picture: str

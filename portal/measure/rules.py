@@ -1,6 +1,6 @@
 """What is refused before anything is measured."""
 
-from portal.model.readable import COUNTED, GIVES, UP, read_in
+from portal.model.readable import GIVES, UP, read_in
 from portal.model.say import Say
 from portal.model.terms import Characteristic, Made, SeenAs, ShapeKind
 
@@ -19,8 +19,6 @@ def refusal(
 ) -> Say | None:
     """Why the characteristic can't be had from that shape in that view; None where it can."""
     what = Say.of(f"characteristic.{characteristic}")
-    if characteristic in COUNTED:
-        return Say.of("measure.counted")
     if characteristic not in GIVES[shape]:
         return Say.of("measure.shape-gives-no", characteristic=what, shape=Say.of(f"shape.{shape}"))
     if view is None:

@@ -54,6 +54,11 @@ class Countable:
 class Ruler(Protocol):
     """Measures distances on one picture, with their uncertainty."""
 
+    @property
+    def shown_um(self) -> float:
+        """The shorter side of what the picture shows."""
+        ...
+
     def between(self, one: Spot, other: Spot, *, edge: Edge, drawn: Drawn) -> Measurement:
         """The distance between two places on the edges of two countables, µm."""
         ...
@@ -69,13 +74,11 @@ class Group:
 
     items: tuple[Countable, ...]
     """Of every class and zone that the criterion may have to count."""
-    shown_um: float | None
-    """The shorter side of what the picture shows; None without a scale."""
     whole_zone: bool
     """Somebody said that the picture shows all of the zone."""
     whole_part: bool
     """Somebody said so of every zone that the criterion rules."""
-    ruler: Ruler | None
+    ruler: Ruler | Say
+    """What measures distances on it, or why it has no scale."""
     refused: Say | None = None
     """Why nothing can be counted in this view."""
-    no_scale: Say | None = None

@@ -115,6 +115,7 @@ def _of_standards() -> Iterator[Fault]:
     yield a_standard("counted in a square", was, square, "criteria.1.count.0.per")
     yield a_standard("sizes turned round", "{from: 0.1 mm, to", "{from: 0.3 mm, to", "criteria.1.count.0.from")
     yield _smallest()
+    yield _spaced_twice()
     yield _equal_rank()
     yield _other_class()
 
@@ -123,6 +124,12 @@ def _smallest() -> Fault:
     text = g.STANDARD + "    smallest_counted: -1 um\n"
     file, at = "standards/negative/1.yaml", line(text, "-1 um")
     return single("negative counted", file, text, at, "criteria.1.smallest_counted")
+
+
+def _spaced_twice() -> Fault:
+    text = g.STANDARD + "    spacing: 1 mm\n    limits: [{characteristic: spacing, min: 2 mm}]\n"
+    file, at = "standards/twice/1.yaml", line(text, "    spacing: 1 mm")
+    return single("spacing limited twice", file, text, at, "criteria.1.spacing")
 
 
 def _equal_rank() -> Fault:

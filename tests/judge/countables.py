@@ -19,6 +19,7 @@ class PlainRuler:
     """Distances that all have the same standard uncertainty, µm."""
 
     u: float = 3.0
+    shown_um: float = FIELD_UM
 
     def between(self, one: Spot, other: Spot, *, edge: Edge, drawn: Drawn) -> Measurement:
         """The straight distance."""
@@ -52,14 +53,14 @@ def a_speck(
     return Countable(**(values | {"sizes": sizes, "is_sizable": bool(sizes)} | other))
 
 
-def a_group(*items: Countable, u: float = 3.0, **other: Any) -> Group:
+def a_group(*items: Countable, u: float = 3.0, shown_um: float = FIELD_UM, **other: Any) -> Group:
     """A picture 12 mm wide that shows all of the zone, with its specks numbered."""
     numbered = tuple(
         Countable(**({name: getattr(each, name) for name in each.__slots__} | {"number": number}))
         for number, each in enumerate(items, 1)
     )
-    values: dict[str, Any] = {"items": numbered, "shown_um": FIELD_UM, "whole_zone": True, "whole_part": True}
-    return Group(**(values | {"ruler": PlainRuler(u)} | other))
+    values: dict[str, Any] = {"items": numbered, "whole_zone": True, "whole_part": True}
+    return Group(**(values | {"ruler": PlainRuler(u, shown_um)} | other))
 
 
 def counting(*bands: dict[str, Any], **other: Any) -> Criterion:

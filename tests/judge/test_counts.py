@@ -239,7 +239,7 @@ def test_a_circle_narrower_than_its_own_doubt_holds_one() -> None:
     assert held(counting({"max": "1", "per": {"circle": "1 um"}}), a_group(*in_a_row(0.0, 1.0))).word is UNDECIDED
 
 
-NO_SCALE: dict[str, Any] = {"ruler": None, "shown_um": None, "no_scale": Say.of("measure.no-scale.no-scope-named")}
+NO_SCALE: dict[str, Any] = {"ruler": Say.of("measure.no-scale.no-scope-named")}
 
 
 def test_without_a_scale_numbers_count_and_circles_do_not() -> None:
@@ -247,7 +247,7 @@ def test_without_a_scale_numbers_count_and_circles_do_not() -> None:
     specks = [a_speck(None, None) for _ in range(2)]
     assert held(counting({"max": "1"}), a_group(*specks, **NO_SCALE)).word is FAILS
     found = held(counting({"max": "1", "per": {"circle": "1 mm"}}), a_group(*specks, **NO_SCALE))
-    assert (found.word, found.reason) == (NOT_JUDGED, NO_SCALE["no_scale"])
+    assert (found.word, found.reason) == (NOT_JUDGED, NO_SCALE["ruler"])
     assert held(counting({"max": "2", "per": {"circle": "1 mm"}}), a_group(*specks, **NO_SCALE)).word is CONFORMS
 
 

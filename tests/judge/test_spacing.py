@@ -100,7 +100,7 @@ def test_a_picture_narrower_than_the_spacing_only_ever_fails() -> None:
 def test_without_a_scale_or_along_a_soft_edge_there_is_no_distance() -> None:
     """Where there are two; a single one needs none."""
     why = Say.of("measure.no-scale.no-scope-named")
-    none: dict[str, Any] = {"ruler": None, "shown_um": None, "no_scale": why}
+    none: dict[str, Any] = {"ruler": why}
     pair = a_speck(None, None), a_speck(None, None)
     assert held(ONE_MM, a_group(*pair, **none)).reason == why
     assert held(ONE_MM, a_group(pair[0], **none)).word is CONFORMS

@@ -261,18 +261,20 @@ def test_rule_limits_without_limits_is_not_judged() -> None:
 @pytest.mark.parametrize(
     "limits", [[], [{"characteristic": "height", "max": "0.150 mm"}]], ids=["alone", "and a limit"]
 )
-def test_a_criterion_that_counts_never_conforms_where_nothing_was_counted(
+def test_a_criterion_that_counts_is_not_judged_without_its_counts(
     counted: dict[str, Any], limits: list[dict[str, str]]
 ) -> None:
-    """What was measured of the finding alone is no count."""
+    """What was measured of the finding alone is no count: whoever judges has to bring them."""
     criterion = a_criterion(limits=limits, **counted)
-    assert verdict(criterion, measured(1.0)) == (NOT_JUDGED, "verdict.nothing-counted")
+    with pytest.raises(ValueError, match="the case brings no counts"):
+        judge(a_case(criterion, measured(1.0)))
 
 
 def test_counts_do_not_hide_a_limit_that_fails() -> None:
-    """What is outside one limit does not conform, counted or not."""
+    """What is outside one limit does not conform, whatever the count comes to."""
     criterion = a_criterion(count=[{"max": "3", "per": "zone"}])
-    assert verdict(criterion, measured(170.0)) == (FAILS, "verdict.outside")
+    counted = (Held(Limit(characteristic=Characteristic.COUNT), NOT_JUDGED, Say.of("verdict.count-unknown")),)
+    assert verdict(criterion, measured(170.0), counted=counted) == (FAILS, "verdict.outside")
 
 
 def test_a_soft_class_has_no_verdict_by_its_outline() -> None:

@@ -167,7 +167,6 @@ EVERY_WAY_OUT: list[tuple[Criterion | None, dict[str, Any]]] = [
         {"readings": (measured(5.0),)},
     ),
     (a_criterion(limits=[]), {}),
-    (a_criterion(limits=[], spacing="1 mm"), {}),
     (a_criterion(limits=[{"characteristic": "area", "max": "1 mm"}]), {}),
     (a_criterion(agreed=None), {"readings": (measured(120.0),)}),
     (a_criterion(rule="none"), {}),

@@ -129,15 +129,13 @@ def test_every_characteristic_is_either_counted_or_read_in_some_view() -> None:
     ("kind", "characteristic"), [(kind, each) for kind in DRAWN for each in Characteristic if each not in GIVES[kind]]
 )
 def test_a_shape_refuses_what_it_cannot_give(kind: ShapeKind, characteristic: Characteristic) -> None:
-    """A line has no area, an outline no height; the sentence names both."""
-    key = "measure.counted" if characteristic in {"count", "spacing"} else "measure.shape-gives-no"
-    assert refused(a_shape(characteristic, kind, **DRAWN[kind])).reason.key == key
+    """A line has no area, an outline no height, and none a count; the sentence names both."""
+    assert refused(a_shape(characteristic, kind, **DRAWN[kind])).reason.key == "measure.shape-gives-no"
 
 
 def test_a_point_has_no_size() -> None:
-    """It can only be counted, and counts aren't judged in this version."""
+    """It can only be counted."""
     assert refused(a_shape("diameter", "point", points=[(1, 1)])).reason.key == "measure.shape-gives-no"
-    assert refused(a_shape("count", "point", points=[(1, 1)])).reason.key == "measure.counted"
 
 
 def test_without_a_view_nothing_is_read() -> None:

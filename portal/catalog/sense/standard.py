@@ -60,6 +60,8 @@ def _of_criterion(criterion: Criterion) -> Remarks:
     for index, band in enumerate(criterion.count):
         yield from under(("count", str(index)), _of_band(band, criterion.defect))
     yield from above_zero(("spacing",), criterion.spacing)
+    if criterion.spacing and any(limit.characteristic is Characteristic.SPACING for limit in criterion.limits):
+        yield Remark(("spacing",), "the spacing is limited here and under `limits`; keep one")
     yield from not_negative(("smallest_counted",), criterion.smallest_counted)
 
 
