@@ -26,6 +26,10 @@ def calibrate(
     turned: Annotated[
         Path | None, typer.Argument(metavar="[TURNED]", help="Another one, turned by about 90 degrees")
     ] = None,
+    corner: Annotated[
+        list[Path] | None,
+        typer.Option(metavar="FILE", help="One with the marks towards a corner, for the distortion; may be repeated"),
+    ] = None,
     write: Annotated[str | None, typer.Option(metavar="SCOPE/SETTING", help="Add it to that setting's file")] = None,
     artefact: Annotated[str, typer.Option(metavar="TEXT", help="What was pictured")] = "stage micrometer",
     number: Annotated[str | None, typer.Option(metavar="TEXT", help="The certificate's number")] = None,
@@ -41,7 +45,7 @@ def calibrate(
 
     u = _length(certificate, "--certificate")
     pictures = (picture, turned) if turned else (picture,)
-    made = task.calibrate(pictures, pitch=_length(pitch, "--pitch"), u=u)
+    made = task.calibrate(pictures, pitch=_length(pitch, "--pitch"), u=u, corners=tuple(corner or ()))
     _tell(made)
     if write is None:
         return
@@ -54,13 +58,31 @@ def calibrate(
 
 
 def _tell(made: "Calibrated") -> None:
+    from portal.site.words import Speaker
+
     for path, reading in zip(made.pictures, made.readings, strict=True):
-        print(f"{path.name}: {reading.marks} marks, {reading.division_px:.3f} px each, at {reading.angle_deg:.2f} deg")
+        print(f"{path.name}: {reading.marks} marks, {reading.division_px:.3f} px each, at {reading.angle_deg:.2f} deg;")
+        print(f"  they lie within {max(abs(each.left_px) for each in reading.places):.2f} px of equal distances")
     size = made.size
     print(f"x: {size.x_um:.5g} um per pixel, u = {size.u_x_um:.2g} um")
     print(f"y: {size.y_um:.5g} um per pixel, u = {size.u_y_um:.2g} um")
+    limit = Speaker("en", "mm", str).text(f"term.{size.largest.name}")
+    print(f"what limits it: {limit}, {size.largest.u:.2g} um")
     if size.square:
         print("one picture gives one axis; the other is taken to be like it (pixels square within 0.1 %)")
+    _tell_distortion(made)
+
+
+def _tell_distortion(made: "Calibrated") -> None:
+    found = made.distortion
+    print(
+        f"distortion: the scale differs by up to {100 * found.half_width:.2f} % (u = {100 * found.most.u:.2f} %),"
+        f" looked at up to {100 * found.reach:.0f} % of the way to a corner"
+    )
+    if not found.reaches_corners:
+        print("of the corners that says nothing; `--corner FILE` takes a picture with the marks moved there")
+    if found.exceeds(None, made.size):
+        print("that is more than may be left out; `--write` states it for the setting, where less is stated by now")
 
 
 def _length(text: str, option: str) -> "Length":

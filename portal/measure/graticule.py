@@ -12,6 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from portal.model.result import Term
+
 Array = npt.NDArray[np.float64]
 Values = npt.NDArray[np.floating] | npt.NDArray[np.uint8]
 
@@ -33,6 +35,18 @@ MOSTLY = 0.7
 
 
 @dataclass(frozen=True, slots=True)
+class Mark:
+    """One mark where it was read, the mean of all strips in which it was."""
+
+    number: int
+    """Counted along the direction from the first mark that was read."""
+    x: float
+    y: float
+    left_px: float
+    """How far along the direction it lies beyond its place among marks at equal distances."""
+
+
+@dataclass(frozen=True, slots=True)
 class Graticule:
     """What a picture of a graticule says; pixels are those of the picture."""
 
@@ -42,6 +56,23 @@ class Graticule:
     marks: int
     angle_deg: float
     """Direction across the marks, from x, clockwise."""
+    terms: tuple[Term, ...]
+    """What the uncertainty is made of, in pixels of a division."""
+    places: tuple[Mark, ...]
+
+    @property
+    def divisions(self) -> int:
+        """How many divisions lie between the first mark that was read and the last."""
+        return self.places[-1].number
+
+    @property
+    def ends(self) -> tuple[tuple[float, float], tuple[float, float]]:
+        """The first and the last mark, each where marks at equal distances have it."""
+        way = math.cos(math.radians(self.angle_deg)), math.sin(math.radians(self.angle_deg))
+        first, last = self.places[0], self.places[-1]
+        start = (first.x - first.left_px * way[0], first.y - first.left_px * way[1])
+        far = self.division_px * (last.number - first.number)
+        return start, (start[0] + far * way[0], start[1] + far * way[1])
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +102,10 @@ def _along(light: Values, angle: float) -> Graticule | NoGraticule:
     if division is None:
         return NoGraticule("no-divisions")
     marks = [each for strip in best for each in _marks(strip, division)]
-    return _fitted(np.array(marks), division, angle) if len(marks) >= LEAST_MARKS else NoGraticule("few")
+    height, width = light.shape
+    if len(marks) < LEAST_MARKS:
+        return NoGraticule("few")
+    return _fitted(np.array(marks), division, angle, middle=(width / 2, height / 2))
 
 
 def slope_u(marks: int, scatter: float) -> float:
@@ -229,7 +263,7 @@ def _ground(t: Array, value: Array, start: float, division: float) -> Array:
     return found
 
 
-def _fitted(marks: Array, division: float, angle: float) -> Graticule | NoGraticule:
+def _fitted(marks: Array, division: float, angle: float, *, middle: tuple[float, float]) -> Graticule | NoGraticule:
     """One division by least squares through all marks by their numbers; those of no graticule are refused."""
     t, s = marks[:, 0], marks[:, 1]
     numbers = _numbered(t, division)
@@ -249,13 +283,23 @@ def _fitted(marks: Array, division: float, angle: float) -> Graticule | NoGratic
         return NoGraticule("few")
     if keep.mean() < MOSTLY or float(np.std(left[keep])) > SCATTER or len(kept) < MOSTLY * (kept[-1] - kept[0] + 1):
         return NoGraticule("uneven")
-    per_mark = np.array([left[keep & (numbers == number)].mean() for number in kept])
+    own = [keep & (numbers == number) for number in kept]
+    per_mark = np.array([left[each].mean() for each in own])
     spread_of_marks = float(np.sqrt((per_mark**2).sum() / (len(kept) - 2)))
     away = float(np.sqrt(((kept - kept.mean()) ** 2).sum()))
     found = 1 / math.hypot(a, b)
     turned = math.degrees(angle + math.atan2(b, a))
-    u = math.hypot(found * spread_of_marks / away, SPAN_PX / (kept[-1] - kept[0]), DIRECTION * found)
-    return Graticule(found, u, len(kept), turned)
+    terms = (
+        Term("marks", found * spread_of_marks / away, dof=len(kept) - 2),
+        Term("light", SPAN_PX / (kept[-1] - kept[0])),
+        Term("direction", DIRECTION * found),
+    )
+    where = np.array([[t[each].mean(), s[each].mean()] for each in own])
+    x = middle[0] + where @ np.array([math.cos(angle), -math.sin(angle)])
+    y = middle[1] + where @ np.array([math.sin(angle), math.cos(angle)])
+    listed = zip((kept - kept[0]).tolist(), x.tolist(), y.tolist(), (-found * per_mark).tolist(), strict=True)
+    places = tuple(Mark(int(number), *place) for number, *place in listed)
+    return Graticule(found, math.hypot(*(each.u for each in terms)), len(kept), turned, terms, places)
 
 
 def _numbered(t: Array, division: float) -> Array:

@@ -65,7 +65,8 @@ class Term:
 
     name: str
     """Key of the message catalogue below `term.`: scale, return, parallax, perspective, distortion, pointing,
-    pixel, edge, surface, base, greatest, roughness, chords, instrument, repeats."""
+    pixel, edge, surface, base, greatest, roughness, chords, instrument, repeats; of a calibration: marks, light,
+    direction, certificate, square."""
     u: float
     distribution: str = Basis.NORMAL
     dof: float = float("inf")

@@ -7,15 +7,27 @@ import numpy.typing as npt
 
 
 def rendered(
-    rng: np.random.Generator, division: float, *, size: tuple[int, int] = (900, 1200), turned: float | None = None
+    rng: np.random.Generator,
+    division: float,
+    *,
+    size: tuple[int, int] = (900, 1200),
+    turned: float | None = None,
+    bent: float = 0.0,
+    beside: float = 0.0,
 ) -> npt.NDArray[np.float64]:
-    """A picture with a division of so many pixels; every fifth mark is longer, every tenth longest and numbered."""
+    """A picture with a division of so many pixels; every fifth mark is longer, every tenth longest and numbered.
+
+    `bent` is a lens's distortion: at a distance r from the middle, R that of a corner, everything shows farther out by
+    about `bent` r²/R² of r. `beside` moves the micrometer along its marks, in heights of the picture.
+    """
     height, width = size
     angle = math.radians(rng.uniform(-10, 10) if turned is None else turned)
     y, x = np.mgrid[0:height, 0:width] + 0.5
     dx, dy = x - width / 2, y - height / 2
-    t = dx * math.cos(angle) + dy * math.sin(angle) + rng.uniform(0, division)
-    s = dy * math.cos(angle) - dx * math.sin(angle)
+    inwards = 1 - bent * (dx**2 + dy**2) / ((width / 2) ** 2 + (height / 2) ** 2)
+    qx, qy = dx * inwards, dy * inwards
+    t = qx * math.cos(angle) + qy * math.sin(angle) + rng.uniform(0, division)
+    s = qy * math.cos(angle) - qx * math.sin(angle) - beside * height
     number = np.rint(t / division)
     far = np.abs(t - number * division)
     reach = np.where(number % 10 == 0, 0.32, np.where(number % 5 == 0, 0.26, 0.2)) * height

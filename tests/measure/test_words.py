@@ -13,6 +13,7 @@ PO = ROOT.parent.parent / "site_templates" / "locale" / "en" / "measure.po"
 TERMS = {
     *("scale", "return", "parallax", "perspective", "distortion", "pointing", "pixel", "edge", "surface"),
     *("base", "greatest", "roughness", "chords", "instrument", "repeats"),
+    *("marks", "light", "direction", "certificate", "square"),
 }
 
 

@@ -2,6 +2,7 @@
 
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -15,9 +16,18 @@ from tests.measure.graticules import rendered
 from tests.tasks.small import small_catalogue
 
 
-def picture(path: Path, division: float, *, across: bool = False, size: tuple[int, int] = (500, 700)) -> Path:
+def picture(
+    path: Path,
+    division: float,
+    *,
+    across: bool = False,
+    size: tuple[int, int] = (500, 700),
+    bent: float = 0.0,
+    beside: float = 0.0,
+) -> Path:
     """A picture of a graticule; `across` is turned by 90 degrees."""
-    light = rendered(np.random.default_rng(int(division)), division, size=size[::-1] if across else size)
+    rng = np.random.default_rng(int(division))
+    light = rendered(rng, division, size=size[::-1] if across else size, bent=bent, beside=beside)
     grey = np.clip(np.rint(light * 230), 0, 255).astype(np.uint8)
     Image.fromarray(np.rot90(grey).copy() if across else grey).save(path)
     return path
@@ -82,3 +92,68 @@ def test_another_picture_is_refused_with_the_reason(tmp_path: Path) -> None:
     (tmp_path / "x.png").write_text("x", encoding="utf-8")
     with pytest.raises(PortalError, match="can't be read"):
         calibrate((tmp_path / "x.png",), pitch=PITCH, u=U)
+
+
+def into(**changes: object) -> Into:
+    """Where the small catalogue's calibrations are written."""
+    fields: dict[str, Any] = {
+        "scope": "bench-1",
+        "setting": "zoom-2-adapter-0.5",
+        "artefact": "stage micrometer",
+        "certificate": None,
+        "u": U,
+        "day": date(2026, 3, 4),
+        "valid_until": date(2027, 3, 3),
+        "by": "first-inspector",
+    }
+    return Into(**fields | changes)
+
+
+def test_a_distortion_beyond_its_share_is_stated_for_the_setting_and_carried(tmp_path: Path) -> None:
+    """A lens that bends by 0.6 %: seen towards the corners, written where less is stated, left where more is."""
+    folder = small_catalogue(tmp_path / "c")
+    at = folder / "scopes/bench-1.yaml"
+    pictures = (picture(tmp_path / "a.png", 18.0, bent=0.006),)
+    corners = tuple(picture(tmp_path / f"{x}.png", 18.0, bent=0.006, beside=x) for x in (-0.3, 0.3))
+    made = calibrate(pictures, pitch=PITCH, u=read_length("0.05 um"), corners=corners)
+    assert made.distortion.reaches_corners and 0.003 < made.distortion.half_width < 0.02
+    write(folder, made, into())
+    stated = read(folder).catalogue
+    assert stated is not None
+    setting = stated.scopes["bench-1"].settings["zoom-2-adapter-0.5"]
+    assert setting.distortion is not None
+    assert setting.distortion.value == pytest.approx(made.distortion.half_width, abs=1.01e-4)
+    assert setting.distortion.value >= made.distortion.half_width - 1e-12
+    assert len(setting.calibrations[-1].evidence) == 3
+    at.write_text(at.read_text(encoding="utf-8").replace(setting.distortion.text, "5 %"), encoding="utf-8")
+    write(folder, made, into())
+    assert "distortion: 5 %" in at.read_text(encoding="utf-8")
+
+
+def test_comments_and_keys_of_ones_own_stay_and_an_empty_list_is_filled(tmp_path: Path) -> None:
+    """Also where nobody had calibrated the setting yet."""
+    folder = small_catalogue(tmp_path / "c")
+    at = folder / "scopes/bench-1.yaml"
+    text = at.read_text(encoding="utf-8")
+    start = text.index("    calibrations:")
+    more = """  other:  # the preview
+    x-mine: kept
+    optics: {objective: 1x, zoom: "2", click_stop: true, adapter: 0.5x, camera: a camera, binning: none}
+    calibrations: []  # nobody yet
+"""
+    text = text[:start] + text[start:].rstrip("\n") + "\n" + more
+    at.write_text(text, encoding="utf-8")
+    made = calibrate((picture(tmp_path / "a.png", 25.0),), pitch=PITCH, u=U)
+    write(folder, made, into(setting="other"))
+    after = at.read_text(encoding="utf-8")
+    assert [line for line in text.splitlines() if line.strip() and line not in after.splitlines()] == [
+        "    calibrations: []  # nobody yet"
+    ]
+    assert read(folder).problems == ()
+
+
+def test_what_limits_the_uncertainty_is_named(tmp_path: Path) -> None:
+    """A certificate of 2 um over some 30 divisions of 10 um; of a sharp one, that the other axis wasn't looked at."""
+    one = picture(tmp_path / "a.png", 25.0)
+    assert calibrate((one,), pitch=PITCH, u=read_length("2 um")).size.largest.name == "certificate"
+    assert calibrate((one,), pitch=PITCH, u=read_length("0.01 um")).size.largest.name == "square"
