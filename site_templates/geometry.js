@@ -17,9 +17,12 @@ var PortalGeometry = {
   },
   /* Zoom about a point of the screen, which stays over the same point of the image. */
   zoomAt: function (view, at, zoom, size, image, most) {
+    return PortalGeometry.hold(view, PortalGeometry.toImage(view, at), at, zoom, size, image, most);
+  },
+  /* Zoom so that a point of the image comes to lie under a point of the screen, as between two fingers. */
+  hold: function (view, under, at, zoom, size, image, most) {
     var least = PortalGeometry.fit(size, image, view.ratio).zoom;
     var next = Math.min(Math.max(zoom, least), Math.max(most, least));
-    var under = PortalGeometry.toImage(view, at);
     var moved = { x: under.x - at.x / next, y: under.y - at.y / (next * view.ratio), zoom: next, ratio: view.ratio };
     return PortalGeometry.clamp(moved, size, image);
   },

@@ -12,7 +12,7 @@ from portal.site.typeset import typeset
 from portal.site.words import speaks
 from portal.web.files import TYPES
 
-SCRIPTS = ("geometry.js", "draft.js", "easel.js")
+SCRIPTS = ("geometry.js", "draft.js")
 """What the modules find there; `bench.js` is the module that imports the others."""
 STYLES = ("style.css", "bench.css")
 NAMES = {"en": "English", "de": "Deutsch"}

@@ -14,7 +14,8 @@ export var desk = {
   last: JSON.parse(sessionStorage.getItem("last") || "{}"),
   looking: false,
   chosen: null,  /* the vertex under the hand */
-  hover: null,  /* where the pointer is */
+  spot: null,  /* where the pointer is, drawing or not */
+  hover: null,  /* where the next point of the shape in hand would be */
   cross: null,  /* where the keyboard is */
   scribble: null,  /* a line while it is drawn in one go */
   offer: null,  /* the draft as found edges would have it */

@@ -1,11 +1,12 @@
-"use strict";
 /*
  * The picture on the bench: its pixels at every zoom, the ink over it, and what a pointer does there. It draws what it is
  * told and tells where it was touched, in image pixels.
  */
-function PortalEasel(pane, stage, ink, bar, tell) {
-  var NS = "http://www.w3.org/2000/svg", MOST = 16, REACH = 22, STILL = 4;
-  var picture = null, view = null, layers = [], divides = [], pointers = new Map(), apart = 0;
+import { crossInk, draftInk, draw, findingInk } from "./ink.js";
+
+export function easelOn(pane, stage, ink, bar, tell) {
+  var MOST = 16, REACH = 22, STILL = 4, painted = {};
+  var picture = null, view = null, layers = [], divides = [], pointers = new Map(), pinch = null;
   var press = null, stroke = null, last = null;
 
   function size() { return { width: pane.clientWidth, height: pane.clientHeight }; }
@@ -73,64 +74,23 @@ function PortalEasel(pane, stage, ink, bar, tell) {
   function zoom(point, factor) {
     if (picture) { show(PortalGeometry.zoomAt(view, point, view.zoom * factor, size(), image(), MOST)); }
   }
+  function bring(spot) {
+    var whole = size(), edge = 24;
+    var over = { x: Math.min(spot.x - edge, 0) + Math.max(spot.x - whole.width + edge, 0),
+      y: Math.min(spot.y - edge, 0) + Math.max(spot.y - whole.height + edge, 0) };
+    if (over.x || over.y) { pan(-over.x, -over.y); }
+  }
   function pan(dx, dy) { if (picture) { show(PortalGeometry.pan(view, dx, dy, size(), image())); } }
 
-  function draw(name, attributes, text) {
-    var made = document.createElementNS(NS, name);
-    Object.keys(attributes).forEach(function (key) { made.setAttribute(key, attributes[key]); });
-    if (text) { made.textContent = text; }
-    return made;
-  }
-  function path(points, closed) {
-    return points.map(function (one, index) {
-      var spot = toScreen(one);
-      return (index ? "L" : "M") + spot.x.toFixed(2) + " " + spot.y.toFixed(2);
-    }).join("") + (closed ? "Z" : "");
-  }
-  function lines(group, shape) {
-    PortalShapes.lines(shape, view.ratio).forEach(function (line) {
-      var d;
-      if (line.points.length < 2) { return; }
-      d = path(line.points, line.closed);
-      group.append(draw("path", { "class": "casing", d: d }), draw("path", { "class": "line " + line.kind, d: d }));
-    });
-  }
-  /* Findings already on the picture, the draft, its vertices, measured distances, the cross of the keyboard. */
-  function paint(others, draft, chosen, traces, cross) {
-    var all = document.createDocumentFragment(), mine = draw("g", { "class": "mine" });
+  /* What is there, and what is in hand; the first is drawn anew only where it or the view is another. */
+  function paint(there, draft, chosen, traces, cross) {
     if (!picture) { ink.replaceChildren(); return; }
-    others.forEach(function (one) {
-      var group = draw("g", { "class": "other" }), first = null;
-      one.draft.shapes.forEach(function (shape) {
-        lines(group, shape);
-        PortalShapes.lists(shape).forEach(function (list) {
-          if (list === "base") { return; }
-          if (shape.shape === "point" || list === "point") { shape[list].forEach(function (spot) { dot(group, spot, "vertex", 4); }); }
-          first = first || shape[list][0];
-        });
-      });
-      if (first) { group.append(draw("text", { x: toScreen(first).x + 8, y: toScreen(first).y - 8 }, one.label)); }
-      all.append(group);
-    });
-    draft.shapes.forEach(function (shape) { lines(mine, shape); });
-    traces.forEach(function (both) {
-      mine.append(draw("path", { "class": "casing", d: path(both) }), draw("path", { "class": "line trace", d: path(both) }));
-    });
-    PortalDraft.vertices(draft).forEach(function (vertex) {
-      var is = chosen && vertex.shape === chosen.shape && vertex.list === chosen.list && vertex.place === chosen.place;
-      dot(mine, vertex.at, is ? "vertex at" : "vertex", is ? 7 : 5);
-    });
-    all.append(mine);
-    if (cross) {
-      var spot = toScreen(cross);
-      var d = "M" + (spot.x - 16) + " " + spot.y + "h32M" + spot.x + " " + (spot.y - 16) + "v32";
-      all.append(draw("path", { "class": "crossback", d: d }), draw("path", { "class": "cross", d: d }));
+    if (painted.there !== there || painted.view !== view) {
+      painted = { there: there, view: view };
+      ink.replaceChildren.apply(ink, there.map(function (one) { return findingInk(one, view); }).concat([draw("g", {})]));
     }
-    ink.replaceChildren(all);
-  }
-  function dot(group, point, kind, r) {
-    var spot = toScreen(point);
-    group.append(draw("circle", { "class": kind, cx: spot.x.toFixed(2), cy: spot.y.toFixed(2), r: r }));
+    ink.lastChild.replaceChildren(draftInk(draft, chosen, traces, view));
+    if (cross) { ink.lastChild.append(crossInk(cross, view)); }
   }
 
   pane.addEventListener("wheel", function (event) {
@@ -142,22 +102,19 @@ function PortalEasel(pane, stage, ink, bar, tell) {
     if (!picture) { return; }
     pane.setPointerCapture(event.pointerId);
     pointers.set(event.pointerId, spot);
-    apart = spread();
+    begin();
     if (pointers.size > 1) { letGo(); return; }
     press = { from: spot, moved: false, pans: event.button === 1, grip: event.button === 0 ? tell.grip(spot) : null };
     if (!press.grip && !press.pans && event.pointerType !== "touch" && tell.strokes()) { stroke = [toImage(spot)]; }
   });
   pane.addEventListener("pointermove", function (event) {
-    var was = pointers.get(event.pointerId), now = at(event), wide;
+    var was = pointers.get(event.pointerId), now = at(event);
     if (!picture) { return; }
     last = now;
-    if (!was) { tell.hover(toImage(now)); return; }
+    if (!was) { tell.hover(toImage(now), event.pointerType); return; }
     pointers.set(event.pointerId, now);
     if (pointers.size === 2) {
-      pan((now.x - was.x) / 2, (now.y - was.y) / 2);
-      wide = spread();
-      if (apart > 0 && wide > 0) { zoom(between(), wide / apart); }
-      apart = wide;
+      if (pinch) { show(PortalGeometry.hold(view, pinch.under, between(), pinch.zoom * spread() / pinch.apart, size(), image(), MOST)); }
       return;
     }
     if (!press) { return; }
@@ -170,7 +127,7 @@ function PortalEasel(pane, stage, ink, bar, tell) {
   pane.addEventListener("pointerup", function (event) {
     var spot = at(event), done = press, line = stroke;
     pointers.delete(event.pointerId);
-    apart = spread();
+    begin();
     if (!done || pointers.size) { return; }
     press = null;
     stroke = null;
@@ -178,7 +135,7 @@ function PortalEasel(pane, stage, ink, bar, tell) {
     else if (done.moved && line) { tell.stroked(line); }
     else if (!done.moved && !done.pans && event.button === 0) { tell.tap(toImage(spot), spot, done.grip); }
   });
-  pane.addEventListener("pointercancel", function (event) { pointers.delete(event.pointerId); letGo(); });
+  pane.addEventListener("pointercancel", function (event) { pointers.delete(event.pointerId); begin(); letGo(); });
   pane.addEventListener("dblclick", function () { tell.finish(); });
   pane.addEventListener("pointerleave", function () { if (!press) { tell.hover(null); } });
   function letGo() {
@@ -186,6 +143,10 @@ function PortalEasel(pane, stage, ink, bar, tell) {
     press = null;
     stroke = null;
     tell.stroking(null);
+  }
+  /* Two fingers hold the point between them as long as both stay down. */
+  function begin() {
+    pinch = pointers.size === 2 && spread() > 0 ? { under: PortalGeometry.toImage(view, between()), apart: spread(), zoom: view.zoom } : null;
   }
   function spread() {
     var both = Array.from(pointers.values());
@@ -206,14 +167,14 @@ function PortalEasel(pane, stage, ink, bar, tell) {
     zoomIn: function (factor) { zoom(last || middle(), factor); },
     pan: pan,
     middle: function () { return toImage(middle()); },
+    view: function () { return view; },
+    inWindow: function (point) { return { spot: toScreen(point), size: size() }; },
+    /* Pan as far as it takes to see a point. */
+    reveal: function (point) { bring(toScreen(point)); },
     /* Move an image point by screen pixels; the picture follows where it would leave the window. */
     nudge: function (point, dx, dy) {
-      var spot = toScreen(point), whole = size(), edge = 24;
-      var next = toImage({ x: spot.x + dx, y: spot.y + dy });
-      var now = toScreen(next);
-      var over = { x: Math.min(now.x - edge, 0) + Math.max(now.x - whole.width + edge, 0),
-        y: Math.min(now.y - edge, 0) + Math.max(now.y - whole.height + edge, 0) };
-      if (over.x || over.y) { pan(-over.x, -over.y); }
+      var spot = toScreen(point), next = toImage({ x: spot.x + dx, y: spot.y + dy });
+      bring(toScreen(next));
       return next;
     }
   };

@@ -5,11 +5,13 @@ import { changed } from "./change.js";
 import { choose, nextSeen, pick, shapeNext } from "./choose.js";
 import { findEdge } from "./edge.js";
 import { takeAwayDraft } from "./findings.js";
+import { toggleLoupe } from "./loupe.js";
 import { easel, redraw } from "./paint.js";
 import { put } from "./pointer.js";
 import { nothing, toSheet } from "./sheet.js";
 import { back, erase, finish, more, redo, undo } from "./steps.js";
 import { stepTo } from "./trial.js";
+import { insertVertex, nextVertex, nudge } from "./vertex.js";
 
 var TOOLS = {
   look: function () { desk.looking = !desk.looking; changed(true); },
@@ -24,15 +26,18 @@ var PLAIN = {
   v: TOOLS.look, u: undo, x: shapeNext, m: more, f: findEdge, q: nextSeen, k: function () { nothing(); },
   n: function () { stepTo(1); }, p: function () { stepTo(-1); }, "+": TOOLS["in"], "=": TOOLS["in"],
   "-": TOOLS.out, "?": function () { get("help").showModal(); },
+  ".": toggleLoupe, PageDown: function () { nextVertex(1); }, PageUp: function () { nextVertex(-1); }, Insert: insertVertex,
   Enter: finish, Escape: back, Delete: erase, Backspace: erase
 };
+var ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
 function arrow(event) {
-  var to = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] }[event.key], far;
+  var to = ARROWS[event.key], far;
   if (!to) { return false; }
+  if (desk.chosen && draft().open < 0) { nudge(to[0], to[1], event.shiftKey); return true; }
   if (desk.looking) { easel.pan(-to[0] * 60, -to[1] * 60); return true; }
   far = event.shiftKey ? 1 : 12;
   desk.cross = easel.nudge(desk.cross || easel.middle(), to[0] * far, to[1] * far);
-  desk.hover = desk.cross;
+  desk.hover = desk.spot = desk.cross;
   redraw();
   if (draft().open >= 0) { askAbout(); }
   return true;
@@ -55,6 +60,7 @@ function choice(event) {
 function withControl(event) {
   if (event.key.toLowerCase() === "z") { if (event.shiftKey) { redo(); } else { undo(); } return true; }
   if (event.key.toLowerCase() === "y") { redo(); return true; }
+  if (ARROWS[event.key]) { easel.pan(-ARROWS[event.key][0] * 60, -ARROWS[event.key][1] * 60); return true; }
   return false;
 }
 function onDesk(event) {

@@ -1,5 +1,5 @@
 /* What a pointer does on the picture: points, strokes, vertices that are moved, another finding to go on with. */
-import { desk, draft, get, step } from "./desk.js";
+import { desk, draft, get, step, tell } from "./desk.js";
 import { askAbout } from "./answer.js";
 import { changed, fresh } from "./change.js";
 import { edit } from "./findings.js";
@@ -42,8 +42,8 @@ Object.assign(hands, {
   drag: function (grip, point) {
     desk.offer = null;
     desk.history = Object.assign({}, desk.history, { now: PortalDraft.move(draft(), grip.vertex, point) });
-    desk.chosen = grip.vertex;
-    desk.dragged = grip;
+    desk.chosen = Object.assign({}, grip.vertex, { at: point });
+    desk.dragged = Object.assign({}, grip, { at: point });
     redraw();
     askAbout();
   },
@@ -62,7 +62,12 @@ Object.assign(hands, {
     if (desk.looking) { select(spot); return; }
     put(point);
   },
-  hover: function (point) { desk.hover = point; if (!desk.looking && draft().open >= 0) { redraw(); askAbout(); } },
+  hover: function (point, by) {
+    desk.spot = point;
+    desk.hover = point;
+    if (!desk.looking && draft().open >= 0) { redraw(); askAbout(); }
+    tell("hovered", by);
+  },
   finish: finish
 });
 function screen(points) { return points.map(easel.toScreen); }

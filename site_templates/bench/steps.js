@@ -24,6 +24,7 @@ export function erase() {
 }
 export function back() {
   if (desk.offer) { desk.offer = null; state("", ""); changed(true); return; }
+  if (desk.chosen) { changed(true); return; }
   if (draft().open >= 0) { step(PortalDraft.drop(draft())); }
   else { desk.looking = !desk.looking; }
   desk.hover = null;

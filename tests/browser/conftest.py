@@ -9,9 +9,10 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page, sync_playwright
 
+from tests.browser.benched import at, served
 from tests.site.conftest import Built, built, hostile
 
-__all__ = ["built", "hostile"]
+__all__ = ["at", "built", "hostile", "served"]
 NAMES = ("chromium", "chromium-browser", "google-chrome")
 QUIET = [
     "--no-sandbox",

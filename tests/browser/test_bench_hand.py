@@ -1,0 +1,132 @@
+"""A steady hand on the bench: the loupe, points moved by keys, points more, undo without end, zoom by every way."""
+
+import re
+from typing import Any
+
+from portal.model.tag import LineShape, OutlineShape
+from tests.browser.benched import At, count, near
+
+
+def draw(at: At, name: str, shape: str, points: list[tuple[float, float]]) -> None:
+    """A finding by clicks, done by Enter."""
+    at.pick(name)
+    at.page.locator("#shapes button").filter(has_text=re.compile(f"^{shape}")).click()
+    for x, y in points:
+        at.click(x, y)
+    at.page.keyboard.press("Enter")
+
+
+def test_the_ends_of_a_line_are_nudged_by_keys(at: At) -> None:
+    """One pixel of the screen each, with Shift one of the picture; a row of steps is undone at once."""
+    before = count(at)
+    draw(at, "length", "line", [(60.0, 70.0), (100.0, 70.0)])
+    drawn = at.saved(before + 1)[-1].shapes[0]
+    assert isinstance(drawn, LineShape)
+    (ax, ay), (bx, by) = drawn.points.xy
+    at.page.keyboard.press("PageUp")
+    for _ in range(3):
+        at.page.keyboard.press("ArrowRight")
+    at.page.keyboard.press("Shift+ArrowDown")
+    moved = at.saved(before + 1, unlike=drawn)[-1].shapes[0]
+    at.page.wait_for_selector("#state[data-kind=saved]")
+    moved = at.saved(before + 1)[-1].shapes[0]
+    assert isinstance(moved, LineShape)
+    near(moved.points.xy, [(ax, ay), (bx + 6 * at.half_pixel, by + 1)], 0.01)
+    at.page.keyboard.press("u")
+    assert at.saved(before + 1, unlike=moved)[-1].shapes == (drawn,)
+
+
+def test_a_point_more_and_one_less_by_keys(at: At) -> None:
+    """Insert puts one halfway to the next, Delete takes the chosen one away."""
+    before = count(at)
+    draw(at, "area", "outline", [(60.0, 150.0), (100.0, 150.0), (100.0, 190.0)])
+    drawn = at.saved(before + 1)[-1].shapes[0]
+    at.page.keyboard.press("PageDown")
+    at.page.keyboard.press("Insert")
+    more = at.saved(before + 1, unlike=drawn)[-1].shapes[0]
+    assert isinstance(more, OutlineShape)
+    near(more.points.xy[1:2], [(80.0, 150.0)], 2 * at.half_pixel)
+    at.page.keyboard.press("Delete")
+    assert at.saved(before + 1, unlike=more)[-1].shapes == (drawn,)
+
+
+def test_undo_has_no_end(at: At) -> None:
+    """Thirty steps back to nothing, thirty forth again."""
+    at.pick("area")
+    at.page.locator("#shapes button").filter(has_text=re.compile("^outline")).click()
+    points = [(40.0 + 4 * place, 40.0 + 5 * (place % 2)) for place in range(30)]
+    for x, y in points:
+        at.click(x, y)
+    for _ in points:
+        at.page.keyboard.press("u")
+    assert at.page.locator("#ink .mine .line").count() == 0
+    for _ in points:
+        at.page.keyboard.press("Control+y")
+    line = at.page.locator("#ink .mine .line").first.get_attribute("d") or ""
+    assert line.count("L") >= 29
+    at.page.keyboard.press("Escape")
+
+
+def middle_of_loupe(at: At) -> Any:
+    """The image point in the middle of the loupe, by where its picture stands."""
+    return at.page.evaluate(
+        """() => { const image = document.querySelector('#loupe img'), box = document.querySelector('#loupe');
+             const by = new DOMMatrix(getComputedStyle(image).transform), zoom = image.offsetWidth / 320;
+             return { x: (box.clientWidth / 2 - by.e) / zoom, y: (box.clientHeight / 2 - by.f) / zoom, zoom }; }"""
+    )
+
+
+def test_the_loupe_shows_what_lies_under_the_pointer(at: At) -> None:
+    """On and off by a key; at full resolution, closer than the picture, following pointer and cross alike."""
+    at.page.mouse.move(*at.screen(100, 80))
+    assert not at.page.is_visible("#loupe")
+    at.page.keyboard.press(".")
+    assert at.page.is_visible("#loupe")
+    for x, y in ((100.0, 80.0), (310.0, 230.0), (20.0, 10.0)):
+        at.page.mouse.move(*at.screen(x, y))
+        seen = middle_of_loupe(at)
+        near(((seen["x"], seen["y"]),), [(x, y)], at.half_pixel)
+        assert seen["zoom"] > 2 * float(at.page.get_attribute("#window", "data-zoom") or "nan")
+        box, pane = at.page.locator("#loupe").bounding_box(), at.page.locator("#window").bounding_box()
+        assert box and pane and box["x"] >= pane["x"] - 1 and box["x"] + box["width"] <= pane["x"] + pane["width"] + 1
+    source = at.page.get_attribute("#loupe img", "src") or ""
+    assert source.endswith("/1")
+    at.page.keyboard.press("ArrowRight")
+    assert middle_of_loupe(at)["x"] > 150
+    at.page.keyboard.press(".")
+    assert not at.page.is_visible("#loupe")
+
+
+def zoom(at: At) -> float:
+    """Screen pixels per pixel of the picture."""
+    return float(at.page.get_attribute("#window", "data-zoom") or "nan")
+
+
+def test_zoom_and_pan_by_wheel_keys_and_two_fingers(at: At) -> None:
+    """Each goes closer; 0 shows the whole picture; with Ctrl the arrows pan while drawing."""
+    whole = zoom(at)
+    at.page.mouse.move(*at.screen(160, 120))
+    at.page.mouse.wheel(0, -400)
+    assert zoom(at) > 1.5 * whole
+    before = at.screen(160, 120)
+    at.page.keyboard.press("Control+ArrowRight")
+    assert at.screen(160, 120)[0] < before[0] - 30
+    at.page.keyboard.press("0")
+    assert abs(zoom(at) - whole) < 1e-6
+    at.page.keyboard.press("+")
+    assert abs(zoom(at) / whole - 1.5) < 1e-6
+    at.page.keyboard.press("0")
+    x, y = at.screen(160, 120)
+    touch = at.page.context.new_cdp_session(at.page)
+
+    def fingers(kind: str, apart: float) -> None:
+        points = [{"x": x - apart, "y": y, "id": 1}, {"x": x + apart, "y": y, "id": 2}]
+        touch.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points if kind != "touchEnd" else []})
+
+    fingers("touchStart", 30)
+    for apart in (40, 60, 90):
+        fingers("touchMove", apart)
+    fingers("touchEnd", 90)
+    assert abs(zoom(at) / whole - 3) < 0.1
+    after = at.screen(160, 120)
+    assert abs(after[0] - x) < 3 and abs(after[1] - y) < 3
