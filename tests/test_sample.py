@@ -15,6 +15,8 @@ from typing import Any
 
 import pytest
 
+from portal.assess import assess
+from portal.assess.placed import cavity_of
 from portal.log import fold, verify
 from portal.log import read as read_log
 from portal.model.result import Measurement
@@ -44,34 +46,20 @@ OF_A_FAULT = {
     "reason.no-limits", "reason.part-broken", "reason.part-unknown", "reason.picture-unreadable",
     "reason.picture-untagged", "reason.sample-broken", "reason.sample-unknown", "reason.standard-broken",
     "reason.standard-unknown", "reason.standard-unnamed", "reason.tag-broken", "reason.zone-unknown",
-    "rollup.broken-tags", "rollup.replaced", "rollup.unreadable", "verdict.no-limits", "verdict.not-judged",
+    "rollup.broken-tags", "rollup.replaced", "rollup.unreadable", "verdict.no-limits",
 }  # fmt: skip
 """What only a faulty catalogue comes to."""
-OF_NO_TRIAL = {
-    # A limit is a length, so that no area is held against one.
-    "reason.area", "verdict.area",
-    # Of a finding that belongs to no part, so that it stands in no trial of one; the roll-up counts it.
-    "reason.no-cavity",
-    # Said by pages, and not by what is worked out.
+OF_PAGES = {
     "ask.where.zone", "measure.sign", "missing.picture", "missing.shots", "rule.allowed", "rule.limits",
     "rule.no-worse-than", "rule.none",
 }  # fmt: skip
-"""What no trial's results hold."""
+"""Said by pages, and not by what is worked out."""
 NOT_SHOWN = {
-    # On pages, where a camera program burned a bar in, or a reference stands beside a calibration.
-    "measure.held.bar",
-    "measure.held.reference",
-    # A part of which every cavity is blocked.
-    "rollup.nothing-required",
-    # Counts and distances that are close to call, or have no scale, in ways that need more pictures.
-    "verdict.count-no-scale",
-    "verdict.item.more",
-    "verdict.number.at-least",
-    "verdict.spacing-not-judged",
-    "verdict.spacing-undecided.size",
-    "verdict.spacing-unknown",
+    # A limit is a length, so that no area is held against one.
+    "reason.area": "judge/test_words.py::test_every_way_out_can_be_said",
+    "verdict.area": "judge/test_limits.py::test_areas_are_not_judged",
 }
-"""What a clean catalogue could come to, and the sample doesn't."""
+"""What a clean catalogue can't come to, each with the test that shows it."""
 WARNINGS = (
     "test of near vision ended",
     "test of colour vision ended",
@@ -175,13 +163,19 @@ def test_every_rule_and_every_verdict_occurs(whole: Gathered) -> None:
 
 
 def test_every_sentence_that_a_clean_catalogue_can_come_to_occurs(whole: Gathered) -> None:
-    """Or stands on the list of those that don't, each once."""
+    """Or stands on the list of those that it can't hold, each once and with a test that is there."""
+    it = whole.catalogue
+    in_no_part = [found for found in it.findings() if it.part_of(found.mould, cavity_of(found)) is None]
     said = {
+        *keys_in([assess(found, whole.facts, it) for found in in_no_part]),
         *keys_in([(each.assessments, each.cavities, each.whole, each.asks) for each in whole.results]),
         *keys_in(tuple(whole.scales.values())),
     }
-    assert said & (OF_A_FAULT | OF_NO_TRIAL | NOT_SHOWN) == set()
-    assert _sentences() - said - OF_A_FAULT - OF_NO_TRIAL == NOT_SHOWN
+    assert said & (OF_A_FAULT | OF_PAGES | NOT_SHOWN.keys()) == set()
+    assert _sentences() - said - OF_A_FAULT - OF_PAGES == NOT_SHOWN.keys()
+    for shown_by in NOT_SHOWN.values():
+        file, _, name = shown_by.partition("::")
+        assert f"def {name}(" in (TOP / "tests" / file).read_text(encoding="utf-8"), shown_by
 
 
 def _sentences() -> set[str]:

@@ -78,6 +78,7 @@ def _tag(take: Take, truth: dict[str, Any], catalogue: Path) -> bytes:
         *([] if name in UNSET or name in SCOPELESS else [f"setting: {take.setting}-adapter-0.63"]),
         f"made: {MADE.get(name, 'single')}",
         *_known(take, name),
+        *_bar(take, truth),
         *([f"caption: {CAPTIONS[name]}"] if name in CAPTIONS else []),
     ]
     cases = FOUND.get(name, ())
@@ -104,6 +105,13 @@ def _known(take: Take, name: str) -> Iterator[str]:
         key, says, ends = KNOWN[name]
         rng = np.random.default_rng([take.seed, 8])
         yield f'{key}: {{{says}, points: "{_text(_missed(np.asarray(on_picture(take, np.asarray(ends))), rng))}"}}'
+
+
+def _bar(take: Take, truth: dict[str, Any]) -> Iterator[str]:
+    if "burned_in_bar" in truth:
+        bar, rng = truth["burned_in_bar"], np.random.default_rng([take.seed, 9])
+        points = _text(_missed(np.asarray(bar["ends"]), rng))
+        yield f'burned_in_bar: {{length: {bar["length_um"]} um, points: "{points}"}}'
 
 
 def _finding(case: Case, fault: dict[str, Any], taken: str) -> Iterator[str]:

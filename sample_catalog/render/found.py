@@ -37,6 +37,11 @@ FOUND: dict[str, tuple[Case, ...]] = {
         Case("8S0C", "burn-mark", "S", 2, (("length", "outline", "sharp"),)),
         Case("8S0D", "sink-mark", "S", 3, (EXTENT,)),
     ),
+    _G0 + "c4_s05_outside.jpg": (
+        Case(
+            "8S0G", "sink-mark", "S", 0, (EXTENT,), more={"compared": "worse", "note": "Over the gate of this insert"}
+        ),
+    ),
     _G1 + "c1_s12_face.jpg": (
         Case("8R1A", "black-speck", "R", 0, (SPECK,)),
         Case("8R1B", "black-speck", "R", 1, (SPECK,)),
@@ -115,6 +120,8 @@ FOUND: dict[str, tuple[Case, ...]] = {
     _C1 + "c1_s09_land.jpg": (
         Case("5V1M", "crazing", "L", 0, (LENGTH,)),
         Case("5V1N", "scratch", "L", 1, (LENGTH,), seen="not checked", by=T),
+        Case("5V1T", "black-speck", "E", 2, (SPECK,), by=T),
+        Case("5V1V", "black-speck", "E", 3, (SPECK,), seen="not checked", by=T),
     ),
     _C2 + "c1_s16_end.jpg": (
         Case("5V2A", "black-speck", "E", 0, (SPECK,)),
@@ -136,14 +143,21 @@ FOUND: dict[str, tuple[Case, ...]] = {
     _C2 + "c2_s16_land.jpg": (
         Case("5V2P", "scratch", "L", 0, (LENGTH,)),
         Case("5V2T", "black-speck", "L", 1, (SPECK,), seen="no"),
+        Case("5V2Y", "black-speck", "E", 2, (SPECK,)),
+        Case("5V2Z", "black-speck", "E", 3, (SPECK,)),
+        Case("5V30", "black-speck", "E", 4, (SPECK,)),
+        Case("5V31", "black-speck", "E", 5, (SPECK,)),
     ),
     _C2 + "c1_s17_land.jpg": (
         Case("5V2X", "black-speck", "E", 0, (SPECK,)),
         Case("5V2V", "black-speck", "E", 1, (SPECK,)),
         Case("5V2W", "black-speck", "E", 2, (SPECK,)),
     ),
-    _C2 + "c1_s17_end.jpg": (Case("5V2Q", "burn-mark", "E", 0, (("length", "outline", "sharp"),), by=T),),
-    _C2 + "c2_s17_end.jpg": (Case("5V2R", "black-speck", "E", 0, (SPECK,), by="s-vrondel"),),
+    _C2 + "c1_s17_end.jpg": (
+        Case("5V2Q", "burn-mark", "E", 0, (("length", "outline", "sharp"),), by=T),
+        Case("5V32", "burn-mark", "E", 1, (("length", "outline", "torn"),), by=T),
+    ),
+    _C2 + "c2_s17_end.jpg": (Case("5V2R", "black-speck", "E", 0, (SPOT,), by="s-vrondel"),),
     _C2 + "c2_s17_side.jpg": (
         Case(
             "5V2S",
@@ -175,7 +189,7 @@ FOUND: dict[str, tuple[Case, ...]] = {
     _C1 + "c2_s10_side.jpg": (Case("5V1S", "bubble", "E", 0, (ROUND,)),),
 }
 
-WHOLE = ("8R1A", "8R1B", "8R1C", "8R1D", "8S1J", "5V1P", "5V2A", "5V2B", "5V2C", "5V2D", "5V2H")
+WHOLE = ("8R1A", "8R1B", "8R1C", "8R1D", "8S1J", "5V1P", "5V2A", "5V2B", "5V2C", "5V2D", "5V2H", "5V2R")
 """Findings of which the inspector said that the picture shows all of their zone."""
 
 MADE = {
@@ -189,7 +203,7 @@ UNPLACED = (_G0 + "c1_s05_tooth.jpg",)
 """Of these nobody noted the cavity."""
 SCOPELESS = (_G0 + "c2_s06_tooth.jpg",)
 """Of these nobody noted the microscope."""
-TOGETHER = {"5V1P": 6, "5V2H": 2}
+TOGETHER = {"5V1P": 6, "5V2H": 2, "5V2R": 8}
 """Findings whose one shape has the middles of several faults, from their own on."""
 UNSET = (_C2 + "c2_s17_side.jpg",)
 """Of these nobody noted the setting."""
@@ -202,6 +216,7 @@ CAPTIONS = {
 KNOWN = {
     _G1 + "c1_s12_face.jpg": ("known", "feature: bore", ((-260.0, 0.0), (260.0, 0.0))),
     _C2 + "c1_s17_end.jpg": ("reference", "length: 1.720 mm, u: 2 um", ((-860.0, 0.0), (860.0, 0.0))),
+    _C2 + "c2_s16_end.jpg": ("reference", "length: 1.720 mm, u: 2 um", ((0.0, -860.0), (0.0, 860.0))),
 }
 """What of known size was drawn: which key, what it says, and both ends on the piece."""
 ALSO = {_G1 + "c1_s12_face.jpg": (Case("8R1K", "scratch", "T", 4, (LENGTH,)),)}

@@ -100,6 +100,9 @@ def _gear_trial_0() -> tuple[Take, ...]:
                 Dimple(-430.0, 330.0, 330.0, 240.0, 12.0, 140.0),
             ),
         ),
+        _cap(
+            at + "c4_s05_outside.jpg", 303, 4, day + "13:38:02", (Dimple(-250.0, 420.0, 430.0, 310.0, 34.0, 120.0),)
+        ),
     )
 
 
@@ -236,6 +239,8 @@ def _connector_trial_1() -> tuple[Take, ...]:
             (
                 Crack(((-690.0, -150.0), (-760.0, -90.0), (-790.0, 10.0))),
                 Scratch(((-780.0, 160.0), (-742.0, 240.0)), 6.0),
+                Grain(-1000.0, 260.0, 72.0),
+                Grain(-920.0, 350.0, 58.0),
             ),
             close=True,
         ),
@@ -244,7 +249,16 @@ def _connector_trial_1() -> tuple[Take, ...]:
 
 def _connector_trial_2() -> tuple[Take, ...]:
     at, day = "moulds/M-126/trials/T2/images/M-126_T2_", "2026:03:17 "
-    stitched = (Grain(-960.0, -300.0, 90.0),)
+    swarm = (
+        Grain(-960.0, -300.0, 90.0),
+        Grain(-1000.0, 120.0, 70.0),
+        Grain(-860.0, -520.0, 60.0),
+        Grain(-330.0, -960.0, 85.0),
+        Grain(420.0, 900.0, 64.0),
+        Grain(880.0, 520.0, 72.0),
+        Grain(640.0, 780.0, 58.0),
+        Grain(1120.0, -90.0, 66.0),
+    )
     return (
         _end(
             at + "c1_s16_end.jpg",
@@ -273,13 +287,24 @@ def _connector_trial_2() -> tuple[Take, ...]:
         ),
         _side(at + "c1_s16_side.jpg", 253, 1, day + "13:24:58", (Stub(FLANGE, 62.0), Fin(TUBE, 24.0))),
         _side(at + "c2_s16_side.jpg", 254, 2, day + "13:33:14", (Offset(400.0, 2000.0, 18.0),)),
-        _end(
+        Take(
             at + "c2_s16_land.jpg",
+            "connector-end",
+            "land",
             255,
             2,
             day + "13:45:20",
-            (Scratch(((-790.0, 40.0), (-762.0, 134.0)), 6.0), Grain(-735.0, -150.0, 36.0)),
-            close=True,
+            (
+                Scratch(((-790.0, 40.0), (-762.0, 134.0)), 6.0),
+                Grain(-735.0, -150.0, 36.0),
+                Grain(-1260.0, -40.0, 138.0),
+                Grain(-870.0, -440.0, 126.0),
+                Grain(-920.0, 430.0, 98.5),
+                Grain(-1010.0, -390.0, 49.5),
+            ),
+            "zoom-5",
+            LAND,
+            bar_um=500,
         ),
         _end(
             at + "c1_s17_land.jpg",
@@ -296,10 +321,10 @@ def _connector_trial_2() -> tuple[Take, ...]:
             256,
             1,
             day + "14:02:03",
-            (Burn(620.0, 960.0, 120.0, 74.0, 30.0),),
+            (Burn(620.0, 960.0, 120.0, 74.0, 30.0), Burn(520.0, 880.0, 80.0, 56.0, 70.0)),
             resized=(1280, 960),
         ),
-        _end(at + "c2_s17_end.jpg", 257, 2, day + "14:11:46", stitched),
+        _end(at + "c2_s17_end.jpg", 257, 2, day + "14:11:46", swarm),
         _side(at + "c2_s17_side.jpg", 258, 2, day + "14:19:30", (Stub(FLANGE, 70.0),)),
     )
 

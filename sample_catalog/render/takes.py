@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from . import exif, lens
+from . import burned, exif, lens
 from .arrays import F32, F64, f32
 from .bodies import CAMERA, Posed, render_posed, standing_outline
 from .defects import callipers, polygon_area
@@ -73,6 +73,8 @@ class Take:
     low: bool = False
     resized: tuple[int, int] | None = None
     size: tuple[int, int] = (1600, 1200)
+    bar_um: int = 0
+    """How long a bar the camera program burned into it; none where it is 0."""
 
     @property
     def turned(self) -> float:
@@ -99,6 +101,8 @@ def write_take(take: Take, out: Path, truth: Path) -> str:
     if take.resized is not None:
         grey = lens.resize(grey, take.resized)
     pixels = lens.to_bytes(f32(np.clip(grey, 0.0, 255.0)))
+    if take.bar_um:
+        pixels = burned.burn_in(pixels, take.bar_um, take.bar_um / SCALES[take.setting][0])
     shot = exif.Shot(take.taken, take.size, 1, take.seed * 7 + 310, 22, "CX-3", "CX3-0020316", 3)
     data, quality = encode(pixels, shot, start=84, largest=LARGEST)
     put(out / take.path, data)
@@ -122,6 +126,7 @@ def take_truth(take: Take) -> Record:
     sx, sy = SCALES[take.setting]
     seeds = Seeds(take.seed)
     faults = [_told(take, mark, seeds.shape(k)) for k, mark in enumerate(take.marks)]
+    bar = [list(end) for end in burned.ends(stored, take.bar_um / sx)] if take.bar_um else []
     return {
         "picture": take.path,
         "frame": list(stored),
@@ -134,6 +139,7 @@ def take_truth(take: Take) -> Record:
         "cavity": take.cavity,
         "seed": take.seed,
         "taken": take.taken,
+        **({"burned_in_bar": {"length_um": take.bar_um, "ends": bar}} if bar else {}),
         "defects": faults,
     }
 
