@@ -1,17 +1,18 @@
 """Moves the points of a drawn shape onto the edge nearby; what it can't have stays where it was drawn."""
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
 from portal.measure import assumed
-from portal.measure.edge import BESIDE_PX, REACH_PX, EdgeFound, NoEdge, Pair, find_edge, linear
+from portal.measure.edge import EdgeFound, Looked, NoEdge, Pair, find_edges, linear
 from portal.measure.fit import fit_line
+from portal.measure.tightrect import looks_of, moved, sides_of
 from portal.model.scalars import Points
-from portal.model.tag import BaseAndPoint, EllipseShape, LineShape, OutlineShape, Shape
+from portal.model.tag import BaseAndPoint, EllipseShape, LineShape, OutlineShape, RectangleShape, Shape
 from portal.model.terms import Drawn
 
 Codes = npt.NDArray[np.uint8]
@@ -35,38 +36,48 @@ class Tightened:
 
 def tighten(shape: Shape, codes: Codes) -> Tightened:
     """A line's ends along it, an outline's vertices across it, a base and its point at right angles to the base, an
-    ellipse's axes along themselves; `codes` are the grey values
-    of the whole picture in sRGB. Others stay as they are."""
+    ellipse's axes along themselves, a rectangle's sides outwards; `codes` are the grey values of the whole picture in
+    sRGB. Points stay as they are."""
+    if isinstance(shape, RectangleShape):
+        return _rectangle(shape, codes)
     moves = _ways(shape)
-    results = {key: _find(codes, at, way) for key, (at, way) in moves.items()}
+    results = dict(zip(moves, _find(codes, list(moves.values())), strict=True))
     found = {key: each for key, each in results.items() if isinstance(each, EdgeFound)}
-    refused = tuple(dict.fromkeys(each.key for each in results.values() if isinstance(each, NoEdge)))
-    whole = bool(moves) and len(found) == len(moves)
     lists = {name: _moved(name, points, found) for name, points in _lists(shape).items()}
+    return _told(shape, lists, list(results.values()))
+
+
+def _rectangle(shape: RectangleShape, codes: Codes) -> Tightened:
+    xy = shape.points.xy
+    sides = sides_of(xy) if len(xy) == 3 else ()
+    results = _find(codes, looks_of(sides))
+    points = _points(moved(sides, results, xy[2])) if sides else shape.points
+    return _told(shape, {"points": points}, results)
+
+
+def _told(shape: Shape, lists: Mapping[str, Points], results: Sequence[EdgeFound | NoEdge]) -> Tightened:
+    found = [each for each in results if isinstance(each, EdgeFound)]
+    refused = tuple(dict.fromkeys(each.key for each in results if isinstance(each, NoEdge)))
+    whole = bool(results) and len(found) == len(results)
     update: dict[str, object] = {**lists, "drawn": Drawn.EDGE_FOUND if whole else Drawn.BY_HAND}
     return Tightened(
         shape=shape.model_copy(update=update) if found else shape,
         found=len(found),
-        of=len(moves),
-        refused=refused if moves else ("shape",),
-        u_px=max((each.u_px for each in found.values()), default=0.0),
+        of=len(results),
+        refused=refused if results else ("shape",),
+        u_px=max((each.u_px for each in found), default=0.0),
     )
 
 
 _Key = tuple[str, int]
 
 
-def _find(codes: Codes, at: Pair, way: Pair) -> EdgeFound | NoEdge:
-    """The edge in the part of the picture around a point."""
-    around = math.ceil(REACH_PX + BESIDE_PX) + 2
-    left, top = max(0, int(at[0]) - around), max(0, int(at[1]) - around)
-    part = linear(codes[top : int(at[1]) + around, left : int(at[0]) + around])
-    found = find_edge(part, (at[0] - left, at[1] - top), way)
-    if isinstance(found, NoEdge):
-        return found
-    if found.u_px > assumed.POINTING_PX[Drawn.EDGE_FOUND]:
-        return NoEdge("unclear")
-    return replace(found, x=found.x + left, y=found.y + top)
+def _find(codes: Codes, looks: list[Looked]) -> list[EdgeFound | NoEdge]:
+    """The edges near some points, those refused that are no better than by hand."""
+    height, width = codes.shape
+    found = find_edges(lambda rows, columns: linear(codes[rows, columns]), *looks, shape=(height, width))
+    most = assumed.POINTING_PX[Drawn.EDGE_FOUND]
+    return [NoEdge("unclear") if isinstance(each, EdgeFound) and each.u_px > most else each for each in found]
 
 
 def _lists(shape: Shape) -> dict[str, Points]:
@@ -75,7 +86,7 @@ def _lists(shape: Shape) -> dict[str, Points]:
     return {"points": shape.points}
 
 
-def _ways(shape: Shape) -> dict[_Key, tuple[Pair, Pair]]:
+def _ways(shape: Shape) -> dict[_Key, Looked]:
     """Which points move, each from where and along which way."""
     match shape:
         case BaseAndPoint():
@@ -83,35 +94,38 @@ def _ways(shape: Shape) -> dict[_Key, tuple[Pair, Pair]]:
         case LineShape():
             xy = shape.points.xy
             ends = ((0, 1), (len(xy) - 1, len(xy) - 2)) if len(xy) > 1 else ()
-            return {("points", at): (xy[at], _way(xy[other], xy[at])) for at, other in ends if xy[at] != xy[other]}
+            return {
+                ("points", at): Looked(xy[at], _way(xy[other], xy[at])) for at, other in ends if xy[at] != xy[other]
+            }
         case OutlineShape():
             xy = shape.points.xy
             ways = ((place, _across(xy[place - 1], xy[(place + 1) % len(xy)])) for place in range(len(xy)))
-            return {("points", place): (xy[place], way) for place, way in ways if way != (0, 0)}
+            return {("points", place): Looked(xy[place], way) for place, way in ways if way != (0, 0)}
         case EllipseShape() if len(shape.points.xy) == 3:
             return _of_axes(shape.points.xy)
         case _:
             return {}
 
 
-def _of_base(shape: BaseAndPoint) -> dict[_Key, tuple[Pair, Pair]]:
+def _of_base(shape: BaseAndPoint) -> dict[_Key, Looked]:
     line = fit_line(np.asarray(shape.base.xy, dtype=np.float64))
     if line is None:
         return {}
     normal = (float(line.normal[0]), float(line.normal[1]))
     return {
-        (name, place): (at, normal)
+        (name, place): Looked(at, normal)
         for name, points in (("base", shape.base), ("point", shape.point))
         for place, at in enumerate(points.xy)
     }
 
 
-def _of_axes(xy: Sequence[Pair]) -> dict[_Key, tuple[Pair, Pair]]:
+def _of_axes(xy: Sequence[Pair]) -> dict[_Key, Looked]:
     a, b, c = xy
     if a == b:
         return {}
     along = _way(a, b)
-    return {("points", 0): (a, along), ("points", 1): (b, along), ("points", 2): (c, (-along[1], along[0]))}
+    across = (-along[1], along[0])
+    return {("points", 0): Looked(a, along), ("points", 1): Looked(b, along), ("points", 2): Looked(c, across)}
 
 
 def _way(a: Pair, b: Pair) -> Pair:
@@ -129,4 +143,8 @@ def _moved(name: str, points: Points, found: dict[_Key, EdgeFound]) -> Points:
         (found[name, place].x, found[name, place].y) if (name, place) in found else at
         for place, at in enumerate(points.xy)
     )
+    return _points(xy)
+
+
+def _points(xy: tuple[Pair, ...]) -> Points:
     return Points(xy, " ".join(f"{x:.2f},{y:.2f}" for x, y in xy))

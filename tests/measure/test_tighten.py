@@ -6,6 +6,7 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 
+from portal.measure.edge import EdgeFound, find_edge, linear
 from portal.measure.tighten import tighten
 from portal.model.scalars import read_points
 from portal.model.tag import BaseAndPoint, LineShape, OutlineShape, PointShape, RectangleShape
@@ -80,13 +81,65 @@ def test_where_one_end_has_no_edge_the_shape_stays_drawn_by_hand(block: npt.NDAr
     assert made.shape.drawn is Drawn.BY_HAND
 
 
+def turned_block(angle: float) -> npt.NDArray[np.uint8]:
+    """A block of 60 x 40 about (70, 55), turned by an angle in degrees."""
+    y, x = (np.mgrid[0:440, 0:560] + 0.5) / 4
+    cos, sin = math.cos(math.radians(angle)), math.sin(math.radians(angle))
+    u, v = (x - 70) * cos + (y - 55) * sin, (y - 55) * cos - (x - 70) * sin
+    return blurred((np.abs(u) < 30) & (np.abs(v) < 20))
+
+
+@pytest.mark.parametrize(("angle", "drawn"), [(0.0, "42,33 97,31 70,72"), (4.0, "41.5,32.5 98,36 66,77")])
+def test_a_rectangle_goes_to_its_block_and_turns_with_it(angle: float, drawn: str) -> None:
+    """Drawn askew and too small or too large; length, width and turn are the block's."""
+    shape = RectangleShape(characteristic=Characteristic.LENGTH, shape="rectangle", points=read_points(drawn), **COMMON)
+    made = tighten(shape, turned_block(angle))
+    assert isinstance(made.shape, RectangleShape) and (made.found, made.of) == (8, 8)
+    (ax, ay), (bx, by), (cx, cy) = made.shape.points.xy
+    length = math.hypot(bx - ax, by - ay)
+    width = ((bx - ax) * (cy - ay) - (by - ay) * (cx - ax)) / length
+    assert math.degrees(math.atan2(by - ay, bx - ax)) == pytest.approx(angle, abs=0.1)
+    assert length == pytest.approx(60, abs=0.08) and width == pytest.approx(40, abs=0.08)
+    assert made.shape.drawn is Drawn.EDGE_FOUND
+
+
+def test_a_rectangles_side_without_an_edge_stays_and_it_is_by_hand(block: npt.NDArray[np.uint8]) -> None:
+    """The block's right side lies 20 px further out than it can be looked for."""
+    shape = RectangleShape(
+        characteristic=Characteristic.WIDTH, shape="rectangle", points=read_points("42,32 75,32 60,69"), **COMMON
+    )
+    made = tighten(shape, block)
+    assert isinstance(made.shape, RectangleShape) and (made.found, made.of) == (6, 8)
+    (ax, ay), (bx, _), (_, cy) = made.shape.points.xy
+    assert [ax, ay, cy] == pytest.approx([40, 30, 70], abs=0.1)
+    assert bx == pytest.approx(75, abs=0.05) and made.shape.drawn is Drawn.BY_HAND
+
+
 def test_shapes_whose_points_lie_on_no_edge_are_left_alone(block: npt.NDArray[np.uint8]) -> None:
-    """A rectangle's corners, a point."""
+    """A point, and a rectangle without a width."""
     for shape in (
         RectangleShape(
-            characteristic=Characteristic.AREA, shape="rectangle", points=read_points("40,30 100,30 70,70"), **COMMON
+            characteristic=Characteristic.AREA, shape="rectangle", points=read_points("40,30 100,30 70,30"), **COMMON
         ),
         PointShape(characteristic=Characteristic.COUNT, shape="point", points=read_points("40,30"), **COMMON),
     ):
         made = tighten(shape, block)
         assert made.shape == shape and made.refused == ("shape",)
+
+
+def test_a_long_outline_is_found_as_each_of_its_points_alone() -> None:
+    """All are fitted at once; the same points come out one by one."""
+    y, x = (np.mgrid[0:800, 0:800] + 0.5) / 4
+    disc = blurred(np.hypot(x - 100, y - 100) < 60)
+    angles = [2 * math.pi * turn / 90 for turn in range(90)]
+    points = [(100 + 61.5 * math.cos(a), 100 + 61.5 * math.sin(a)) for a in angles]
+    text = " ".join(f"{x:.2f},{y:.2f}" for x, y in points)
+    shape = OutlineShape(characteristic=Characteristic.AREA, shape="outline", points=read_points(text), **COMMON)
+    made = tighten(shape, disc)
+    assert isinstance(made.shape, OutlineShape) and made.found == 90
+    light = linear(disc)
+    for place in range(0, 90, 9):
+        (ax, ay), at, (bx, by) = (shape.points.xy[(place + step) % 90] for step in (-1, 0, 1))
+        alone = find_edge(light, at, (ay - by, bx - ax))
+        assert isinstance(alone, EdgeFound)
+        assert made.shape.points.xy[place] == pytest.approx((alone.x, alone.y), abs=1e-4)
