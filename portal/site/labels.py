@@ -76,7 +76,7 @@ def _fit(
     for row in (wish.row, *(each for each in range(rows + len(placed) + 1) if each != wish.row)):
         crossing = lines if row < rows else ()
         for here in (*(_at(wish, anchor, row) for anchor in wish.anchors), _pushed(wish, row, least, margin)):
-            if _inside(here, least, margin) and _free(here, placed, least) and _uncrossed(here, crossing, least):
+            if _inside(here, least, margin) and _free(here, placed, least) and uncrossed(here, crossing, least):
                 return here
     return _pushed(wish, row, least, margin)
 
@@ -108,7 +108,8 @@ def _free(here: Placed, placed: Sequence[Placed], least: float) -> bool:
     return True
 
 
-def _uncrossed(here: Placed, lines: Sequence[float], least: float) -> bool:
+def uncrossed(here: Placed, lines: Sequence[float], least: float) -> bool:
+    """Whether no line meets that text at the least width or changes its side at a larger one."""
     left, right = here.span(least)
     for line in lines:
         x = line * least

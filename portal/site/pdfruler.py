@@ -29,8 +29,8 @@ def draw_ruler(pdf: FPDF, ruler: Ruler, *, x: float, y: float, width: float) -> 
     pdf.set_dash_pattern()
     _scale(pdf, ruler, x, axis, width)
     pdf.set_line_width(0.5)
-    for share in ruler.limits:
-        pdf.line(x + share * width, y + 0.5, x + share * width, axis + 2.2)
+    for share, top in zip(ruler.limits, ruler.tops, strict=True):
+        pdf.line(x + share * width, y + 0.5 + _ROW * top, x + share * width, axis + 2.2)
     _value(pdf, ruler, x, axis, width)
     for each in ruler.above:
         _word(pdf, each, x, y + _ROW * each.row, width)

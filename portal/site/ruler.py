@@ -4,14 +4,14 @@ Places along the ruler are shares of its width, so that its text keeps its size 
 """
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from portal.model.result import Held, Measurement
 from portal.model.say import Quantity, Say, Value
 from portal.model.scalars import Length
 from portal.model.show import fixed, in_unit, unit_text
-from portal.site.labels import Placed, Wish, place, text_width
+from portal.site.labels import Placed, Wish, place, text_width, uncrossed
 from portal.site.words import Speaker
 
 WIDE_PX, NARROW_PX = 560.0, 220.0
@@ -50,6 +50,8 @@ class Ruler:
     """Where conforming ends."""
     part_only: bool
     """Whether it shows the neighbourhood of the limit only."""
+    tops: tuple[int, ...] = ()
+    """For each limit the row of text that its line begins below, so that it strikes no word through; 0 is the top."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,6 +183,9 @@ def _draw(
         for limit in limits
     ]
     above = place([*names, value], least=least, margin=MARGIN_PX, rows=2, lines=lines)
+    if any(_crossed(above, line, least) for line in lines):
+        above = place([replace(value, row=0), *(replace(each, row=1) for each in names)],
+                      least=least, margin=MARGIN_PX, rows=2)  # fmt: skip
     below = place(
         [
             Wish(_turn_text(reading, um, text, speaker), share(um), "turn", clear=0, anchors=("middle", "end", "start"))
@@ -202,7 +207,13 @@ def _draw(
         above=above,
         below=below,
         part_only=part_only and domain != _all_of(reading),
+        tops=tuple(max((label.row + 1 for label in _crossed(above, line, least)), default=0) for line in lines),
     )
+
+
+def _crossed(labels: Sequence[Placed], line: float, least: float) -> list[Placed]:
+    """The texts that a limit's line would strike through, from the least width up to any larger one."""
+    return [label for label in labels if not uncrossed(label, (line,), least)]
 
 
 def _with_room(reading: Reading, speaker: Speaker, domain: tuple[float, float], least: float) -> tuple[float, float]:

@@ -6,7 +6,7 @@ from typing import Any
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, pass_context
 from jinja2.runtime import Context
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from portal import resources
 from portal.model.say import Say, Value
@@ -40,6 +40,17 @@ def _stop(context: Context, what: Say | str) -> str:
     """The same, ended by a full stop unless it ends a sentence already."""
     said = _say(context, what)
     return said if said.endswith((".", "?", "!")) else f"{said}."
+
+
+def named(text: str) -> Markup:
+    """A message about files, in which what stands between backticks is a name as it is written there."""
+    parts = text.split("`")
+    if len(parts) % 2 == 0:
+        return escape(isolated(text))
+    return Markup("").join(
+        Markup("<code>{}</code>").format(isolated(part)) if number % 2 else escape(isolated(part))
+        for number, part in enumerate(parts)
+    )
 
 
 @pass_context
@@ -99,5 +110,6 @@ def _environment() -> Environment:
         prose=prose,
         isolated=isolated,
         figure=_figure,
+        named=named,
     )
     return environment

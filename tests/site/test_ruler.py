@@ -97,3 +97,14 @@ def test_without_a_limit_there_is_a_value_and_no_band() -> None:
     """Nobody agreed: no line is drawn that nobody agreed."""
     wide = rulers(reading(63.0, upper=None), SPEAKER).wide
     assert (wide.limits, wide.bands, wide.below) == ((), (), ())
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_no_limits_line_strikes_a_word_through(case: Reading) -> None:
+    """Where a text must stand across a limit's line, the line begins below the text."""
+    both = rulers(case, SPEAKER)
+    for drawing, least in ((both.wide, WIDE_PX), (both.narrow, NARROW_PX)):
+        for width in (least, 1.5 * least, 3 * least):
+            for at, top in zip(drawing.limits, drawing.tops, strict=True):
+                crossed = [each for each in drawing.above if each.span(width)[0] < at * width < each.span(width)[1]]
+                assert all(each.row < top for each in crossed)

@@ -8,6 +8,7 @@ from portal.site.address import Addresses, link
 from portal.site.audience import may_show
 from portal.site.bidi import FSI, PDI, isolated
 from portal.site.prose import prose
+from portal.site.typeset import named
 from tests.site.conftest import Built
 from tests.site.specimen import read_site
 
@@ -75,3 +76,9 @@ def test_the_shop_sees_everything_and_a_customer_what_is_shared() -> None:
     assert may_show(Shared.PRESS, audience="shop", shared=())
     assert not may_show(Shared.PRESS, audience="orrel", shared=(Shared.CHANGED,))
     assert may_show(Shared.CHANGED, audience="orrel", shared=(Shared.CHANGED,))
+
+
+def test_names_in_a_message_are_told_apart_and_markup_stays_text() -> None:
+    """What stands between backticks is a name as it is written in a file; an odd backtick is only itself."""
+    assert named("`LS-1` was replaced by `<b>`") == "<code>LS-1</code> was replaced by <code>&lt;b&gt;</code>"
+    assert named("a ` b & c") == "a ` b &amp; c"

@@ -1,0 +1,32 @@
+"""On a telephone tables are read downwards: no cell lies beyond the screen's edge or is squeezed to a few letters."""
+
+import pytest
+
+from tests.browser.conftest import Open
+from tests.site.conftest import Built
+
+WIDTH = 390
+READ_DOWNWARDS = """() => [...document.querySelectorAll('.contact, .matrix, .stacked, .loglines')]
+  .flatMap(table => [...table.querySelectorAll('td, tbody th')].filter(cell => cell.offsetParent)
+    .map(cell => [cell.getBoundingClientRect(), cell.textContent.trim().slice(0, 40)])
+    .filter(([box, text]) => box.right > innerWidth || (box.width < 60 && text.length > 8)).map(each => each[1]))"""
+
+
+def kinds(site: Built) -> list[str]:
+    """One page of every folder, and all that a reviewer reads."""
+    pages = sorted(path for path in site.pages if path.endswith(".html"))
+    first = {path.split("/")[0]: path for path in reversed(pages) if "/" in path}
+    return sorted({*first.values(), *(path for path in pages if path.startswith("parts/") or "/" not in path)})
+
+
+@pytest.mark.parametrize("scripts", [True, False])
+def test_every_cell_is_on_the_screen(open_page: Open, built: Built, scripts: bool) -> None:
+    """Every kind of page, with and without script; the name of a column stands with its cell."""
+    seen = 0
+    for path in kinds(built):
+        page = open_page(built, path, width=WIDTH, scripts=scripts).page
+        assert page.evaluate(READ_DOWNWARDS) == [], path
+        heads = page.locator(".contact td .head, .matrix td .head")
+        assert all(heads.nth(number).is_visible() for number in range(heads.count())), path
+        seen += heads.count()
+    assert seen
