@@ -133,10 +133,11 @@ def asks_without(result: TrialResult, catalogue: Catalogue, *, findings: Collect
 
 
 def coverage_of(
-    part: Part, mould: Mould, trial: Trial, *, left_out: Collection[str] = ()
+    part: Part, mould: Mould, trial: Trial, *, left_out: Collection[str] = (), movies: Collection[str] = ()
 ) -> dict[SheetFrame, Say | None]:
     """The sheet of what was looked at, each frame with what it still lacks in words."""
-    return {frame: coverage.missing(frame) for frame in coverage.sheet(part, mould, trial, left_out=left_out)}
+    sheet = coverage.sheet(part, mould, trial, left_out=left_out, movies=movies)
+    return {frame: coverage.missing(frame) for frame in sheet}
 
 
 def criterion_for(defect: str, zone: str, part: Part, trial: Trial, catalogue: Catalogue) -> Applied | None:

@@ -48,7 +48,8 @@ def placed(part: Part, mould: Mould, trial: Trial, facts: FactsByFile, catalogue
     pictures = tuple(each for each in trial.pictures if _may_show(each, part, mould, catalogue))
     unreadable = {each.file for each in pictures if isinstance(facts_of(each.file, facts), PictureUnreadable)}
     replaced = {each.file for each in pictures if _is_replaced(each, facts)}
-    sheet = coverage.sheet(part, mould, trial, left_out=unreadable | replaced)
+    movies = {each.file for each in pictures if _is_movie(each, facts)}
+    sheet = coverage.sheet(part, mould, trial, left_out=unreadable | replaced, movies=movies)
     gaps = rollup.Gaps(
         frames=sum(1 for frame in sheet if frame.missing),
         broken_tags=sum(1 for each in trial.pictures if each.tag_broken is not None),
@@ -75,6 +76,11 @@ def _may_show(picture: Picture, part: Part, mould: Mould, catalogue: Catalogue) 
     """Whether the picture is of the part, or of nobody knows what."""
     cavity = picture.tag.cavity if picture.tag else None
     return catalogue.part_of(mould, cavity) in (part.id, None)
+
+
+def _is_movie(picture: Picture, facts: FactsByFile) -> bool:
+    own = facts_of(picture.file, facts)
+    return isinstance(own, PictureFacts) and own.movie is not None
 
 
 def _is_replaced(picture: Picture, facts: FactsByFile) -> bool:

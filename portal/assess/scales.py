@@ -36,6 +36,8 @@ def picture_scale(picture: Picture, trial: Trial, facts: FactsByFile, catalogue:
     own, tag = facts_of(picture.file, facts), picture.tag
     if isinstance(own, PictureUnreadable):
         return NoScale(unreadable(picture.name, own))
+    if own.movie is not None:
+        return no_scale("movie")
     if picture.tag_broken is not None:
         return NoScale(Say.of("reason.tag-broken", where=picture.tag_broken))
     if tag is None:

@@ -15,6 +15,7 @@ from portal.model.picture import PictureFacts
 from portal.model.say import Say, Several
 from portal.pictures.facts import read_bytes
 from portal.pictures.upright import upright
+from portal.problem import PortalError
 
 KEPT = 2
 """A picture of 24 megapixels takes 24 MB."""
@@ -29,6 +30,8 @@ class Codes:
 
     def of(self, bench: Bench, file: str, facts: PictureFacts) -> npt.NDArray[np.uint8]:
         """A picture's codes; PortalError where it is damaged."""
+        if facts.movie:
+            raise PortalError("nothing is measured in a movie", hint="take a picture")
         with self._lock:
             if facts.sha256 not in self._known:
                 image = upright(read_bytes(bench.folder / file), facts).image

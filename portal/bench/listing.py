@@ -78,7 +78,7 @@ def _picture(picture: Picture) -> dict[str, object]:
 
 
 def _sheet(bench: Bench, part: Part, mould: Mould, trial: Trial, speaker: Speaker) -> dict[str, object]:
-    frames = coverage_of(part, mould, trial, left_out=_left_out(bench, trial))
+    frames = coverage_of(part, mould, trial, left_out=_left_out(bench, trial), movies=_movies(bench, trial))
     return {
         "part": part.id,
         "name": part.name,
@@ -98,6 +98,12 @@ def _sheet(bench: Bench, part: Part, mould: Mould, trial: Trial, speaker: Speake
             for frame, said in frames.items()
         ],
     }
+
+
+def _movies(bench: Bench, trial: Trial) -> set[str]:
+    """The movies of a trial, as far as they were looked at."""
+    seen = ((picture.file, bench.facts.seen(picture.file)) for picture in trial.pictures)
+    return {file for file, facts in seen if isinstance(facts, PictureFacts) and facts.movie}
 
 
 def _left_out(bench: Bench, trial: Trial) -> set[str]:

@@ -6,7 +6,7 @@ from threading import Lock
 
 from portal.catalog.folder import Folder
 from portal.model.picture import Facts
-from portal.pictures.facts import read_facts
+from portal.pictures.many import look
 from portal.tasks.inputs import Stamp
 
 
@@ -26,7 +26,7 @@ class Looking(Mapping[str, Facts]):
             known = self._known.get(file)
         if known is not None and known[0] == stamp:
             return known[1]
-        facts = read_facts(self._folder.root / file)
+        facts = look(self._folder.root / file)
         with self._lock:
             self._known[file] = (stamp, facts)
         return facts

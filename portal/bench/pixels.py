@@ -7,6 +7,7 @@ from threading import Lock
 
 from portal.model.picture import PictureFacts, PictureUnreadable
 from portal.pictures.derive import Whole, derive
+from portal.pictures.many import Job, derive_many
 from portal.problem import PortalError
 
 KEPT = 40
@@ -42,7 +43,11 @@ class Pixels:
 
     def _make(self, path: Path, facts: PictureFacts, divide: int) -> Path:
         """One size at a time, so that the first one is seen soonest."""
-        made = derive(path, facts, [Whole(divide)], self.folder)
+        wants = (Whole(divide),)
+        if facts.movie:  # decoded in another process, where it may be given up
+            (made,) = derive_many([Job(path, facts, wants, self.folder)], processes=1)
+        else:
+            made = derive(path, facts, wants, self.folder)
         if isinstance(made, PictureUnreadable):
             raise PortalError(made.reason, hint=made.hint)
         found = self.folder / made[0].name

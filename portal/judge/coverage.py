@@ -10,16 +10,19 @@ from portal.model.say import Say
 from portal.model.terms import Required
 
 
-def sheet(part: Part, mould: Mould, trial: Trial, *, left_out: Collection[str] = ()) -> tuple[SheetFrame, ...]:
+def sheet(
+    part: Part, mould: Mould, trial: Trial, *, left_out: Collection[str] = (), movies: Collection[str] = ()
+) -> tuple[SheetFrame, ...]:
     """One frame for each running cavity that makes the part and each of the part's views.
 
     `left_out` are files of pictures that show nothing: unreadable, or replaced since they were tagged. Shots are
     counted once, however many pictures they have; pictures that name no shot count as one together. A view that
-    needs a picture always counts only what a picture shows.
+    needs a picture always counts only what a picture shows; a movie, in which nothing is measured, tells no more than
+    that somebody looked.
     """
     pictures = [each for each in trial.pictures if each.file not in left_out]
     return tuple(
-        _frame(cavity, name, view, trial, pictures)
+        _frame(cavity, name, view, trial, pictures, movies)
         for cavity in running(part.id, mould)
         for name, view in part.views.items()
     )
@@ -48,11 +51,14 @@ def missing(frame: SheetFrame) -> Say | None:
     return Say.of("missing.picture" if frame.reason == "picture" else "missing.shots", n=frame.missing)
 
 
-def _frame(cavity: str, name: str, view: View, trial: Trial, pictures: list[Picture]) -> SheetFrame:
+def _frame(
+    cavity: str, name: str, view: View, trial: Trial, pictures: list[Picture], movies: Collection[str]
+) -> SheetFrame:
     shown = [each for each in pictures if each.tag and each.tag.cavity == cavity and each.tag.view == name]
     looked = [each for each in trial.looked if each.cavity == cavity and each.view == name]
     always = view.picture is Required.ALWAYS
-    shots = {each.tag.shot for each in shown if each.tag}
+    still = [each for each in shown if each.file not in movies]
+    shots = {each.tag.shot for each in (still if always else shown) if each.tag}
     if not always:
         shots |= {each.shot for each in looked}
     # A trial that asks for no shot at all would conform unseen.
@@ -65,7 +71,7 @@ def _frame(cavity: str, name: str, view: View, trial: Trial, pictures: list[Pict
         looked=tuple(each.file for each in looked),
         findings=_findings(shown),
         missing=max(0, required - len(shots)),
-        reason="picture" if always and not shown else "",
+        reason="picture" if always and not still else "",
     )
 
 

@@ -23,10 +23,31 @@ class Picture(Record):
 
 
 @dataclass(frozen=True, slots=True)
+class Movie:
+    """What a movie's file says of what moves in it; one of its frames stands for it as its picture."""
+
+    coding: str
+    """How its frames are coded, as the reading library names it."""
+    frames: int
+    seconds: float
+    has_sound: bool = False
+    keeps_sound: bool = False
+    """Whether its tag says that the sound goes along."""
+    poster_at: float | None = None
+    """Seconds from its start: the frame that its tag names as the one to stand for it; else the one in the middle."""
+
+    @property
+    def poster_second(self) -> float:
+        """When the frame is shown that stands for it."""
+        return self.seconds / 2 if self.poster_at is None else min(self.poster_at, self.seconds)
+
+
+@dataclass(frozen=True, slots=True)
 class PictureFacts:
     """What a picture's file says of itself, before any pixel is touched.
 
-    `stored` is the stored frame before orientation; `orientation` is the Exif value 1 to 8.
+    `stored` is the stored frame before orientation; `orientation` is the Exif value 1 to 8. Of a movie both are those
+    of each of its frames, their pixels made square.
     """
 
     sha256: str
@@ -38,6 +59,7 @@ class PictureFacts:
     """The size that Exif says the picture had, where it differs from `stored` (a resized copy)."""
     masks: tuple[tuple[tuple[float, float], ...], ...] = ()
     """Regions that nobody else may see, by their corners in the upright picture; no derived file has their pixels."""
+    movie: Movie | None = None
 
     @property
     def upright(self) -> Frame:

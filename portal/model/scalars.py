@@ -55,6 +55,14 @@ class Area:
 
 
 @dataclass(frozen=True, slots=True)
+class Seconds:
+    """A span of time, written as `1.5 s`."""
+
+    value: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class Ratio:
     """A plain ratio, written as a percentage."""
 
@@ -164,6 +172,14 @@ def read_angle(text: str) -> Angle:
     return Angle(float(match.group(1)), text.strip())
 
 
+def read_seconds(text: str) -> Seconds:
+    """Read `1.5 s`."""
+    match = _QUANTITY.fullmatch(text.strip())
+    if match is None or match.group(2) != "s" or float(match.group(1)) < 0:
+        raise ValueError(f"`{text}` is not a time from the start; write seconds, as `1.5 s`")
+    return Seconds(float(match.group(1)), text.strip())
+
+
 def read_frame(text: str) -> Frame:
     """Read `4000x3000`."""
     match = re.fullmatch(r"([1-9][0-9]{0,5})x([1-9][0-9]{0,5})", text.strip())
@@ -250,6 +266,7 @@ LengthField = Annotated[Length, _reader(read_length), _SAID, _written(rf"{_NUMBE
 AreaField = Annotated[Area, _reader(read_area), _SAID, _written(rf"{_NUMBER}\s*({_UNITS})[²2]")]
 RatioField = Annotated[Ratio, _reader(read_ratio), _SAID, _written(rf"{_NUMBER}\s*%")]
 AngleField = Annotated[Angle, _reader(read_angle), _SAID, _written(rf"{_NUMBER}\s*(deg|°)")]
+SecondsField = Annotated[Seconds, _reader(read_seconds), _SAID, _written(rf"{_NUMBER}\s*s")]
 FrameField = Annotated[Frame, _reader(read_frame), _SAID, _written("[1-9][0-9]{0,5}x[1-9][0-9]{0,5}")]
 PointsField = Annotated[Points, _reader(read_points), _SAID, _written(rf"{_XY}(\s+{_XY})*")]
 Day = Annotated[date, _reader(read_day), _SAID, _written(_DAY)]

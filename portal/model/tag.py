@@ -11,6 +11,7 @@ from portal.model.scalars import (
     LengthField,
     MomentField,
     PointsField,
+    SecondsField,
     Sha256,
     Text,
     Whole,
@@ -152,6 +153,15 @@ class BurnedInBar(Record):
     points: PointsField
 
 
+class MovieWish(Record):
+    """How a movie is to be shown."""
+
+    poster: SecondsField | None = None
+    """Seconds from its start: the frame that stands for it; else the one in the middle."""
+    sound: YesNo | None = None
+    """Whether its sound goes along; else it is left out."""
+
+
 class Tag(Record):
     """`tags/<file name with its ending>.yaml`."""
 
@@ -171,6 +181,7 @@ class Tag(Record):
     reference: Reference | None = None
     burned_in_bar: BurnedInBar | None = None
     masks: tuple[PointsField, ...] = ()
+    movie: MovieWish | None = None
     caption: Text | None = None
     shop_note: Text | None = None
     findings: tuple[Finding, ...] = ()

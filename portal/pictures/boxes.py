@@ -1,5 +1,8 @@
 """Walks the outer boxes of a file of the ISO base media file format. Layout: ISO/IEC 14496-12 section 4.2."""
 
+import os
+from typing import BinaryIO
+
 from portal.pictures.jpeg import ENDS_EARLY
 from portal.problem import PortalError
 
@@ -15,3 +18,25 @@ def check_whole(data: bytes) -> None:
         if size < head or at + size > len(data):
             raise PortalError(ENDS_EARLY)
         at += size
+
+
+def check_movie(file: BinaryIO) -> None:
+    """PortalError where a movie's index isn't there, or its file ends before the frames that it says to hold."""
+    size = file.seek(0, os.SEEK_END)
+    at, has_index = 0, False
+    while at + 8 <= size:
+        file.seek(at)
+        head = file.read(16)
+        length, name = int.from_bytes(head[:4], "big"), head[4:8]
+        if length == 1:
+            length = int.from_bytes(head[8:16], "big")
+        has_index |= name == b"moov"
+        if length == 0:
+            break
+        if length < 8 or at + length > size:
+            if name in {b"mdat", b"moov"}:
+                raise PortalError(ENDS_EARLY)
+            break  # what a writer left behind its last box
+        at += length
+    if not has_index:
+        raise PortalError("damaged file: its recording was never finished, so that its index isn't there")

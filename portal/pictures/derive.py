@@ -11,9 +11,12 @@ others, and a page that lays the copy over the original's frame gives it `divide
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 from hashlib import sha256
+from importlib.metadata import version
 from io import BytesIO
 from pathlib import Path
+from typing import Literal
 
 import PIL
 from PIL import Image
@@ -50,7 +53,23 @@ class Crop:
     divide: int = 1
 
 
-Want = Whole | Crop
+@dataclass(frozen=True, slots=True)
+class Still:
+    """One of some frames of a movie that are spread evenly over it, in small; the first is number 0."""
+
+    number: int
+    of: int
+
+
+@dataclass(frozen=True, slots=True)
+class Play:
+    """A movie itself, in a form that browsers play."""
+
+    form: Literal["movie"] = "movie"
+
+
+Want = Whole | Crop | Still | Play
+"""Of a movie, the whole picture and its parts are those of the frame that stands for it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,29 +87,60 @@ class Derived:
     notes: tuple[Say, ...] = ()
     """What has to be said of how the pixels came about, such as the range of values that is shown."""
 
+    @property
+    def ending(self) -> str:
+        """How its name ends, with the dot."""
+        return self.name[self.name.rindex(".") :]
+
 
 def want_key(facts: PictureFacts, want: Want) -> str:
     """A name for what a want of a source comes to: the same key means the same bytes."""
-    box = ",".join(str(side) for side in want.box) if isinstance(want, Crop) else "whole"
     masked = f"/{sha256(repr(facts.masks).encode()).hexdigest()[:20]}" if facts.masks else ""
-    return f"{PICTURES_VERSION}/{PIL.__version__}/{facts.sha256}/{box}/{want.divide}{masked}"
+    movie = facts.movie
+    moving = f"/{_reader()}/{movie.poster_second:g}/{movie.keeps_sound}" if movie else ""
+    return f"{PICTURES_VERSION}/{PIL.__version__}/{facts.sha256}/{_what(want)}{masked}{moving}"
+
+
+def _what(want: Want) -> str:
+    match want:
+        case Whole(divide):
+            return f"whole/{divide}"
+        case Crop(box, divide):
+            return f"{','.join(str(side) for side in box)}/{divide}"
+        case Still(number, of):
+            return f"still/{number}/{of}"
+        case Play():
+            return "movie"
+
+
+@cache
+def _reader() -> str:
+    """The version of the library that reads movies, found without loading it."""
+    return version("av")
 
 
 def derive(
-    path: Path, facts: PictureFacts, wants: Sequence[Want], out: Path
+    path: Path, facts: PictureFacts, wants: Sequence[Want], out: Path, *, seconds: float = float("inf")
 ) -> tuple[Derived, ...] | PictureUnreadable:
-    """Write every wanted file of a picture into a folder, decoding it once; a damaged picture gives its reason."""
+    """Write every wanted file of a picture into a folder, decoding it once; a damaged picture gives its reason.
+
+    A movie that isn't coded anew within so many seconds becomes a file to be taken away.
+    """
+    if facts.movie is not None:
+        from portal.pictures.moving import derive_movie  # loads long, and few catalogues have a movie
+
+        return derive_movie(path, facts, wants, out, seconds=seconds)
     picture = _read(path, facts)
     if isinstance(picture, PictureUnreadable):
         return picture
-    return tuple(_derive(picture, want, out) for want in wants)
+    return tuple(derive_one(picture, want, out) for want in wants)
 
 
 def verify(path: Path) -> PictureUnreadable | None:
     """Decode a picture to its end, and tell what is wrong with it."""
     facts = read_facts(path)
-    if isinstance(facts, PictureUnreadable):
-        return facts
+    if isinstance(facts, PictureUnreadable) or facts.movie is not None:
+        return facts if isinstance(facts, PictureUnreadable) else None
     found = _read(path, facts)
     return found if isinstance(found, PictureUnreadable) else None
 
@@ -109,7 +159,10 @@ def _same_bytes(path: Path, facts: PictureFacts) -> bytes:
     return data
 
 
-def _derive(picture: Upright, want: Want, out: Path) -> Derived:
+def derive_one(picture: Upright, want: Want, out: Path) -> Derived:
+    """Write one file of a picture that was decoded."""
+    if not isinstance(want, Whole | Crop):
+        raise TypeError("only a movie has more than one frame")
     whole = (0, 0, *picture.image.size)
     box = _inside(want.box, picture.image) if isinstance(want, Crop) else whole
     if want.divide > 1:

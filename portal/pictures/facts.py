@@ -5,15 +5,20 @@ from pathlib import Path
 
 from portal.model.picture import PictureFacts, PictureUnreadable
 from portal.pictures.header import BY_DECODER, MEGAPIXELS, kind_of, read_header
-from portal.pictures.kinds import HEAD
+from portal.pictures.kinds import HEAD, sniff_movie
 from portal.problem import PortalError
 
 MOST_BYTES = 4_000_000_000
 
 
 def read_facts(path: Path, *, megapixels: float = MEGAPIXELS) -> PictureFacts | PictureUnreadable:
-    """Read what a picture's file says of itself, without decoding a pixel; never raises for what the file holds."""
+    """Read what a picture's file says of itself, without decoding a pixel; never raises for what the file holds.
+
+    Of a movie one frame is decoded, since only that tells how it lies.
+    """
     try:
+        if is_movie(path):
+            return _of_movie(path, megapixels)
         return _facts(read_bytes(path), megapixels)
     except PortalError as error:
         return PictureUnreadable(str(error), error.hint)
@@ -22,10 +27,32 @@ def read_facts(path: Path, *, megapixels: float = MEGAPIXELS) -> PictureFacts | 
 def facts_by_header(path: Path, *, megapixels: float = MEGAPIXELS) -> PictureFacts | PictureUnreadable | None:
     """The same, but None of a file whose header only a decoder reads, which a crafted file might bring down."""
     try:
+        if is_movie(path):
+            return None
         data = read_bytes(path)
         return None if kind_of(data[:HEAD]) in BY_DECODER else _facts(data, megapixels)
     except PortalError as error:
         return PictureUnreadable(str(error), error.hint)
+
+
+def is_movie(path: Path) -> bool:
+    """Whether a file begins as a movie does; PortalError where it can't be opened."""
+    try:
+        with path.open("rb") as file:
+            return sniff_movie(file.read(HEAD)) is not None
+    except OSError as error:
+        raise PortalError(f"can't be opened: {error.strerror or error}") from error
+
+
+def _of_movie(path: Path, megapixels: float) -> PictureFacts | PictureUnreadable:
+    from portal.pictures.movie import movie_facts  # loads long, and few catalogues have a movie
+
+    try:
+        return movie_facts(path, megapixels=megapixels)
+    except PortalError:
+        raise
+    except Exception as error:  # a crafted movie can raise anything in the reading library
+        return PictureUnreadable(f"damaged file: it can't be read ({describe(error)})")
 
 
 def _facts(data: bytes, megapixels: float) -> PictureFacts | PictureUnreadable:

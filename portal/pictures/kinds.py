@@ -2,7 +2,7 @@
 
 from enum import Enum
 
-HEAD = 32
+HEAD = 200
 """How many bytes of a file are enough to tell its kind."""
 
 AS_WHAT = "save it as 8- or 16-bit TIFF, PNG or JPEG"
@@ -24,6 +24,31 @@ class Kind(Enum):
     HEIC = "HEIF"
 
 
+class MovieKind(Enum):
+    """The kinds of file that hold a movie; the value is the reading library's own name of it."""
+
+    ISO = "mov"
+    """The ISO base media file format and what it was made from: `.mp4`, `.mov`, `.m4v`, `.3gp`."""
+    MATROSKA = "matroska"
+    """Also `.webm`."""
+    AVI = "avi"
+    ASF = "asf"
+    FLV = "flv"
+    PROGRAM_STREAM = "mpeg"
+    TRANSPORT_STREAM = "mpegts"
+
+
+_MOVIE_STARTS = (
+    (b"\x1aE\xdf\xa3", MovieKind.MATROSKA),
+    (b"0&\xb2u\x8ef\xcf\x11", MovieKind.ASF),
+    (b"FLV\x01", MovieKind.FLV),
+    (b"\0\0\x01\xba", MovieKind.PROGRAM_STREAM),
+)
+_BOXES = (b"moov", b"mdat", b"wide", b"free", b"skip", b"pnot")
+"""With which a movie of that format may begin that doesn't say its brand."""
+_PACKET, _STAMP = 188, 4
+"""Bytes of a packet of a transport stream, and of the time that some cameras write before each."""
+
 _STARTS = (
     (b"\xff\xd8\xff", Kind.JPEG),
     (b"\x89PNG\r\n\x1a\n", Kind.PNG),
@@ -43,7 +68,6 @@ _BRANDS = {
 """Brands of the ISO base media file format; those that any HEIF picture may have come last. Another is a movie."""
 
 _STRANGERS = (
-    (b"\x1aE\xdf\xa3", "a movie"),
     (b"%PDF", "a PDF document"),
     (b"PK\x03\x04", "a ZIP file"),
     (b"8BPS", "a layered picture of an image editor"),
@@ -58,17 +82,29 @@ def sniff(head: bytes) -> Kind | None:
     if head[:4] == b"RIFF" and head[8:12] == b"WEBP":
         return Kind.WEBP
     if head[4:8] == b"ftyp":
-        brands = [head[8:12], *(head[at : at + 4] for at in range(16, len(head), 4))]
+        end = min(len(head), int.from_bytes(head[:4], "big"))
+        brands = [head[8:12], *(head[at : at + 4] for at in range(16, end, 4))]
         return next((kind for brand, kind in _BRANDS.items() if brand in brands), None)
     return next((kind for start, kind in _STARTS if head.startswith(start)), None)
+
+
+def sniff_movie(head: bytes) -> MovieKind | None:
+    """The kind of movie whose file begins so, or None where it is none."""
+    if head[4:8] == b"ftyp":
+        return None if sniff(head) else MovieKind.ISO
+    if head[4:8] in _BOXES:
+        return MovieKind.ISO
+    if head[:4] == b"RIFF" and head[8:11] == b"AVI":
+        return MovieKind.AVI
+    if any(head[at : at + 1] == head[at + _PACKET : at + _PACKET + 1] == b"G" for at in (0, _STAMP)):
+        return MovieKind.TRANSPORT_STREAM
+    return next((kind for start, kind in _MOVIE_STARTS if head.startswith(start)), None)
 
 
 def describe_stranger(head: bytes) -> str:
     """What a file that isn't read seems to be, as the end of the sentence `this is …`."""
     if not head:
         return "an empty file"
-    if head[4:8] == b"ftyp":
-        return "a movie"
-    if head[:4] == b"RIFF" and head[8:11] == b"AVI":
+    if sniff_movie(head):
         return "a movie"
     return next((name for start, name in _STRANGERS if head.startswith(start)), "no picture of a known kind")

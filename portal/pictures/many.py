@@ -8,18 +8,29 @@ from pathlib import Path
 
 from portal.model.picture import Facts, PictureFacts, PictureUnreadable
 from portal.pictures.bounds import bounded
-from portal.pictures.derive import Derived, Want, derive
-from portal.pictures.facts import facts_by_header, read_facts
+from portal.pictures.derive import Derived, Play, Want, derive
+from portal.pictures.facts import facts_by_header, is_movie, read_facts
 from portal.pictures.header import MEGAPIXELS
 from portal.pictures.kinds import AS_WHAT
 from portal.pictures.pool import run_all
+from portal.problem import PortalError
 
 Progress = Callable[[int], None]
 
 _PATIENCE = 60
+_BYTES_A_SECOND = 10_000_000
+"""What a slow share gives; a movie is read to its end."""
 _START_BYTES = 1 << 30
 _BYTES_A_PIXEL = 48
 """Fractional samples of three colours as they are read, as numbers of 8 bytes twice, and as colours."""
+
+
+_SECONDS_A_FRAME = 0.3
+"""For a megapixel of a movie's frame: to decode it, to set it upright, to code it."""
+_SECONDS_A_STILL = 30
+"""For a megapixel: all frames since the last key frame are decoded."""
+_SHARE_OF_TIME = 0.8
+"""Within which a movie has to be coded anew, so that time is left to do without."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,13 +46,29 @@ class Job:
 
     @property
     def seconds(self) -> float:
-        """How long it may take: a hundred times what an old computer needs."""
-        return self.patience + self.facts.stored.width * self.facts.stored.height / 1e6
+        """How long it may take: a hundred times what an old computer needs for a picture, ten times for a movie."""
+        megapixels = self.facts.stored.width * self.facts.stored.height / 1e6
+        movie = self.facts.movie
+        if movie is None:
+            return self.patience + megapixels
+        return self.patience + megapixels * (movie.frames * _SECONDS_A_FRAME if self.plays else _SECONDS_A_STILL)
+
+    @property
+    def plays(self) -> bool:
+        """Whether a movie itself is wanted."""
+        return any(isinstance(want, Play) for want in self.wants)
 
     @property
     def spare_bytes(self) -> int:
         """How much memory it may take: what the widest samples need in each of their forms, and as much for a start."""
         return _START_BYTES + _BYTES_A_PIXEL * self.facts.stored.width * self.facts.stored.height
+
+
+def jobs_for(path: Path, facts: PictureFacts, wants: Sequence[Want], out: Path) -> tuple[Job, ...]:
+    """The files wanted of a picture as one job; a movie itself is another, so that it may fail alone."""
+    played = tuple(want for want in wants if isinstance(want, Play))
+    shown = tuple(want for want in wants if not isinstance(want, Play))
+    return tuple(Job(path, facts, each, out) for each in (shown, played) if each)
 
 
 def derive_many(
@@ -76,13 +103,21 @@ def facts_many(
     return [next(left) if facts is None else facts for facts in found]
 
 
+def look(path: Path) -> Facts:
+    """What one file says of itself; a movie is looked at in another process, where it may be given up."""
+    try:
+        return _facts_apart([path], MEGAPIXELS)[0] if is_movie(path) else read_facts(path)
+    except PortalError as error:
+        return PictureUnreadable(str(error), error.hint)
+
+
 def _facts_apart(paths: Sequence[Path], megapixels: float) -> list[Facts]:
     work = partial(_look, megapixels=megapixels)
     return run_all(work, paths, processes=1, died=_lost, apart=True) if paths else []
 
 
 def _look(path: Path, *, megapixels: float) -> Facts:
-    with bounded(seconds=_PATIENCE, spare_bytes=_START_BYTES):
+    with bounded(seconds=_PATIENCE + path.stat().st_size / _BYTES_A_SECOND, spare_bytes=_START_BYTES):
         return read_facts(path, megapixels=megapixels)
 
 
@@ -92,7 +127,7 @@ def _lost(path: Path) -> Facts:
 
 def _derive(job: Job) -> tuple[Derived, ...] | PictureUnreadable:
     with bounded(seconds=job.seconds, spare_bytes=job.spare_bytes):
-        return derive(job.path, job.facts, job.wants, job.out)
+        return derive(job.path, job.facts, job.wants, job.out, seconds=_SHARE_OF_TIME * job.seconds)
 
 
 def _died(job: Job) -> tuple[Derived, ...] | PictureUnreadable:

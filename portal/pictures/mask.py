@@ -2,20 +2,24 @@
 
 from collections.abc import Sequence
 
-from PIL import ImageDraw
+from PIL import Image, ImageDraw
 
 from portal.pictures.upright import Upright
+
+Masks = Sequence[Sequence[tuple[float, float]]]
 
 _EDGE = 3
 """Width of the line along the border in pixels, so that no pixel that the region touches is left."""
 
 
-def masked(picture: Upright, masks: Sequence[Sequence[tuple[float, float]]]) -> Upright:
+def masked(picture: Upright, masks: Masks) -> Upright:
     """The picture with those regions black; what had to be copied as it is has to be encoded anew."""
-    if not masks:
-        return picture
-    image = picture.image.copy()
+    return Upright(blacked(picture.image.copy(), masks), picture.notes) if masks else picture
+
+
+def blacked(image: Image.Image, masks: Masks) -> Image.Image:
+    """The same image, upright, in which those regions were made black."""
     draw = ImageDraw.Draw(image)
     for corners in masks:
         draw.polygon([tuple(corner) for corner in corners], fill=0, outline=0, width=_EDGE)
-    return Upright(image, picture.notes)
+    return image

@@ -2,6 +2,8 @@
 
 import hashlib
 import secrets
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -26,6 +28,31 @@ def keep(folder: Path, content: bytes, *, ending: str) -> Kept:
         folder.mkdir(parents=True, exist_ok=True)
         _write(target, content)
     return kept
+
+
+def keep_file(folder: Path, made: Path, *, ending: str) -> Kept:
+    """Give a file that was written into the folder the first digits of its hash as its name."""
+    with made.open("rb") as file:
+        sha256 = hashlib.file_digest(file, "sha256").hexdigest()
+    kept = Kept(f"{sha256[:_DIGITS]}{ending}", sha256, made.stat().st_size)
+    try:
+        made.replace(folder / kept.name)
+    except PermissionError:  # on Windows another may hold the very same file open
+        made.unlink(missing_ok=True)
+        if not (folder / kept.name).is_file():
+            raise
+    return kept
+
+
+@contextmanager
+def half_written(folder: Path, *, ending: str) -> Iterator[Path]:
+    """The path of a file in the folder that is being written; it is gone when the block ends, unless it was renamed."""
+    folder.mkdir(parents=True, exist_ok=True)
+    path = folder / f".{secrets.token_hex(8)}{ending}.tmp"
+    try:
+        yield path
+    finally:
+        path.unlink(missing_ok=True)
 
 
 def _holds(target: Path, content: bytes) -> bool:

@@ -10,7 +10,7 @@ from portal.pictures.colour import on_white, to_srgb
 from portal.pictures.decode import Decoded, decode
 from portal.problem import PortalError
 
-_TURNS = {
+TURNS = {
     2: Image.Transpose.FLIP_LEFT_RIGHT,
     3: Image.Transpose.ROTATE_180,
     4: Image.Transpose.FLIP_TOP_BOTTOM,
@@ -39,7 +39,7 @@ def upright(data: bytes, facts: PictureFacts) -> Upright:
     if decoded.image.size != (facts.stored.width, facts.stored.height):
         raise PortalError("damaged file: its header and its pixels differ in size")
     image, notes = _flat(decoded)
-    turn = _TURNS.get(facts.orientation)
+    turn = TURNS.get(facts.orientation)
     if turn is not None:
         image = image.transpose(turn)
     image.info.clear()  # the writing library would copy a comment from it

@@ -44,6 +44,7 @@ class Desk:
     addresses: Addresses
     derived: Mapping[str, Mapping[Want, Derived]]
     unreadable: Mapping[str, PictureUnreadable]
+    unplayable: Mapping[str, PictureUnreadable]
     speakers: Mapping[str, Speaker]
 
     def speaker(self, customer: str | None = None) -> Speaker:
@@ -162,6 +163,7 @@ def desk_for(
     site: SiteInput,
     derived: Mapping[str, tuple[Derived, ...]] | None = None,
     unreadable: Mapping[str, PictureUnreadable] | None = None,
+    unplayable: Mapping[str, PictureUnreadable] | None = None,
 ) -> Desk:
     """A desk for that site."""
     return Desk(
@@ -169,6 +171,7 @@ def desk_for(
         addresses=Addresses(site.catalogue),
         derived={file: {each.want: each for each in many} for file, many in (derived or {}).items()},
         unreadable=unreadable or {},
+        unplayable=unplayable or {},
         speakers={unit: _speaker(site, unit) for unit in ("mm", "in")},
     )
 

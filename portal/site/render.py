@@ -1,6 +1,7 @@
 """Page records into bytes, one page at a time, the front page last."""
 
 from collections.abc import Iterator, Mapping
+from types import MappingProxyType
 
 from portal.model.picture import PictureUnreadable
 from portal.pictures.derive import Derived
@@ -25,10 +26,13 @@ from portal.site.unread import unread_page
 
 
 def render(
-    site: SiteInput, derived: Mapping[str, tuple[Derived, ...]], unreadable: Mapping[str, PictureUnreadable]
+    site: SiteInput,
+    derived: Mapping[str, tuple[Derived, ...]],
+    unreadable: Mapping[str, PictureUnreadable],
+    unplayable: Mapping[str, PictureUnreadable] = MappingProxyType({}),
 ) -> Iterator[Page]:
     """Every page of the site; the front page comes last."""
-    desk = desk_for(site, derived, unreadable)
+    desk = desk_for(site, derived, unreadable, unplayable)
     yield from _pictures(desk)
     yield from _unread(desk)
     for result in site.results:

@@ -91,6 +91,12 @@ def _of_tag(gathered: Surveyed, picture: Picture, facts: PictureFacts) -> Iterat
         return
     if tag.picture.stored != facts.stored:
         yield problem(("picture", "stored"), f"says {tag.picture.stored}, the picture's stored frame is {facts.stored}")
+    if tag.movie is not None and facts.movie is None:
+        yield problem(("movie",), f"`{picture.name}` is no movie", "take `movie` away")
+    poster = tag.movie.poster if tag.movie else None
+    if poster is not None and facts.movie is not None and poster.value > facts.movie.seconds:
+        said = f"{poster.text} is past the end of the movie, which lasts {facts.movie.seconds:g} s"
+        yield problem(("movie", "poster"), said)
     for path, points in _drawn(picture):
         for x, y in points.xy:
             if not _inside(x, y, facts.upright):

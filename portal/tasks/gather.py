@@ -8,9 +8,10 @@ from typing import Any
 from portal.assess import assess_trial, check_files, check_results, scales
 from portal.catalog import Reading, read
 from portal.model.catalogue import Catalogue
-from portal.model.picture import Facts, PictureFacts, PictureUnreadable
+from portal.model.picture import Facts, Movie, PictureFacts, PictureUnreadable
 from portal.model.result import CheckResult, NoScale, Scale, TrialResult
 from portal.model.scalars import Frame
+from portal.model.tag import MovieWish
 from portal.pictures.many import facts_many
 from portal.problem import PortalError
 from portal.tasks.inputs import Stamp, stamps
@@ -62,7 +63,7 @@ def survey(folder: Path, *, known: Manifest | None = None, processes: int = 1, t
     wanted = (*picture_files(reading.catalogue), *check_files(reading.catalogue))
     there = (file for file in wanted if (folder / file).is_file())
     looked = facts_of(folder, there, known=known, stamps=found, processes=processes, told=told)
-    facts = {**looked, **_masked(reading.catalogue, looked)}
+    facts = {**looked, **_as_tagged(reading.catalogue, looked)}
     return Surveyed(
         folder=folder,
         reading=reading,
@@ -131,15 +132,23 @@ def facts_of(
     return facts
 
 
-def _masked(catalogue: Catalogue, facts: Mapping[str, Facts]) -> dict[str, Facts]:
-    """The pictures of which somebody blacked out a part, with what."""
+def _as_tagged(catalogue: Catalogue, facts: Mapping[str, Facts]) -> dict[str, Facts]:
+    """The pictures of which somebody blacked out a part, and the movies of which somebody said how they are shown."""
     found: dict[str, Facts] = {}
     for _, trial in catalogue.trials():
         for picture in trial.pictures:
-            own = facts.get(picture.file)
-            if picture.tag and picture.tag.masks and isinstance(own, PictureFacts):
-                found[picture.file] = replace(own, masks=tuple(mask.xy for mask in picture.tag.masks))
+            own, tag = facts.get(picture.file), picture.tag
+            if tag and (tag.masks or tag.movie) and isinstance(own, PictureFacts):
+                masks = tuple(mask.xy for mask in tag.masks)
+                found[picture.file] = replace(own, masks=masks, movie=_shown_as(own.movie, tag.movie))
     return found
+
+
+def _shown_as(movie: Movie | None, wish: MovieWish | None) -> Movie | None:
+    if movie is None or wish is None:
+        return movie
+    poster = wish.poster.value if wish.poster else None
+    return replace(movie, poster_at=poster, keeps_sound=movie.has_sound and bool(wish.sound))
 
 
 def facts_to_data(facts: Facts) -> dict[str, Any]:
@@ -152,4 +161,5 @@ def facts_from_data(data: Mapping[str, Any]) -> Facts:
     if "reason" in data:
         return PictureUnreadable(**data)
     frames = {name: Frame(**data[name]) if data[name] else None for name in ("stored", "declared")}
-    return PictureFacts(**{**data, **frames, "masks": ()})
+    movie = Movie(**{**data["movie"], "poster_at": None, "keeps_sound": False}) if data["movie"] else None
+    return PictureFacts(**{**data, **frames, "masks": (), "movie": movie})

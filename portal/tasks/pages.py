@@ -1,7 +1,7 @@
 """Between what was gathered and what is written: derived pictures, reused where nothing about them changed."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -13,7 +13,7 @@ from portal.assess import fineness
 from portal.model.picture import PictureFacts, PictureUnreadable
 from portal.model.terms import SHOP
 from portal.pictures.derive import Derived, Want, want_key
-from portal.pictures.many import Job, derive_many
+from portal.pictures.many import Job, derive_many, jobs_for
 from portal.problem import Problem
 from portal.site import Page, SiteInput, plan, render, static
 from portal.tasks.gather import Gathered, Told
@@ -58,6 +58,8 @@ class DerivedPictures:
     by_file: Mapping[str, tuple[Derived, ...]]
     unreadable: Mapping[str, PictureUnreadable]
     keys: Mapping[str, Derived]
+    unplayable: Mapping[str, PictureUnreadable] = field(default_factory=dict)
+    """Movies of which frames can be shown, and no more."""
 
     def names(self) -> tuple[str, ...]:
         """The files' names, each once."""
@@ -68,6 +70,10 @@ class DerivedPictures:
         return tuple(
             Problem(file, 0, "", f"can't be shown: {why.reason}", hint=why.hint)
             for file, why in self.unreadable.items()
+        ) + tuple(
+            Problem(file, 0, "", f"can't be played: {why.reason}", hint=why.hint)
+            for file, why in self.unplayable.items()
+            if file not in self.unreadable
         )
 
     def to_data(self) -> dict[str, Any]:
@@ -81,34 +87,53 @@ def derive_wanted(
     """Make every derived picture that the pages want; one that the last build made from the same bytes is kept."""
     by_file: dict[str, tuple[Derived, ...]] = {}
     keys: dict[str, Derived] = {}
-    jobs: dict[str, Job] = {}
+    pictures: list[tuple[str, Job]] = []
+    movies: list[tuple[str, Job]] = []
     for file, wants in plan(site).items():
         facts = site.facts.get(file)
         if not isinstance(facts, PictureFacts):
             continue
-        kept = _kept(known, assets, facts, wants)
-        if kept is None:
-            jobs[file] = Job(folder / file, facts, tuple(wants), assets)
-        else:
-            by_file[file] = kept
-    progress = (lambda done: told("pictures made ready", done, len(jobs))) if told else None
-    unreadable: dict[str, PictureUnreadable] = {}
-    for file, found in zip(jobs, derive_many(jobs.values(), processes=processes, progress=progress), strict=True):
-        if isinstance(found, PictureUnreadable):
-            unreadable[file] = found
-        else:
-            by_file[file] = found
+        for job in jobs_for(folder / file, facts, wants, assets):
+            kept = _kept(known, assets, facts, job.wants)
+            if kept is None:
+                (movies if job.plays else pictures).append((file, job))
+            else:
+                by_file[file] = by_file.get(file, ()) + kept
+    unreadable, unplayable = (
+        _made(jobs, by_file, processes=processes, told=told, what=what)
+        for jobs, what in ((pictures, "pictures made ready"), (movies, "movies made ready"))
+    )
     for file, each in by_file.items():
         facts = site.facts[file]
         if isinstance(facts, PictureFacts):
             keys.update({want_key(facts, derived.want): derived for derived in each})
-    return DerivedPictures(by_file, unreadable, keys)
+    return DerivedPictures(by_file, unreadable, keys, unplayable)
+
+
+def _made(
+    jobs: Sequence[tuple[str, Job]],
+    by_file: dict[str, tuple[Derived, ...]],
+    *,
+    processes: int,
+    told: Told | None,
+    what: str,
+) -> dict[str, PictureUnreadable]:
+    """Do the jobs, each by the file it is for, and take in what came of them; the files of which nothing did."""
+    progress = (lambda done: told(what, done, len(jobs))) if told else None
+    bad: dict[str, PictureUnreadable] = {}
+    made = derive_many([job for _, job in jobs], processes=processes, progress=progress)
+    for (file, _), found in zip(jobs, made, strict=True):
+        if isinstance(found, PictureUnreadable):
+            bad[file] = found
+        else:
+            by_file[file] = by_file.get(file, ()) + found
+    return bad
 
 
 def pages(site: SiteInput, derived: DerivedPictures) -> Iterator[Page]:
     """Static files first, then pages, the front page last."""
     yield from static()
-    yield from render(site, derived.by_file, derived.unreadable)
+    yield from render(site, derived.by_file, derived.unreadable, derived.unplayable)
 
 
 def _kept(

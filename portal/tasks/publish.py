@@ -98,6 +98,10 @@ class Writer:
         return len(stale)
 
 
+_ENDINGS = {"jpg", "mp4", "webm", "mkv"}
+"""Of derived files."""
+
+
 def _left_over(assets: Path, written: set[str]) -> list[str]:
     """Derived pictures and temporary files in the assets' folder that this build doesn't name."""
     return [
@@ -112,8 +116,8 @@ def _is_half(name: str) -> bool:
 
 
 def _is_derived(name: str) -> bool:
-    stem, dot, ending = name.partition(".")
-    return dot == "." and ending == "jpg" and len(stem) == 20 and all(letter in "0123456789abcdef" for letter in stem)
+    stem, _, ending = name.partition(".")
+    return ending in _ENDINGS and len(stem) == 20 and all(letter in "0123456789abcdef" for letter in stem)
 
 
 __all__ = ["ASSETS", "NAME", "Writer", "open_site"]

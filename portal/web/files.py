@@ -15,6 +15,7 @@ TYPES = {
     ".svg": "image/svg+xml",
     ".mp4": "video/mp4",
     ".webm": "video/webm",
+    ".mkv": "video/x-matroska",
 }
 """Fixed, since a machine's own table may call a script plain text."""
 

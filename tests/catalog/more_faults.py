@@ -263,6 +263,7 @@ def _of_tags() -> Iterator[Fault]:
     yield a_tag("known nowhere", "B008", '"0,0 4,0"', '"  "', "known.points")
     yield a_tag("made by hand", "B009", 'known: {feature: pin, points: "0,0 4,0"}', "made: by hand", "made")
     yield a_tag("found by nobody", "B00A", "    by: k-ammer\n", "    x-by: k-ammer\n", "findings.0.by", on="- id:")
+    yield a_tag("poster at no time", "B00D", "setting: zoom-2", "movie: {poster: half way}", "movie.poster")
     yield from _of_more()
 
 

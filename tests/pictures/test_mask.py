@@ -34,7 +34,7 @@ def test_a_region_is_black_in_the_upright_picture(orientation: int, tmp_path: Pa
 
 
 @pytest.mark.parametrize("want", [Whole(2), Whole(4), Crop((12, 10, 28, 22)), Crop((12, 10, 28, 22), 2)])
-def test_no_smaller_or_cropped_file_has_its_pixels(want: Want, tmp_path: Path) -> None:
+def test_no_smaller_or_cropped_file_has_its_pixels(want: Whole | Crop, tmp_path: Path) -> None:
     """A mean over squares is made after the region is black."""
     derived, pixels = made(tmp_path, want)
     if isinstance(want, Crop):

@@ -1,11 +1,13 @@
 """Faults that only show once pictures are looked at: each reported once, at its line."""
 
+from hashlib import sha256
 from pathlib import Path
 
 import pytest
 
 from portal.problem import Problem
 from portal.tasks.check import check
+from tests.pictures.movies import movie
 from tests.tasks.small import TRIAL
 from tests.tasks.test_guards import line_of
 from tests.tasks.two import change, two_customers
@@ -34,6 +36,7 @@ def sound(tmp_path_factory: pytest.TempPathFactory) -> Path:
         (TOP, "stored: 320x240", "stored: 240x320", "picture.stored", "says 240x320, the picture's stored frame is"),
         (TOP, "100,100 120,100", "100,100 420,100", "findings.0.shapes.0.points", "420,100 is outside the picture"),
         (TOP, "findings:", 'masks: ["0,0 9,0 9,241"]\nfindings:', "masks.0", "9,241 is outside the picture"),
+        (TOP, "findings:", "movie: {sound: true}\nfindings:", "movie", "`c1_top.jpg` is no movie"),
         (PART, "A: {as: face}", f"A: {{as: face, outline: {FAR}}}", "views.top.sees.A.outline", "400,0 is outside"),
     ],
 )
@@ -50,6 +53,26 @@ def test_one_changed_line_is_one_problem(
         assert problem.message.startswith(said)
     finally:
         (sound / file).write_text(text, encoding="utf-8")
+
+
+def test_a_moment_past_the_end_of_a_movie_is_named(sound: Path) -> None:
+    """At the line of the tag; a moment within it is none."""
+    image = movie(sound / TRIAL / "images/c1_tilt.mp4", frames=20)
+    tag = sound / TRIAL / "tags/c1_tilt.mp4.yaml"
+    written = (
+        f"format: 1\npicture: {{sha256: {sha256(image.read_bytes()).hexdigest()}, stored: 96x64}}\n"
+        'cavity: "1"\nmovie: {poster: 1.9 s}\n'
+    )
+    try:
+        tag.write_text(written, encoding="utf-8")
+        assert problems(sound) == []
+        tag.write_text(written.replace("1.9", "2.5"), encoding="utf-8")
+        (problem,) = problems(sound)
+        assert (problem.line, problem.field) == (4, "movie.poster")
+        assert problem.message == "2.5 s is past the end of the movie, which lasts 2 s"
+    finally:
+        image.unlink()
+        tag.unlink()
 
 
 @pytest.mark.parametrize(

@@ -38,7 +38,7 @@ REFUSED: Mapping[str, tuple[bytes, str]] = {
     "cut.png": (encoded(scene(), "PNG")[:-40], "ends early"),
     "empty.heic": (b"", "an empty file"),
     "letter.jpg": (b"Dear all, as agreed on the phone", "no picture of a known kind"),
-    "film.jpg": (b"\0\0\0\x18ftypqt  " + bytes(40), "a movie"),
+    "film.jpg": (b"\0\0\0\x18ftypqt  " + bytes(40), "damaged file"),
     "report.png": (b"%PDF-1.7 and more", "a PDF document"),
     "bomb.png": (
         b"\x89PNG\r\n\x1a\n"

@@ -52,6 +52,8 @@ def _pictured(opened: Opened, found: Found, file: str) -> Pictured | None:
     if not isinstance(facts, PictureFacts):
         return None
     name = file.rpartition("/")[2]
+    if facts.movie is not None:
+        raise PortalError(f"{file} is a movie, and a limit sample is shown by pictures", hint="take a picture of it")
     if facts.masks:
         message = f"{file} has a part that nobody else may see, and a limit sample's picture is shown whole"
         raise PortalError(message, hint="keep another picture of it, or save one in which that part is black")

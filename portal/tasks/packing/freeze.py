@@ -54,7 +54,8 @@ def frozen(
     refuse_strange_pictures(gathered, handed.catalogue, customer, wants)
     with tempfile.TemporaryDirectory() as scratch:
         made = make(site, wants, gathered.folder, Path(scratch), processes=processes)
-        yield Freezer(gathered, handed, desk_for(site, made.by_file), own, tuple(asks), made.paths)
+        desk = desk_for(site, made.by_file, unplayable=made.unplayable)
+        yield Freezer(gathered, handed, desk, own, tuple(asks), made.paths)
 
 
 @dataclass(frozen=True)

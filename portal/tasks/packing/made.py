@@ -11,7 +11,7 @@ from portal.model.picture import PictureFacts, PictureUnreadable
 from portal.model.slug import slug
 from portal.model.terms import SHOP
 from portal.pictures.derive import Derived, Want, want_key
-from portal.pictures.many import Job, derive_many
+from portal.pictures.many import Job, derive_many, jobs_for
 from portal.problem import PortalError, Problem
 from portal.site import SiteInput
 from portal.tasks import manifest
@@ -26,6 +26,8 @@ class Made:
 
     by_file: Mapping[str, tuple[Derived, ...]]
     paths: Mapping[str, Path]
+    unplayable: Mapping[str, PictureUnreadable]
+    """Movies of which frames can be shown, and no more."""
 
 
 def make(site: SiteInput, wants: Mapping[str, Sequence[Want]], root: Path, out: Path, *, processes: int) -> Made:
@@ -33,25 +35,27 @@ def make(site: SiteInput, wants: Mapping[str, Sequence[Want]], root: Path, out: 
     known = list(_sites(root, site.audience))
     by_file: dict[str, tuple[Derived, ...]] = {}
     paths: dict[str, Path] = {}
-    jobs: dict[str, Job] = {}
+    jobs: list[tuple[str, Job]] = []
     for file, many in wants.items():
         facts = site.facts.get(file)
         if not isinstance(facts, PictureFacts):
             continue
-        found = [_found(known, want_key(facts, want)) for want in many]
-        there = [each for each in found if each is not None]
-        if len(there) == len(many):
-            by_file[file] = tuple(derived for derived, _ in there)
-            paths.update({derived.sha256: path for derived, path in there})
-        else:
-            jobs[file] = Job(root / file, facts, tuple(many), out)
-    made = dict(zip(jobs, derive_many(jobs.values(), processes=processes), strict=True))
-    _refuse_unreadable(made)
-    for file, derived_of in made.items():
+        for job in jobs_for(root / file, facts, many, out):
+            found = [_found(known, want_key(facts, want)) for want in job.wants]
+            there = [each for each in found if each is not None]
+            if len(there) == len(job.wants):
+                by_file[file] = by_file.get(file, ()) + tuple(derived for derived, _ in there)
+                paths.update({derived.sha256: path for derived, path in there})
+            else:
+                jobs.append((file, job))
+    made = list(zip(jobs, derive_many([job for _, job in jobs], processes=processes), strict=True))
+    bad = [(file, job, each) for (file, job), each in made if isinstance(each, PictureUnreadable)]
+    _refuse_unreadable({file: each for file, job, each in bad if not job.plays})
+    for (file, _), derived_of in made:
         if not isinstance(derived_of, PictureUnreadable):
-            by_file[file] = derived_of
+            by_file[file] = by_file.get(file, ()) + derived_of
             paths.update({each.sha256: out / each.name for each in derived_of})
-    return Made(by_file, paths)
+    return Made(by_file, paths, {file: each for file, job, each in bad if job.plays})
 
 
 def _sites(root: Path, audience: str) -> Iterator[tuple[manifest.Manifest, Path]]:
@@ -76,8 +80,7 @@ def _found(sites: Sequence[tuple[manifest.Manifest, Path]], key: str) -> tuple[D
     return None
 
 
-def _refuse_unreadable(made: Mapping[str, tuple[Derived, ...] | PictureUnreadable]) -> None:
-    bad = {file: each for file, each in made.items() if isinstance(each, PictureUnreadable)}
+def _refuse_unreadable(bad: Mapping[str, PictureUnreadable]) -> None:
     if bad:
         raise PortalError(
             "not packed: a picture that the review shows can't be read",

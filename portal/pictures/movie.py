@@ -1,0 +1,230 @@
+"""What a movie's file says of itself, and its frames set upright.
+
+It is opened by the demuxer of the kind that its first bytes tell, through a file that is open already: so nothing in
+it can make the reading library open another. The frame that the pages measure by has square pixels, as a player shows
+it. Rotation: ISO/IEC 14496-12 section 6.2.2, the matrix of a track, of which quarter turns and mirrors are known.
+"""
+
+import hashlib
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+import av
+import numpy as np
+from av.container import InputContainer
+from av.sidedata.sidedata import SideData
+from av.video.frame import VideoFrame
+from av.video.reformatter import Colorspace
+from av.video.stream import VideoStream
+from PIL import Image
+
+from portal.model.picture import Movie, PictureFacts
+from portal.model.scalars import Frame
+from portal.pictures.boxes import check_movie
+from portal.pictures.header import check_size
+from portal.pictures.jpeg import ENDS_EARLY
+from portal.pictures.kinds import HEAD, MovieKind, sniff_movie
+from portal.pictures.upright import TURNS
+from portal.problem import PortalError
+
+AS_WHICH = "save it as MP4 with H.264"
+"""The hint beside every movie that isn't read."""
+
+_LEAST_SHARE = 0.95
+"""Fewer frames than this share of those that the file says to hold: it ends early. Some writers count one too many."""
+
+_ORIENTATIONS = {
+    (1, 0, 0, 1): 1,
+    (-1, 0, 0, 1): 2,
+    (-1, 0, 0, -1): 3,
+    (1, 0, 0, -1): 4,
+    (0, 1, 1, 0): 5,
+    (0, 1, -1, 0): 6,
+    (0, -1, -1, 0): 7,
+    (0, -1, 1, 0): 8,
+}
+"""The Exif value for the signs of a, b, c, d of a track's matrix: x' = ax + cy, y' = bx + dy."""
+
+_COLOURS = {
+    1: Colorspace.ITU709,
+    4: Colorspace.FCC,
+    5: Colorspace.ITU601,
+    6: Colorspace.ITU601,
+    7: Colorspace.SMPTE240M,
+    9: Colorspace.BT2020,
+    10: Colorspace.BT2020,
+}
+"""By the matrix coefficients of ITU-T H.273 table 4."""
+
+_WIDE_FROM = 720
+"""Rows from which players take untold colours for those of wide screens; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """An open movie and the stream of it that is shown."""
+
+    container: InputContainer
+    video: VideoStream
+
+    def second(self, frame: VideoFrame) -> float:
+        """When a frame is shown, from the start of the movie."""
+        start = self.video.start_time or 0
+        pts = frame.pts if frame.pts is not None else start
+        return float((pts - start) * (self.video.time_base or 0))
+
+
+@contextmanager
+def opened(path: Path) -> Iterator[Source]:
+    """A movie to be read; PortalError for whatever is wrong with it, also while it is read."""
+    try:
+        with path.open("rb") as file:
+            kind = sniff_movie(file.read(HEAD))
+            if kind is None:
+                raise PortalError("this is no movie")
+            _refuse_half(path, kind)
+            file.seek(0)
+            with av.open(file, "r", format=kind.value, metadata_errors="ignore") as container:
+                yield Source(container, _stream(container))
+    except av.FFmpegError as error:
+        raise PortalError(f"damaged file: can't be decoded ({error.strerror})") from error
+    except OSError as error:
+        raise PortalError(f"can't be opened: {error.strerror or error}") from error
+
+
+def movie_facts(path: Path, *, megapixels: float) -> PictureFacts:
+    """What a movie's file says of itself; one frame is decoded, and all are counted."""
+    with path.open("rb") as file:
+        sha256 = hashlib.file_digest(file, "sha256").hexdigest()
+    with opened(path) as source:
+        stored = displayed(source.video)
+        check_size(stored, megapixels)
+        check_size(Frame(source.video.codec_context.width, source.video.codec_context.height), megapixels)
+        first = next(frames(source), None)
+        if first is None:
+            raise PortalError("damaged file: no frame of it can be decoded")
+        orientation = orientation_of(first)
+        taken = _taken(source.container.metadata.get("com.apple.quicktime.creationdate", ""))
+        sound = bool(source.container.streams.audio)
+    with opened(path) as source:
+        count, seconds = _count(source)
+        coding = source.video.codec_context.name
+    return PictureFacts(sha256, stored, orientation, taken, movie=Movie(coding, count, seconds, sound))
+
+
+def frames(source: Source) -> Iterator[VideoFrame]:
+    """The frames from where the movie stands; one processor is enough, as several movies are read at once."""
+    source.video.codec_context.thread_count = 1
+    yield from source.container.decode(source.video)
+
+
+def displayed(video: VideoStream) -> Frame:
+    """The frame as a player shows it before it is turned: its pixels made square by changing its width."""
+    width, height = video.codec_context.width, video.codec_context.height
+    shape = video.sample_aspect_ratio
+    if shape and shape > 0 and shape != 1:
+        width = max(1, round(width * shape))
+    return Frame(width, height)
+
+
+def orientation_of(frame: VideoFrame) -> int:
+    """How a frame lies, as an Exif value; any turn that is no quarter turn counts as none, as in most players."""
+    found = frame.side_data.get("DISPLAYMATRIX")
+    matrix = bytes(found) if isinstance(found, SideData) else b""
+    if len(matrix) != 36:
+        return 1
+    a, b, _, c, d, *_ = (int(each) for each in np.sign(np.frombuffer(matrix, dtype=np.int32)))
+    return _ORIENTATIONS.get((a, b, c, d), 1)
+
+
+def upright_frame(frame: VideoFrame, facts: PictureFacts) -> Image.Image:
+    """A frame as everybody sees it: upright, of square pixels, red, green and blue of 8 bits."""
+    stored = facts.stored
+    plain = frame.reformat(stored.width, stored.height, "rgb24", src_colorspace=_colours(frame))
+    image = Image.fromarray(plain.to_ndarray())
+    turn = TURNS.get(facts.orientation)
+    return image if turn is None else image.transpose(turn)
+
+
+def _colours(frame: VideoFrame) -> Colorspace:
+    """By which rule brightness and differences become red, green and blue, as the file says or as players take it."""
+    told = _COLOURS.get(frame.colorspace)
+    return told or (Colorspace.ITU709 if frame.height >= _WIDE_FROM else Colorspace.ITU601)
+
+
+def frame_at(source: Source, second: float, facts: PictureFacts) -> Image.Image:
+    """The frame that is shown at that second, upright; PortalError where none can be decoded there."""
+    last = None
+    for frame in _from(source, second):
+        if last is not None and source.second(frame) > second:
+            break
+        last = frame
+    if last is None:
+        raise PortalError("damaged file: no frame of it can be decoded")
+    return upright_frame(last, facts)
+
+
+def _from(source: Source, second: float) -> Iterator[VideoFrame]:
+    """Frames from the last key frame before that second; from the start where the movie can't be wound."""
+    video = source.video
+    at = int(second / float(video.time_base or 1)) + (video.start_time or 0)
+    try:
+        source.container.seek(at, stream=video)
+    except av.FFmpegError:
+        source.container.seek(0)
+    yield from frames(source)
+
+
+def _stream(container: InputContainer) -> VideoStream:
+    """The stream that a player would show: not a picture that is attached as a cover."""
+    found = container.streams.best("video")
+    if not isinstance(found, VideoStream):
+        raise PortalError("a movie without pictures", hint=AS_WHICH)
+    if found.codec_context is None or found.codec_context.name in {"", "none"}:
+        raise PortalError("a movie coded in a way that isn't read", hint=AS_WHICH)
+    return found
+
+
+def _count(source: Source) -> tuple[int, float]:
+    """How many frames there are and how long they last, by their packets."""
+    video, count, first, end = source.video, 0, None, 0
+    for packet in source.container.demux(video):
+        if packet.size == 0 or packet.pts is None:
+            count += packet.size > 0
+            continue
+        if packet.is_corrupt:
+            raise PortalError(ENDS_EARLY)
+        count += 1
+        first = packet.pts if first is None else min(first, packet.pts)
+        end = max(end, packet.pts + (packet.duration or 0))
+    if count < _LEAST_SHARE * video.frames:
+        raise PortalError(ENDS_EARLY)
+    seconds = float((end - (first or 0)) * (video.time_base or 0))
+    rate = video.average_rate
+    if seconds <= 0 and rate:
+        seconds = float(count / rate)
+    declared = (source.container.duration or 0) / av.time_base
+    if source.container.format.name.startswith("matroska") and seconds < _LEAST_SHARE * declared - 1:
+        raise PortalError(ENDS_EARLY)
+    return count, round(seconds, 3)
+
+
+def _refuse_half(path: Path, kind: MovieKind) -> None:
+    """A file of which a part is missing is refused: a player would stop in the middle of it without a word."""
+    with path.open("rb") as file:
+        if kind is MovieKind.ISO:
+            check_movie(file)
+        elif kind is MovieKind.AVI:
+            said = int.from_bytes(file.read(8)[4:], "little")
+            if said + 8 > file.seek(0, os.SEEK_END) + 1:
+                raise PortalError(ENDS_EARLY)
+
+
+def _taken(text: str) -> str | None:
+    """When it was taken, by the camera's clock with its offset; whether a time without one is UTC, nobody knows."""
+    if len(text) == 24 and text[19] in "+-":
+        return f"{text[:22]}:{text[22:]}"
+    return None

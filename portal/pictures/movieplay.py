@@ -1,0 +1,365 @@
+"""The movie as it leaves: in a form that all browsers play, with its pictures and nothing else.
+
+Coded pictures that they all play are copied as they are, packet by packet, without what a camera hides beside them;
+the player turns them by the track's matrix. All else is decoded and coded anew, upright: as H.264 where the reading
+library has an encoder for it, since there is no browser without it, else as VP9. The encoder comes with the reading
+library, which its user installs; nothing of it is part of this program. What neither can be copied nor coded anew is
+put into a file to be taken away, with the reason.
+"""
+
+import time
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+import av
+import numpy as np
+from av.audio.frame import AudioFrame
+from av.audio.resampler import AudioResampler
+from av.audio.stream import AudioStream
+from av.bitstream import BitStreamFilterContext
+from av.container import OutputContainer
+from av.packet import Packet
+from av.stream import Stream
+from av.video.frame import VideoFrame
+from av.video.reformatter import ColorRange, Colorspace
+from av.video.stream import VideoStream
+from PIL import Image
+
+from portal.model.picture import PictureFacts
+from portal.model.say import Say
+from portal.pictures.jpeg import read_jpeg
+from portal.pictures.mask import blacked
+from portal.pictures.movie import AS_WHICH, Source, movie_facts, opened, upright_frame
+from portal.pictures.store import Kept, half_written, keep_file
+from portal.problem import PortalError
+
+LONGEST = 1920
+"""Pixels of the longer side of a movie that is coded anew; a larger one is made smaller."""
+
+_EIGHT_BITS = {"yuv420p", "yuvj420p"}
+_OPTIONS = {"fflags": "+bitexact", "avoid_negative_ts": "make_zero"}
+_FAST_START = {"movflags": "+faststart"}
+_ONLY_PICTURES = {
+    "h264": "filter_units=pass_types=1-5|7-11|13",
+    "hevc": "filter_units=pass_types=0-9|16-21|32-37",
+}
+"""Units that pictures are made of, where cameras may hide more between them: ITU-T H.264 and H.265, table 7-1."""
+
+_BT709 = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """A kind of file that browsers play."""
+
+    name: str
+    ending: str
+    sounds: frozenset[str]
+    """Codings of sound that may be copied into it."""
+    sound: str
+    """The encoder of any other sound."""
+    options: tuple[tuple[str, str], ...] = ()
+
+
+MP4 = Form("mp4", ".mp4", frozenset({"aac", "mp3", "mp3float"}), "aac", tuple(_FAST_START.items()))
+WEBM = Form("webm", ".webm", frozenset({"opus", "libopus", "vorbis"}), "libopus")
+TO_TAKE_AWAY = Form("matroska", ".mkv", frozenset(), "aac")
+
+_BARE_CODINGS = {*_ONLY_PICTURES, "mjpeg", "vp8", "libvpx", "vp9", "libvpx-vp9"}
+"""Codings of which it is known what of a packet is picture; what else a camera writes is not copied."""
+
+PLAYED = {"h264": MP4, "vp8": WEBM, "libvpx": WEBM, "vp9": WEBM, "libvpx-vp9": WEBM}
+"""Codings that every browser of today plays in that form, with 8 bits and a quarter of the colours. AV1 and HEVC are
+played by some machines only."""
+
+ENCODERS: tuple[tuple[str, Form, dict[str, str]], ...] = (
+    ("libx264", MP4, {"crf": "19", "preset": "faster", "x264-params": "mbtree=0"}),
+    ("libvpx-vp9", WEBM, {"crf": "28", "b": "0", "deadline": "good", "cpu-used": "4"}),
+)
+"""In the order in which they are tried. The same frames come out as the same bytes: one processor is used, and what
+the first of them would do beyond a frame (`mbtree`) differs from run to run."""
+
+
+@dataclass(frozen=True, slots=True)
+class Played:
+    """The file that was made, and what has to be said of it."""
+
+    kept: Kept
+    notes: tuple[Say, ...]
+
+
+class TooLong(Exception):
+    """Coding a movie anew takes more time than there is."""
+
+
+def plays(ending: str) -> bool:
+    """Whether browsers play a file with that ending."""
+    return ending in {MP4.ending, WEBM.ending}
+
+
+def play(
+    path: Path, facts: PictureFacts, out: Path, *, seconds: float, encoders: Sequence[tuple[str, Form, Any]] = ENCODERS
+) -> Played:
+    """Write the movie that leaves into a folder; PortalError where not even a file to take away can be made."""
+    form = _played_as_is(path, facts)
+    if form is not None:
+        copied = _copied(path, facts, out, form)
+        if copied is not None:
+            return Played(copied, (Say.of("movie.copied"), *_of_sound(facts)))
+    try:
+        return _anew(path, facts, out, until=time.monotonic() + seconds, encoders=encoders)
+    except TooLong:
+        why = Say.of("movie.too_long")
+    except PortalError:
+        raise
+    except LookupError:
+        why = Say.of("movie.no_encoder")
+    if facts.masks:  # a copy would show what nobody else may see
+        raise PortalError("it can't be coded anew, and something in it is to be blacked out", hint=AS_WHICH)
+    copied = _copied(path, facts, out, TO_TAKE_AWAY)
+    if copied is None:
+        raise PortalError("it can neither be coded anew nor copied", hint=AS_WHICH)
+    return Played(copied, (why,))
+
+
+def _played_as_is(path: Path, facts: PictureFacts) -> Form | None:
+    """The form in which all browsers play its pictures as they are coded, if they may all be seen."""
+    if facts.masks or facts.movie is None:
+        return None
+    with opened(path) as source:
+        return PLAYED.get(facts.movie.coding) if source.video.codec_context.pix_fmt in _EIGHT_BITS else None
+
+
+def _of_sound(facts: PictureFacts) -> tuple[Say, ...]:
+    if facts.movie is None or not facts.movie.has_sound:
+        return ()
+    return (Say.of("movie.with_sound" if facts.movie.keeps_sound else "movie.without_sound"),)
+
+
+def _copied(path: Path, facts: PictureFacts, out: Path, form: Form) -> Kept | None:
+    """The coded pictures in a new file; None where that file doesn't show the same, so that it can't be used."""
+    with half_written(out, ending=form.ending) as made:
+        try:
+            with opened(path) as source, _written(made, form) as target:
+                if source.video.codec_context.name not in _BARE_CODINGS or _hides_more(source.video):
+                    return None
+                video = target.add_stream_from_template(source.video)
+                video.metadata.clear()
+                sound = _Sound(source, target, form) if facts.movie and facts.movie.keeps_sound else None
+                _copy(source, target, video, sound)
+            again = movie_facts(made, megapixels=float("inf"))
+        except (PortalError, av.FFmpegError, ValueError):
+            return None
+        if (again.stored, again.orientation, again.movie and again.movie.frames) != (
+            facts.stored,
+            facts.orientation,
+            facts.movie and facts.movie.frames,
+        ):
+            return None
+        return keep_file(out, made, ending=form.ending)
+
+
+def _hides_more(video: VideoStream) -> bool:
+    """Whether what a decoder is set up with may hold more than it needs, by ISO/IEC 14496-15 section 8.3.3.1."""
+    if video.codec_context.codec.canonical_name != "hevc":
+        return False
+    data = bytes(video.codec_context.extradata or b"")
+    if data[:1] != b"\1" or len(data) < 23:
+        return bool(data)
+    at, kinds = 23, []
+    for _ in range(data[22]):
+        kinds.append(data[at] & 0x3F if at < len(data) else 0)
+        count, at = int.from_bytes(data[at + 1 : at + 3], "big"), at + 3
+        for _ in range(count):
+            at += 2 + int.from_bytes(data[at : at + 2], "big")
+    return not set(kinds) <= {32, 33, 34}
+
+
+@contextmanager
+def _written(made: Path, form: Form) -> Iterator[OutputContainer]:
+    options = {**_OPTIONS, **dict(form.options)}
+    with av.open(f"file:{made}", "w", format=form.name, options=options) as target:
+        target.metadata.clear()
+        yield target
+
+
+def _copy(source: Source, target: OutputContainer, video: VideoStream, sound: "_Sound | None") -> None:
+    coding = source.video.codec_context.codec.canonical_name
+    only = _ONLY_PICTURES.get(coding)
+    units = BitStreamFilterContext(only, source.video) if only else None
+    streams: list[Stream] = [source.video, *([sound.heard] if sound else [])]
+    for packet in source.container.demux(streams):
+        if sound and packet.stream is sound.heard:
+            sound.take(packet)
+            continue
+        if packet.size == 0:
+            continue
+        fresh = _bare(packet, source.video, _jpeg_alone if coding == "mjpeg" else bytes)
+        for each in units.filter(fresh) if units else [fresh]:
+            each.stream = video
+            target.mux(each)
+    for each in units.filter(None) if units else []:
+        each.stream = video
+        target.mux(each)
+    if sound:
+        sound.end()
+
+
+def _bare(
+    packet: "Packet[Any]", stream: Stream, strip: Callable[[bytes], bytes] = bytes
+) -> "Packet[Any]":
+    """A packet's coded pictures and times, without what else lies beside them."""
+    fresh: Packet[Any] = Packet(strip(bytes(packet)))
+    fresh.stream = stream
+    fresh.pts, fresh.dts, fresh.duration = packet.pts, packet.dts, packet.duration
+    fresh.time_base, fresh.is_keyframe = packet.time_base, packet.is_keyframe
+    return fresh
+
+
+def _jpeg_alone(coded: bytes) -> bytes:
+    return read_jpeg(coded).stripped(coded)
+
+
+class _Sound:
+    """Takes the sound along: as it is coded where the form has that coding, else coded anew."""
+
+    def __init__(self, source: Source, target: OutputContainer, form: Form) -> None:
+        heard = source.container.streams.best("audio")
+        if not isinstance(heard, AudioStream):
+            raise PortalError("a movie without sound")
+        self.heard, self.target = heard, target
+        self.copies = heard.codec_context.name in form.sounds
+        if self.copies:
+            self.stream = target.add_stream_from_template(heard)
+            self.stream.metadata.clear()
+        else:
+            stream = target.add_stream(form.sound, rate=48_000)
+            if not isinstance(stream, AudioStream):
+                raise TypeError(f"{form.sound} codes no sound")
+            self.stream = stream
+            self.resampler = AudioResampler(format=self.stream.codec_context.format, layout="stereo", rate=48_000)
+
+    def take(self, packet: "Packet[Any]") -> None:
+        """Write what a packet holds."""
+        if self.copies:
+            if packet.size:
+                fresh = _bare(packet, self.heard)
+                fresh.stream = self.stream
+                self.target.mux(fresh)
+            return
+        for frame in packet.decode():
+            if isinstance(frame, AudioFrame):
+                for each in self.resampler.resample(frame):
+                    self.target.mux(self.stream.encode(each))
+
+    def end(self) -> None:
+        """Write what is left."""
+        if not self.copies:
+            for left in self.resampler.resample(None):
+                self.target.mux(self.stream.encode(left))
+            self.target.mux(self.stream.encode(None))
+
+
+def _anew(
+    path: Path, facts: PictureFacts, out: Path, *, until: float, encoders: Sequence[tuple[str, Form, Any]]
+) -> Played:
+    """Every frame decoded, set upright, blacked out where that is asked for, and coded; LookupError without encoder."""
+    usable = [each for each in encoders if each[0] in av.codecs_available]
+    if not usable:
+        raise LookupError("the reading library has no encoder of a kind that browsers play")
+    encoder, form, options = usable[0]
+    size = _fitting(facts)
+    with half_written(out, ending=form.ending) as made:
+        with opened(path) as source, _written(made, form) as target:
+            video = _coder(target, encoder, options, source, size)
+            sound = _Sound(source, target, form) if facts.movie and facts.movie.keeps_sound else None
+            target.start_encoding()  # now the filter finds what the encoder says of its stream
+            only = _ONLY_PICTURES.get(video.codec.canonical_name)
+            units = BitStreamFilterContext(only, video) if only else None
+            _Writing(facts, source, target, video, size, until, units).all(sound)
+        kept = keep_file(out, made, ending=form.ending)
+    notes = [Say.of("movie.coded_anew", coding=facts.movie.coding if facts.movie else "")]
+    if max(facts.upright.width, facts.upright.height) > LONGEST:
+        notes.append(Say.of("movie.smaller", width=size[0], height=size[1]))
+    return Played(kept, (*notes, *_of_sound(facts)))
+
+
+def _fitting(facts: PictureFacts) -> tuple[int, int]:
+    """The size of the coded frames: even numbers, as a quarter of the colours is kept."""
+    upright = facts.upright
+    share = min(1.0, LONGEST / max(upright.width, upright.height))
+    width, height = (max(2, round(side * share) // 2 * 2) for side in (upright.width, upright.height))
+    return width, height
+
+
+def _coder(
+    target: OutputContainer, encoder: str, options: dict[str, str], source: Source, size: tuple[int, int]
+) -> VideoStream:
+    rate = source.video.average_rate or source.video.guessed_rate or Fraction(25)
+    video = target.add_stream(encoder, rate=rate, options=options)
+    if not isinstance(video, VideoStream):
+        raise TypeError(f"{encoder} codes no pictures")
+    video.width, video.height = size
+    video.pix_fmt = "yuv420p"
+    coder = video.codec_context
+    coder.thread_count = 1
+    coder.time_base = source.video.time_base or Fraction(1, 1000)
+    coder.colorspace = coder.color_primaries = coder.color_trc = _BT709
+    coder.color_range = int(ColorRange.MPEG)
+    return video
+
+
+@dataclass
+class _Writing:
+    facts: PictureFacts
+    source: Source
+    target: OutputContainer
+    video: VideoStream
+    size: tuple[int, int]
+    until: float
+    units: BitStreamFilterContext | None
+    last: int = -1
+
+    def all(self, sound: _Sound | None) -> None:
+        """Write every frame, and the sound beside."""
+        self.source.video.codec_context.thread_count = 1
+        streams: list[Stream] = [self.source.video, *([sound.heard] if sound else [])]
+        for packet in self.source.container.demux(streams):
+            if sound and packet.stream is sound.heard:
+                sound.take(packet)
+                continue
+            for frame in packet.decode():
+                if isinstance(frame, VideoFrame):
+                    self.frame(frame)
+        self.write(self.video.encode(None))
+        if sound:
+            sound.end()
+
+    def frame(self, frame: VideoFrame) -> None:
+        """Write one frame."""
+        if time.monotonic() > self.until:
+            raise TooLong
+        at = frame.pts if frame.pts is not None else self.last + 1
+        if at <= self.last:
+            return  # two frames of one moment, of which a player shows the first
+        self.last = at
+        image = blacked(upright_frame(frame, self.facts), self.facts.masks)
+        if image.size != self.size:
+            image = image.resize(self.size, Image.Resampling.BOX)
+        fresh = VideoFrame.from_ndarray(np.asarray(image), "rgb24").reformat(
+            format="yuv420p", dst_colorspace=Colorspace.ITU709, dst_color_range=ColorRange.MPEG
+        )
+        fresh.pts, fresh.time_base = at, self.source.video.time_base or Fraction(1, 1000)
+        self.write(self.video.encode(fresh))
+
+    def write(self, packets: "list[Packet[Any]]") -> None:
+        """Write coded frames, without what the encoder says of itself beside them."""
+        for packet in packets:
+            bare = _bare(packet, self.video)
+            for each in self.units.filter(bare) if self.units else [bare]:
+                each.stream = self.video
+                self.target.mux(each)

@@ -1,0 +1,135 @@
+"""Makes small movies for the tests, with only what a test asks for in them."""
+
+import struct
+from collections.abc import Mapping
+from fractions import Fraction
+from pathlib import Path
+
+import av
+import numpy as np
+from av.audio.frame import AudioFrame
+from av.audio.stream import AudioStream
+from av.video.frame import VideoFrame
+from av.video.stream import VideoStream
+from numpy.typing import NDArray
+
+from tests.pictures.make import SECRET
+
+FORMS = {
+    ".mp4": ("mp4", "libx264", "aac"),
+    ".mov": ("mov", "libx264", "aac"),
+    ".webm": ("webm", "libvpx-vp9", "libopus"),
+    ".avi": ("avi", "mjpeg", "pcm_s16le"),
+    ".mkv": ("matroska", "libx264", "aac"),
+    ".ts": ("mpegts", "libx264", "aac"),
+}
+RATE = 10
+
+TURNED = {3: (-1, 0, 0, -1), 6: (0, 1, -1, 0), 8: (0, -1, 1, 0), 2: (-1, 0, 0, 1)}
+"""The matrix (a, b, c, d) of a track by the Exif value that means the same; after ISO/IEC 14496-12 section 6.2.2."""
+
+KINDS = {"libx264": "yuv420p", "libvpx-vp9": "yuv420p", "mjpeg": "yuvj420p", "libx265": "yuv420p", "mpeg4": "yuv420p"}
+
+
+def drawn(number: int, frames: int, width: int, height: int) -> NDArray[np.uint8]:
+    """A grey frame with a yellow corner at the upper left, and a white bar that moves from left to right."""
+    pixels = np.full((height, width, 3), 90, np.uint8)
+    pixels[: height // 4, : width // 4] = (230, 210, 20)
+    at = (width - 8) * number // max(frames - 1, 1)
+    pixels[height // 2 :, at : at + 8] = 250
+    return pixels
+
+
+def movie(
+    path: Path,
+    *,
+    frames: int = 20,
+    size: tuple[int, int] = (96, 64),
+    coding: str | None = None,
+    pix_fmt: str | None = None,
+    sound: bool = False,
+    said: Mapping[str, str] | None = None,
+    orientation: int = 1,
+    second_track: bool = False,
+    options: Mapping[str, str] | None = None,
+) -> Path:
+    """A movie of a bar that moves, in the form that the ending names."""
+    form, usual, sound_coding = FORMS[path.suffix]
+    path.parent.mkdir(parents=True, exist_ok=True)
+    extra = {"movflags": "use_metadata_tags"} if form in {"mp4", "mov"} else {}
+    with av.open(str(path), "w", format=form, options=extra) as target:
+        target.metadata.update(said or {})
+        videos = [
+            _video(target.add_stream(coding or usual, rate=RATE, options=dict(options or {})), size, pix_fmt)
+            for _ in range(1 + second_track)
+        ]
+        if said:
+            videos[0].metadata["handler_name"] = said.get("title", "camera")
+        heard = target.add_stream(sound_coding, rate=48_000) if sound else None
+        for number in range(frames):
+            for video in videos:
+                frame = VideoFrame.from_ndarray(drawn(number, frames, *size), "rgb24")
+                frame.pts, frame.time_base = number, Fraction(1, RATE)
+                target.mux(video.encode(frame))
+        for video in videos:
+            target.mux(video.encode(None))
+        if isinstance(heard, AudioStream):
+            for each in _tone(frames / RATE):
+                target.mux(heard.encode(each))
+            target.mux(heard.encode(None))
+    if orientation != 1:
+        turn(path, orientation)
+    return path
+
+
+def _video(video: object, size: tuple[int, int], pix_fmt: str | None) -> VideoStream:
+    assert isinstance(video, VideoStream)
+    video.width, video.height = size
+    video.pix_fmt = pix_fmt or KINDS[video.codec.name]
+    video.codec_context.time_base = Fraction(1, RATE)
+    return video
+
+
+def _tone(seconds: float) -> list[AudioFrame]:
+    samples = np.sin(np.arange(int(48_000 * seconds)) * 2 * np.pi * 440 / 48_000).astype(np.float32)
+    found = []
+    for at in range(0, len(samples) - 1023, 1024):
+        frame = AudioFrame.from_ndarray(samples[None, at : at + 1024], format="flt", layout="mono")
+        frame.sample_rate, frame.pts, frame.time_base = 48_000, at, Fraction(1, 48_000)
+        found.append(frame)
+    return found
+
+
+def turn(path: Path, orientation: int) -> None:
+    """Write into every track that it is to be shown turned."""
+    a, b, c, d = (each * 0x10000 for each in TURNED[orientation])
+    matrix = struct.pack(">9i", a, b, 0, c, d, 0, 0, 0, 0x40000000)
+    data = bytearray(path.read_bytes())
+    at = data.find(b"tkhd")
+    assert at > 0 and data[at + 4] == 0, "a track header of version 0"
+    while at > 0:
+        data[at + 44 : at + 80] = matrix
+        at = data.find(b"tkhd", at + 4)
+    path.write_bytes(bytes(data))
+
+
+def hide_in_pictures(path: Path) -> None:
+    """Put a word between the coded pictures of the first frame of an H.264 movie, where some cameras write theirs."""
+    data = path.read_bytes()
+    marker = b"x264 - core"
+    assert marker in data
+    path.write_bytes(data.replace(marker, SECRET[: len(marker)].ljust(len(marker), b"!")))
+
+
+SAID = {
+    "title": SECRET.decode(),
+    "artist": SECRET.decode(),
+    "comment": SECRET.decode(),
+    "creation_time": "2026-02-12T09:15:00Z",
+    "location": "+48.2082+016.3738/",
+    "com.apple.quicktime.location.ISO6709": "+48.2082+016.3738+180.000/",
+    "com.apple.quicktime.make": SECRET.decode(),
+    "com.apple.quicktime.model": SECRET.decode(),
+    "com.apple.quicktime.creationdate": "2026-02-12T10:15:00+0100",
+}
+"""What telephones and cameras say of themselves beside the pictures."""
