@@ -8,10 +8,12 @@ from portal.bench.bodies import Question
 from portal.bench.drawing import UNSAVED, facts_of, finding_of, now, tag_of
 from portal.bench.index import Spot, spot_of, with_picture, with_trial
 from portal.bench.state import Bench
+from portal.bench.targets import drawn_shapes, home_of
 from portal.model.catalogue import Catalogue, Found
+from portal.model.picture import Picture, PictureFacts
 from portal.model.result import Assessment, Measurement, Unmeasured
 from portal.model.say import Quantity, Say
-from portal.model.tag import Finding
+from portal.model.tag import Finding, More
 from portal.model.terms import Rule
 from portal.site.marks import word_key
 from portal.site.ruler import Rulers, of_held, of_measurement, rulers
@@ -43,6 +45,8 @@ def answer(bench: Bench, asked: Question, *, language: str | None = None) -> dic
     """The answer to a question, with its number; the same verdict as a build would give once it is written."""
     spot = bench.index.spot(asked.picture)
     own = facts_of(spot, bench.facts)
+    if asked.what == "also":
+        return {"number": asked.number, **_more(bench, spot, asked, own, language)}
     id_ = str(asked.finding.get("id") or UNSAVED)
     data = {name: value for name, value in asked.finding.items() if name not in {"id", "by", "at"}}
     finding = finding_of(data, id_=id_, by="-", at=now("UTC"), frame=own.upright)
@@ -50,10 +54,29 @@ def answer(bench: Bench, asked: Question, *, language: str | None = None) -> dic
     others = tuple(each for each in tag.findings if each.id != id_)
     tag = tag.model_copy(update={"findings": (*others, finding)})
     picture = spot.picture.model_copy(update={"tag": tag, "tag_broken": None})
+    there, catalogue = _with(bench, spot, picture)
+    return {"number": asked.number, **judged(there, finding, catalogue, bench, language=language, with_samples=True)}
+
+
+def _more(bench: Bench, spot: Spot, asked: Question, own: PictureFacts, language: str | None) -> dict[str, object]:
+    """What a finding of another picture comes to with what is drawn of it here."""
+    home = home_of(spot, str(asked.finding.get("id", "")))
+    shapes = drawn_shapes(asked.finding, own).shapes
+    tag = tag_of(spot, asked.place, own)
+    others = tuple(each for each in tag.also if each.finding != home.id)
+    more = More(finding=home.id, shapes=shapes, by=home.by, at=home.at)
+    picture = spot.picture.model_copy(
+        update={"tag": tag.model_copy(update={"also": (*others, more)}), "tag_broken": None}
+    )
+    there, catalogue = _with(bench, spot, picture)
+    return judged(there, home, catalogue, bench, language=language, with_samples=True)
+
+
+def _with(bench: Bench, spot: Spot, picture: Picture) -> tuple[Spot, Catalogue]:
+    """The picture, and the catalogue, as they would be."""
     trial = with_picture(spot.trial, picture)
     catalogue = with_trial(bench.catalogue, trial)
-    there = spot_of(catalogue, catalogue.moulds[trial.mould], trial, picture)
-    return {"number": asked.number, **judged(there, finding, catalogue, bench, language=language, with_samples=True)}
+    return spot_of(catalogue, catalogue.moulds[trial.mould], trial, picture), catalogue
 
 
 def judged(
@@ -65,8 +88,9 @@ def judged(
     language: str | None = None,
     with_samples: bool = False,
 ) -> dict[str, object]:
-    """A finding's verdict as the page shows it, with the limit samples to look at beside it where these are wanted."""
-    found = Found(finding, spot.picture, spot.trial, spot.mould)
+    """A finding's verdict as the page of a picture that shows it has it, with the limit samples to look at beside it where
+    these are wanted."""
+    found = Found(finding, _home(spot, finding), spot.trial, spot.mould)
     speaker = bench.speaker(language)
     assessed = assess(found, bench.facts, catalogue)
     told = _told(assessed, speaker)
@@ -83,6 +107,12 @@ def judged(
             if len(each.trace) == 2 and each.picture == spot.picture.file
         ],
     }
+
+
+def _home(spot: Spot, finding: Finding) -> Picture:
+    """The picture under which a finding is written."""
+    near = (spot.picture, *(each for each in spot.trial.pictures if spot.mould.may_share_part(each, spot.picture)))
+    return next((each for each in near if each.tag and finding in each.tag.findings), spot.picture)
 
 
 def _told(assessed: Assessment, speaker: Speaker) -> Told:

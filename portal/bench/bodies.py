@@ -1,6 +1,6 @@
 """What the browser may send, each request as a closed record; anything else is refused before it is looked at."""
 
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 
@@ -38,12 +38,15 @@ class Question(Body):
     picture: Key
     place: Place
     finding: Plain
+    what: Literal["finding", "also"] = "finding"
+    """Whether it is written under this picture, or this one only adds to it."""
 
 
 class Save(Body):
     """A finding to be written; `seen` is the digest of what the page was given of it, empty where it is new.
 
-    With neither a finding nor an id, only what the picture shows is written.
+    With neither a finding nor an id, only what the picture shows is written. Of masks and a known feature, `finding`
+    holds the `masks` or the `points`.
     """
 
     number: Number
@@ -55,6 +58,7 @@ class Save(Body):
     """Empty for a new one; without a finding: the one to be taken away."""
     seen: Digest
     by: Name
+    what: Literal["finding", "also", "masks", "known"] = "finding"
 
 
 class Edges(Body):

@@ -7,10 +7,12 @@ from portal.bench.answer import judged
 from portal.bench.choices import choices
 from portal.bench.drawing import as_text, facts_of
 from portal.bench.index import Spot, trial_key
+from portal.bench.more import more_of
 from portal.bench.pixels import divides
 from portal.bench.propose import proposed
-from portal.bench.save import digest_of, place_of
+from portal.bench.save import place_of
 from portal.bench.state import Bench
+from portal.bench.targets import digest_of
 from portal.model.ladder import rungs
 from portal.model.result import NoScale
 from portal.model.tag import Tag
@@ -40,6 +42,7 @@ def sight(bench: Bench, key: str, speaker: Speaker) -> dict[str, object]:
         "places": _places(bench, spot),
         "choices": choices(bench, _as_placed(bench, spot, place), speaker),
         "findings": _findings(bench, spot, speaker),
+        **more_of(bench, spot, place, speaker),
     }
 
 

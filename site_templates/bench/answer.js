@@ -14,7 +14,7 @@ export function askAbout() {
 async function askNow() {
   var data = PortalDraft.data(tentative()), of = desk.picture, mine, told;
   again = false;
-  if (!of || !(data.shapes || data.gauge) || !data.defect || !data.zone) {
+  if (!of || PortalDraft.isOfPicture(draft()) || !(data.shapes || data.gauge) || !data.defect || !data.zone) {
     desk.traces = [];
     get("answer").replaceChildren();
     answered = number;
@@ -24,7 +24,8 @@ async function askNow() {
   asking = true;
   if (draft().id) { data.id = draft().id; }
   try {
-    told = await ask("/api/measure", { number: mine, picture: of.key, place: desk.place, finding: data });
+    told = await ask("/api/measure", { number: mine, picture: of.key, place: desk.place, finding: data,
+      what: draft().kind || "finding" });
     if (told.number > answered && desk.picture && desk.picture.key === of.key) { show(told); }
   } catch (error) {
     if (!error.gone && mine > answered) { answered = mine; get("answer").replaceChildren(make("p", error.message, "small")); }

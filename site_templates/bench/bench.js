@@ -14,6 +14,7 @@ import { chooseTrial, openTrial } from "./trial.js";
 import { askWho, isKnown } from "./who.js";
 import "./pointer.js";
 import "./edge.js";
+import "./marks.js";
 import "./sheet.js";
 import "./keys.js";
 

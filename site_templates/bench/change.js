@@ -5,13 +5,13 @@ import { characteristicOf, classOf, limited } from "./known.js";
 export function changed(quiet) {
   desk.chosen = null;
   desk.offer = null;
-  if (!quiet) { desk.dirty = PortalDraft.complete(draft()) || Boolean(draft().id); }
+  if (!quiet) { desk.dirty = PortalDraft.complete(draft()) || Boolean(draft().id || draft().digest); }
   tell("drawn");
   if (!quiet) { unfinished(); tell("changed"); }
 }
 function unfinished() {
   var now = draft();
-  if (!now.shapes.length) { return; }
+  if (!now.shapes.length || now.kind) { return; }
   if (!now.fields.defect) { state("", say("unfinished", { what: say("needs_class") })); }
   else if (!now.fields.zone) { state("", say("unfinished", { what: say("needs_zone") })); }
   else if (!PortalDraft.complete(now)) { state("", say("unfinished", { what: say("needs_points") })); }

@@ -1,7 +1,8 @@
 /* Class, zone, what is measured, the shape, seen or not: each a button with its key. */
 import { BOOT, desk, draft, fields, get, make, on, remember, say, step } from "./desk.js";
-import { changed } from "./change.js";
-import { characteristicOf, limited, offered } from "./known.js";
+import { changed, fresh } from "./change.js";
+import { characteristicOf, kindNow, limited, offered } from "./known.js";
+import { settled } from "./save.js";
 
 function option(group, one) {
   var button = make("button", one.text);
@@ -12,7 +13,10 @@ function option(group, one) {
   button.addEventListener("click", one.act);
   group.append(button);
 }
+/* What is chosen is chosen for a finding of this picture; what isn't one is left first. */
+async function leaving(then) { if (await settled()) { fresh(); then(); } }
 export function choose(name, value) {
+  if (draft().kind) { leaving(function () { choose(name, value); }); return; }
   var next = PortalDraft.field(draft(), name, value), kind, last = desk.last;
   if (name !== "compared" && name !== "note") { last[name] = value; }
   step(next);
@@ -24,6 +28,7 @@ export function choose(name, value) {
   changed();
 }
 export function pick(id) {
+  if (PortalDraft.isOfPicture(draft())) { leaving(function () { pick(id); }); return; }
   var kind = characteristicOf(id), last = desk.last;
   last.characteristic = id;
   if (kind.shapes.indexOf(last.shape) < 0) { last.shape = kind.shapes[0]; }
@@ -46,6 +51,7 @@ export function shapeNext() {
   takeShape(kinds[(kinds.indexOf(desk.last.shape) + 1) % kinds.length]);
 }
 function takeShape(kind) {
+  if (PortalDraft.isOfPicture(draft())) { leaving(function () { takeShape(kind); }); return; }
   desk.last.shape = kind;
   desk.looking = false;
   step(PortalDraft.drop(draft()));
@@ -66,9 +72,16 @@ export function choicesShown() {
   answers("compared", BOOT.compared, function (index) { return "⇧" + (index + 1); });
   shapes();
   tools();
-  get("finding-name").textContent = draft().id ? say("finding", { id: draft().id }) : say("finding_new");
+  get("finding-name").textContent = title();
   if (document.activeElement !== get("note")) { get("note").value = fields().note || ""; }
   get("window").classList.toggle("looking", desk.looking);
+}
+function title() {
+  var now = draft();
+  if (now.kind === "masks") { return say("masks_title"); }
+  if (now.kind === "known") { return say("known", { feature: desk.picture.marks.feature }); }
+  if (now.kind === "also") { return say("more_title", { id: now.id }); }
+  return now.id ? say("finding", { id: now.id }) : say("finding_new");
 }
 function emptied(id) {
   var group = get(id);
@@ -105,9 +118,9 @@ function answers(name, words, key) {
   });
 }
 function shapes() {
-  var group = emptied("shapes"), kind = characteristicOf(desk.last.characteristic), all = kind ? kind.shapes : [];
+  var group = emptied("shapes"), kind = characteristicOf(desk.last.characteristic), all = kind && !PortalDraft.isOfPicture(draft()) ? kind.shapes : [];
   all.forEach(function (one) {
-    option(group, { text: BOOT.shapes[one], key: all.length > 1 ? "x" : "", on: !desk.looking && one === desk.last.shape, act: function () { takeShape(one); } });
+    option(group, { text: BOOT.shapes[one], key: all.length > 1 ? "x" : "", on: !desk.looking && one === kindNow().shape, act: function () { takeShape(one); } });
   });
 }
 function tools() {
@@ -116,7 +129,7 @@ function tools() {
   tool("undo").disabled = !desk.history.past.length;
   tool("redo").disabled = !desk.history.future.length;
   tool("finish").disabled = draft().open < 0 && !desk.offer;
-  tool("edge").disabled = !PortalDraft.complete(draft()) || !draft().shapes.length;
+  tool("edge").disabled = PortalDraft.isOfPicture(draft()) || !PortalDraft.complete(draft()) || !draft().shapes.length;
 }
 get("find-class").addEventListener("input", choicesShown);
 get("note").addEventListener("change", function () { choose("note", get("note").value.trim()); });

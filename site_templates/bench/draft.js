@@ -4,6 +4,8 @@
  * every step gives a new draft. It knows no page and no picture.
  *
  * A draft is {id, digest, fields, shapes, open}: `open` is the index of the shape that still takes points, -1 for none.
+ * `kind` is given where it is no finding of this picture: `also` adds to one of another picture, `masks` are the
+ * picture's masks, each an outline, `known` is the known feature, one line.
  */
 var PortalDraft = {
   start: function (fields) { return { id: "", digest: "", fields: fields, shapes: [], open: -1 }; },
@@ -22,9 +24,20 @@ var PortalDraft = {
     return { id: data.id, digest: digest, fields: fields, shapes: shapes, open: -1 };
   },
 
+  /* The picture's masks, or its known feature. */
+  ofPicture: function (kind, texts, digest) {
+    var shape = kind === "masks" ? "outline" : "line";
+    var shapes = texts.map(function (text) { return { shape: shape, points: PortalShapes.read(text) }; });
+    return { kind: kind, id: "", digest: digest, fields: {}, shapes: shapes, open: -1 };
+  },
+
   /* As it is asked about and written; shapes that lack points are left out. */
   data: function (draft) {
-    var data = Object.assign({}, draft.fields);
+    var data = Object.assign({}, draft.fields), texts;
+    if (draft.kind === "masks" || draft.kind === "known") {
+      texts = draft.shapes.filter(PortalShapes.complete).map(function (one) { return PortalShapes.write(one.points); });
+      return draft.kind === "masks" ? { masks: texts } : { points: texts[0] };
+    }
     var whole = draft.shapes.filter(PortalShapes.complete).map(function (one) {
       var shape = Object.assign({}, one);
       delete shape.stage;
@@ -39,6 +52,12 @@ var PortalDraft = {
   complete: function (draft) {
     var read = (draft.fields.gauge || []).length + (draft.fields.checks || []).length;
     return draft.open < 0 && draft.shapes.length + read > 0 && draft.shapes.every(PortalShapes.complete);
+  },
+  /* Whether it is something of the picture, not of a finding. */
+  isOfPicture: function (draft) { return draft.kind === "masks" || draft.kind === "known"; },
+  /* Whether the next point begins one more shape of it rather than the next finding. */
+  takesMore: function (draft) {
+    return !draft.shapes.length || Boolean(draft.more) || draft.kind === "masks" || draft.kind === "known";
   },
 
   field: function (draft, name, value) {
@@ -61,7 +80,9 @@ var PortalDraft = {
     list = shape.shape === "base-and-point" ? shape.stage : "points";
     shape[list] = shape[list].concat([point]);
     shapes[open] = shape;
-    return Object.assign({}, draft, { shapes: shapes, open: PortalShapes.full(shape) || kind.shape === "point" ? -1 : open });
+    if (draft.kind === "known") { shapes = [shape]; open = 0; }
+    var done = PortalShapes.full(shape) || kind.shape === "point" || draft.kind === "known" && shape.points.length > 1;
+    return Object.assign({}, draft, { shapes: shapes, open: done ? -1 : open });
   },
 
   /* A whole line drawn by hand, as the points of a new shape. */

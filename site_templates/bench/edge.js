@@ -9,7 +9,7 @@ var stamp = 0;
 
 export async function findEdge() {
   var now, shape, of, told;
-  if (draft().open >= 0 || !(await settled())) { return; }
+  if (draft().open >= 0 || PortalDraft.isOfPicture(draft()) || !(await settled())) { return; }
   now = draft();
   shape = now.shapes[now.shapes.length - 1];
   of = desk.picture.key;

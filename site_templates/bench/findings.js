@@ -6,11 +6,12 @@ import { settled, write } from "./save.js";
 function findings() {
   var list = get("findings");
   list.replaceChildren();
-  if (!desk.picture.findings.length) { list.append(make("li", say("no_findings"), "small")); }
-  desk.picture.findings.forEach(function (one) {
+  if (!desk.picture.findings.length && !desk.picture.also.length) { list.append(make("li", say("no_findings"), "small")); }
+  desk.picture.findings.concat(desk.picture.also).forEach(function (one) {
     var item = make("li"), button = make("button"), gone;
     button.type = "button";
-    button.append(make("b", one.data.id), " " + one.term + ", " + one.data.zone, make("br"), make("span", one.sentence, "small"));
+    button.append(make("b", one.data.id), " " + one.term + ", " + one.data.zone, make("br"),
+      make("span", (one.home ? say("more_from", { home: one.home }) + " " : "") + one.sentence, "small"));
     button.addEventListener("click", function () { edit(one); });
     item.append(button);
     if (one.sent) { item.append(make("span", say("sent"), "small")); }
@@ -27,20 +28,22 @@ function findings() {
 export async function edit(one) {
   var kind = (one.data.shapes || [])[0];
   if (!(await settled())) { return; }
-  desk.history = PortalHistory.start(PortalDraft.from(one.data, one.seen));
+  desk.history = PortalHistory.start(kept(one, PortalDraft.from(one.data, one.seen)));
   if (kind) { desk.last.characteristic = kind.characteristic; desk.last.shape = kind.shape; }
   desk.looking = true;
   changed(true);
 }
+/* Of a finding that is written under another picture only what is drawn here. */
+function kept(one, draft) { return one.home ? Object.assign(draft, { kind: "also" }) : draft; }
 async function takeAway(one) {
   if (!(await settled())) { return; }
-  desk.history = PortalHistory.start(Object.assign(PortalDraft.start({}), { id: one.data.id, digest: one.seen }));
+  desk.history = PortalHistory.start(kept(one, Object.assign(PortalDraft.start({}), { id: one.data.id, digest: one.seen })));
   desk.dirty = true;
   await write();
   fresh();
 }
 export function takeAwayDraft() {
-  var own = desk.picture.findings.find(function (one) { return one.data.id === draft().id; });
+  var own = desk.picture.findings.concat(desk.picture.also).find(function (one) { return one.data.id === draft().id; });
   if (own && !own.sent) { takeAway(own); } else if (!own) { fresh(); }
 }
 on("picture", findings);

@@ -1,5 +1,5 @@
 /* What can be chosen for the picture that is open: looked up, never changed. */
-import { desk, fields } from "./desk.js";
+import { desk, draft, fields } from "./desk.js";
 
 export function classOf(id) { return desk.picture.choices.classes.find(function (one) { return one.id === id; }); }
 export function characteristicOf(id) { return desk.picture.choices.characteristics.find(function (one) { return one.id === id; }); }
@@ -12,6 +12,9 @@ export function offered() {
 }
 /* What a shape that is begun now would be. */
 export function kindNow() {
-  var own = classOf(fields().defect);
+  var own;
+  if (draft().kind === "masks") { return { characteristic: "area", shape: "outline", edge: "sharp" }; }
+  if (draft().kind === "known") { return { characteristic: "length", shape: "line", edge: "sharp" }; }
+  own = classOf(fields().defect);
   return { characteristic: desk.last.characteristic, shape: desk.last.shape, edge: own ? own.edge : "sharp" };
 }

@@ -15,13 +15,26 @@ export function redraw() {
 }
 /* What is on the picture beside the finding in hand; the same list while nothing of it is another. */
 function there() {
-  var id = draft().id, picture = desk.picture;
-  if (known.picture !== picture || known.id !== id) {
-    known = { picture: picture, id: id, all: picture.findings.filter(function (one) { return one.data.id !== id; }).map(function (one) {
-      return { label: one.data.id, shapes: PortalDraft.from(one.data, "").shapes };
-    }) };
+  var id = draft().id, kind = draft().kind, picture = desk.picture;
+  if (known.picture !== picture || known.id !== id || known.kind !== kind) {
+    known = { picture: picture, id: id, kind: kind, all: marks(picture.marks, kind).concat(
+      picture.findings.concat(picture.also).filter(function (one) { return one.data.id !== id; }).map(function (one) {
+        return { label: one.data.id, shapes: PortalDraft.from(one.data, "").shapes };
+      })) };
   }
   return known.all;
+}
+/* What is drawn of the picture itself; what is in hand of it is left out. */
+function marks(all, kind) {
+  var found = [];
+  function line(name, text, label) { if (text && kind !== name) { found.push({ kind: name, label: label, shapes: [{ shape: "line", points: PortalShapes.read(text) }] }); } }
+  if (kind !== "masks") {
+    all.masks.forEach(function (text) { found.push({ kind: "masks", label: say("mask"), shapes: [{ shape: "outline", points: PortalShapes.read(text) }] }); });
+  }
+  line("known", all.known, all.feature);
+  line("reference", all.reference, say("reference"));
+  line("bar", all.bar, say("bar"));
+  return found;
 }
 export function tentative() {
   var now = draft();

@@ -12,7 +12,7 @@ var tapped = null;
 
 export function put(point) {
   var now = draft();
-  if (now.open < 0 && now.shapes.length && !now.more) { beginNext(point); return; }
+  if (now.open < 0 && !PortalDraft.takesMore(now)) { beginNext(point); return; }
   placePoint(point);
 }
 async function beginNext(point) {
@@ -22,13 +22,13 @@ async function beginNext(point) {
 }
 function zoom() { return Number(get("window").dataset.zoom); }
 Object.assign(hands, {
-  strokes: function () { return !desk.looking && desk.last.shape === "outline" && draft().open < 0; },
+  strokes: function () { return !desk.looking && kindNow().shape === "outline" && draft().open < 0; },
   stroking: function (points) { desk.scribble = points; redraw(); if (points) { askAbout(); } },
   stroked: async function (points) {
     var next;
     desk.scribble = null;
     if (points.length < 4) { redraw(); return; }
-    if (draft().shapes.length && !draft().more) { if (!(await settled())) { return; } fresh(); }
+    if (!PortalDraft.takesMore(draft())) { if (!(await settled())) { return; } fresh(); }
     next = PortalDraft.stroke(draft(), PortalShapes.thinned(points, 0.75 / zoom()), kindNow());
     delete next.more;
     step(next);
@@ -85,7 +85,7 @@ function select(spot) {
     changed();
     return;
   }
-  desk.picture.findings.some(function (one) {
+  desk.picture.findings.concat(desk.picture.also).some(function (one) {
     var found = PortalDraft.from(one.data, "").shapes.some(function (shape) { return near(shape, spot); });
     if (found) { edit(one); }
     return found;

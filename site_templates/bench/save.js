@@ -16,11 +16,12 @@ function written() { return PortalDraft.complete(draft()) ? PortalDraft.data(dra
 function payload() {
   var now = ripe() ? draft() : { id: "", digest: "" };
   return { number: stamp += 1, picture: desk.picture.key, place: Object.assign({}, desk.place), place_seen: desk.picture.placeSeen,
-    finding: ripe() ? written() : null, id: now.id, seen: now.digest, by: desk.me.by };
+    finding: ripe() ? written() : null, id: now.id, seen: now.digest, by: desk.me.by, what: now.kind || "finding" };
 }
 function ripe() {
   var now = draft();
-  if (!desk.dirty || now.open >= 0 || !(now.id || PortalDraft.complete(now))) { return false; }
+  if (!desk.dirty || now.open >= 0 || !(now.id || now.digest || PortalDraft.complete(now))) { return false; }
+  if (now.kind) { return true; }
   return Boolean(!PortalDraft.complete(now) || now.fields.zone && now.fields.defect);
 }
 function worthWriting() { return !stuck && !desk.dragged && (ripe() || desk.placed); }
@@ -56,19 +57,26 @@ export async function write() {
   }
 }
 function taken(body, told, of) {
-  var mine = told.picture.findings.find(function (one) { return one.data.id === told.id; });
+  var mine = standing(body.what, told);
   if (desk.picture.key !== body.picture) { return; }
   if (told.conflict) { conflict(body, told, mine); return; }
   desk.placed = desk.placed || JSON.stringify(desk.place) !== JSON.stringify(body.place);
   renew(told.picture);
   if (of) {
-    desk.history = PortalHistory.told(desk.history, { id: body.finding ? told.id : "", digest: mine ? mine.seen : "" });
+    desk.history = PortalHistory.told(desk.history, { id: body.finding || body.what === "also" ? told.id : "", digest: mine ? mine.seen : "" });
     desk.dirty = desk.dirty || JSON.stringify(written()) !== JSON.stringify(body.finding);
   }
   if (!desk.offer) { state(worthWriting() ? "saving" : "saved", say(worthWriting() ? "saving" : "saved")); }
   tell("saved");
   redraw();
   if (worthWriting()) { write(); }
+}
+/* What now stands on disk of what was saved: {data, seen}. */
+function standing(what, told) {
+  var marks = told.picture.marks, list = what === "also" ? told.picture.also : told.picture.findings;
+  if (what === "masks") { return { data: { masks: marks.masks }, seen: marks.masksSeen }; }
+  if (what === "known") { return { data: { points: marks.known }, seen: marks.knownSeen }; }
+  return list.find(function (one) { return one.data.id === told.id; });
 }
 /* What came with a saved change: everything on the picture, not the view of it. */
 function renew(next) {
@@ -88,7 +96,7 @@ function conflict(body, told, theirs) {
     box.hidden = true;
     renew(told.picture);
     desk.place = Object.assign({}, wanted);
-    desk.history = PortalHistory.told(desk.history, { id: theirs ? theirs.data.id : "", digest: theirs ? theirs.seen : "" });
+    desk.history = PortalHistory.told(desk.history, { id: theirs && theirs.data.id || "", digest: theirs ? theirs.seen : "" });
     desk.dirty = Boolean(body.finding || body.id);
     desk.placed = !desk.dirty;
     write();

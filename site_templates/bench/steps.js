@@ -1,5 +1,5 @@
 /* Steps of drawing that need neither pointer nor server: a point more, done, one back. */
-import { desk, draft, state, step } from "./desk.js";
+import { desk, draft, state, step, tell } from "./desk.js";
 import { changed } from "./change.js";
 import { kindNow } from "./known.js";
 
@@ -26,6 +26,7 @@ export function back() {
   if (desk.offer) { desk.offer = null; state("", ""); changed(true); return; }
   if (desk.chosen) { changed(true); return; }
   if (draft().open >= 0) { step(PortalDraft.drop(draft())); }
+  else if (draft().kind) { tell("leave"); return; }
   else { desk.looking = !desk.looking; }
   desk.hover = null;
   changed(true);

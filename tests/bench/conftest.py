@@ -15,8 +15,9 @@ import pytest
 from portal.bench.bodies import Save
 from portal.bench.index import key_of
 from portal.bench.run import run_bench
-from portal.bench.save import digest_of, place_of
+from portal.bench.save import place_of
 from portal.bench.state import Bench
+from portal.bench.targets import digest_of
 from tests.tasks.small import TRIAL, small_catalogue
 
 GATE = f"{TRIAL}/images/c1_gate.jpg"

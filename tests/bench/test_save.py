@@ -10,8 +10,9 @@ from portal.bench.bodies import MarkChecked, NothingSeen
 from portal.bench.checked import mark_checked
 from portal.bench.index import key_of, trial_key
 from portal.bench.looked import nothing_seen
-from portal.bench.save import digest_of, save
+from portal.bench.save import save
 from portal.bench.state import Bench
+from portal.bench.targets import digest_of
 from portal.catalog import read
 from portal.problem import PortalError
 from tests.bench.conftest import GATE, TOP, vestige, wanted

@@ -17,9 +17,10 @@ from portal.bench.edges import Codes, find_edges
 from portal.bench.index import key_of, trial_key
 from portal.bench.listing import trial_data
 from portal.bench.pixels import Pixels
-from portal.bench.save import digest_of, place_of, save
+from portal.bench.save import place_of, save
 from portal.bench.sight import sight
 from portal.bench.state import Bench
+from portal.bench.targets import digest_of
 from portal.model.picture import PictureFacts
 from tests.tasks.small import TRIAL, small_catalogue
 

@@ -1,0 +1,211 @@
+"""What of a tag a save is about: a finding, more of one that is written elsewhere, its masks, its known feature."""
+
+from collections.abc import Mapping
+from typing import Any, Protocol
+
+from ruamel.yaml.comments import CommentedMap, CommentedSeq
+
+from portal.bench.bodies import Save
+from portal.bench.drawing import as_text, finding_of, now
+from portal.bench.index import Spot
+from portal.bench.state import Bench
+from portal.catalog.change import merge, written
+from portal.model.digest import digest
+from portal.model.picture import PictureFacts
+from portal.model.scalars import Points, read_points
+from portal.model.tag import Finding, Tag
+from portal.problem import PortalError
+
+_ORDER = ("characteristic", "shape", "base", "point", "points", "edge", "drawn", "height_difference")
+"""In which a shape's keys are written."""
+UNNAMED = {"defect": "-", "zone": "-", "seen": "not checked"}
+"""What a finding's reader wants beside shapes, where only these are asked about."""
+
+
+def digest_of(data: Any) -> str:
+    """The digest of a finding or of a picture's place, by which the page says what it was given; empty for none."""
+    return digest(as_text(data)) if data else ""
+
+
+class Target(Protocol):
+    """Where in a tag something stands, and how it is put there."""
+
+    id: str
+    """Of the finding, where it is one."""
+
+    def stands(self, tag: Tag) -> Any:
+        """What a tag holds of it, as plain data; nothing where it holds none."""
+
+    def put(self, data: CommentedMap) -> None:
+        """Write it into a tag's file, or take it away."""
+
+
+class OfFinding:
+    """A finding that is written under this picture."""
+
+    def __init__(self, id_: str, given: dict[str, Any] | None) -> None:
+        self.id = id_
+        self._given = given
+
+    def stands(self, tag: Tag) -> Any:
+        """The finding."""
+        return next((each.written() for each in tag.findings if each.id == self.id), None)
+
+    def put(self, data: CommentedMap) -> None:
+        """Among the findings; without an id there is none."""
+        if self.id:
+            _put_among(data, "findings", ("id", self.id), self._given)
+
+
+class OfMore:
+    """Shapes of a finding that is written under another picture of the same piece."""
+
+    def __init__(self, id_: str, given: dict[str, Any] | None) -> None:
+        self.id = id_
+        self._given = given
+
+    def stands(self, tag: Tag) -> Any:
+        """What this picture adds."""
+        return next((each.written() for each in tag.also if each.finding == self.id), None)
+
+    def put(self, data: CommentedMap) -> None:
+        """Below `also`."""
+        _put_among(data, "also", ("finding", self.id), self._given)
+
+
+class OfPicture:
+    """What the picture has one of: its masks, the known feature drawn on it."""
+
+    id = ""
+
+    def __init__(self, name: str, given: Any) -> None:
+        self._name = name
+        self._given = given
+
+    def stands(self, tag: Tag) -> Any:
+        """All of them, or it."""
+        return tag.written().get(self._name)
+
+    def put(self, data: CommentedMap) -> None:
+        """Below its name, ahead of what was found."""
+        if not self._given:
+            data.pop(self._name, None)
+        elif self._name in data:
+            data[self._name] = merge(data[self._name], self._given)
+        else:
+            made = written(self._given)
+            if isinstance(made, CommentedMap):
+                made.fa.set_flow_style()
+            if isinstance(made, CommentedSeq):
+                made.fa.set_block_style()
+            keys = list(data)
+            data.insert(
+                min([keys.index(each) for each in ("findings", "also") if each in keys] or [len(keys)]),
+                self._name,
+                made,
+            )
+
+
+def target_of(bench: Bench, spot: Spot, asked: Save, id_: str, own: PictureFacts) -> Target:
+    """What a save is about, checked; PortalError where it is nothing that can be written."""
+    if asked.what == "masks":
+        return OfPicture("masks", [each.text for each in _masks(asked.finding, own)])
+    if asked.what == "known":
+        return OfPicture("known", _known(bench, spot, asked, own))
+    if asked.what == "also":
+        return OfMore(id_, _more(bench, spot, asked, own))
+    return OfFinding(id_, _finding(bench, asked, id_, own))
+
+
+def drawn_shapes(data: Mapping[str, Any], own: PictureFacts) -> Finding:
+    """Shapes without a finding of their own, checked as a finding's are."""
+    return finding_of(
+        {**UNNAMED, "shapes": data.get("shapes", [])}, id_="0000", by="-", at="2000-01-01T00:00", frame=own.upright
+    )
+
+
+def home_of(spot: Spot, id_: str) -> Finding:
+    """The finding of another picture of this trial to which this picture adds; PortalError where there is none."""
+    for picture in spot.trial.pictures:
+        for finding in picture.tag.findings if picture.tag and picture.file != spot.picture.file else ():
+            if finding.id == id_ and spot.mould.may_share_part(picture, spot.picture):
+                return finding
+    raise PortalError(f"finding `{id_}` is written under no other picture of this trial")
+
+
+def _finding(bench: Bench, asked: Save, id_: str, own: PictureFacts) -> dict[str, Any] | None:
+    if asked.finding is None:
+        return None
+    data = {name: value for name, value in asked.finding.items() if name not in {"id", "by", "at"}}
+    at = now(bench.catalogue.shop.time_zone)
+    return _ordered(as_text(finding_of(data, id_=id_, by=asked.by, at=at, frame=own.upright).given()))
+
+
+def _more(bench: Bench, spot: Spot, asked: Save, own: PictureFacts) -> dict[str, Any] | None:
+    home = home_of(spot, asked.id)
+    if asked.finding is None:
+        return None
+    given = _ordered(as_text(drawn_shapes(asked.finding, own).given()))
+    at = now(bench.catalogue.shop.time_zone)
+    return {"finding": home.id, "shapes": given["shapes"], "by": asked.by, "at": at}
+
+
+def _ordered(given: dict[str, Any]) -> dict[str, Any]:
+    if "shapes" in given:
+        given["shapes"] = [{name: each[name] for name in sorted(each, key=_ORDER.index)} for each in given["shapes"]]
+    return given
+
+
+def _masks(given: Mapping[str, Any] | None, own: PictureFacts) -> list[Points]:
+    masks = (given or {}).get("masks", [])
+    if not isinstance(masks, list):
+        raise PortalError("masks are a list of outlines")
+    return [_points(each, own, least=3) for each in masks]
+
+
+def _known(bench: Bench, spot: Spot, asked: Save, own: PictureFacts) -> dict[str, str] | None:
+    if asked.finding is None:
+        return None
+    part = bench.catalogue.parts.get(bench.catalogue.part_of(spot.mould, asked.place.cavity or None) or "")
+    view = part.views.get(asked.place.view) if part else None
+    if view is None or view.known_feature is None:
+        raise PortalError("the view that this picture shows has no known feature")
+    return {"feature": view.known_feature.name, "points": _points(asked.finding.get("points"), own, least=2).text}
+
+
+def _points(given: Any, own: PictureFacts, *, least: int) -> Points:
+    try:
+        points = read_points(str(given))
+    except ValueError as error:
+        raise PortalError(str(error)) from error
+    if len(points.xy) < least:
+        raise PortalError(f"at least {least} points are needed")
+    if any(not (0 <= x <= own.upright.width and 0 <= y <= own.upright.height) for x, y in points.xy):
+        raise PortalError(f"a point lies outside of the picture, which has {own.upright} pixels")
+    return points
+
+
+def _put_among(data: CommentedMap, name: str, by: tuple[str, str], given: dict[str, Any] | None) -> None:
+    """Among the entries of a list the one that has that key and value: changed, added, or taken away."""
+    entries = data.get(name)
+    if not isinstance(entries, CommentedSeq):
+        if given is None:
+            return
+        entries = CommentedSeq()
+        data[name] = entries
+    key, value = by
+    at = next(
+        (n for n, each in enumerate(entries) if isinstance(each, CommentedMap) and str(each.get(key, "")) == value),
+        None,
+    )
+    if given is None:
+        if at is not None:
+            del entries[at]
+        if not entries:
+            del data[name]
+    elif at is None:
+        if not entries:
+            entries.fa.set_block_style()
+        entries.append(written(given))
+    else:
+        merge(entries[at], given)
