@@ -88,7 +88,7 @@ def judged(
     language: str | None = None,
     with_samples: bool = False,
 ) -> dict[str, object]:
-    """A finding's verdict as the page of a picture that shows it has it, with the limit samples to look at beside it where
+    """A finding's verdict for the page of a picture that shows it, with the limit samples to look at beside it where
     these are wanted."""
     found = Found(finding, _home(spot, finding), spot.trial, spot.mould)
     speaker = bench.speaker(language)
