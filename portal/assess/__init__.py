@@ -1,6 +1,6 @@
 """Measures and judges findings: the only caller of `measure` and `judge`."""
 
-from collections.abc import Collection, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from portal.assess.fineness import fineness
@@ -17,8 +17,9 @@ from portal.judge.verdict import judge, no_verdict
 from portal.measure.gauge import measure_gauge
 from portal.model.catalogue import Catalogue, Found
 from portal.model.mould import Mould, Trial
+from portal.model.narrow import clusters, only_pictures
 from portal.model.part import Part
-from portal.model.picture import PictureUnreadable
+from portal.model.picture import Picture, PictureUnreadable
 from portal.model.readable import COUNTED
 from portal.model.result import Applied, Ask, Assessment, CountedOn, Reading, SheetFrame, TrialResult, Verdict
 from portal.model.say import Say, Several
@@ -28,10 +29,12 @@ __all__ = [
     "Doubt",
     "FactsByFile",
     "Groups",
+    "JudgeCluster",
     "Placed",
     "applied_to",
     "asks_without",
     "assess",
+    "assess_cluster",
     "assess_trial",
     "check_files",
     "check_results",
@@ -91,11 +94,45 @@ def assess(found: Found, facts: FactsByFile, catalogue: Catalogue, *, groups: Gr
     )
 
 
-def assess_trial(part: Part, mould: Mould, trial: Trial, facts: FactsByFile, catalogue: Catalogue) -> TrialResult:
-    """Every finding of the part in the trial, the sheet of what was looked at, each cavity, the whole, the asks."""
+def assess_cluster(
+    mould: Mould, trial: Trial, pictures: Iterable[Picture], facts: FactsByFile, catalogue: Catalogue
+) -> tuple[Assessment, ...]:
+    """Every finding that is written under pictures which hang together; nothing else of the trial is looked at."""
+    pictures = tuple(pictures)
+    near = only_pictures(catalogue, mould, trial, pictures)
+    files = (*(each.file for each in pictures), *check_files(catalogue))
+    known = {file: facts[file] for file in files if file in facts}
+    groups = Groups(known, near)
+    return tuple(assess(found, known, near, groups=groups) for found in near.findings())
+
+
+JudgeCluster = Callable[[Mould, Trial, tuple[Picture, ...]], tuple[Assessment, ...]]
+"""Gives what was worked out of all findings under pictures that hang together."""
+
+
+def assess_trial(
+    part: Part,
+    mould: Mould,
+    trial: Trial,
+    facts: FactsByFile,
+    catalogue: Catalogue,
+    *,
+    judge_cluster: JudgeCluster | None = None,
+) -> TrialResult:
+    """Every finding of the part in the trial, the sheet of what was looked at, each cavity, the whole, the asks.
+
+    `judge_cluster` may remember what `assess_cluster` came to.
+    """
     here = placed(part, mould, trial, facts, catalogue)
-    groups = Groups(facts, catalogue)
-    assessments = tuple(assess(found, facts, catalogue, groups=groups) for found in here.found)
+    made = (
+        judge_cluster(mould, trial, each) if judge_cluster else assess_cluster(mould, trial, each, facts, catalogue)
+        for each in clusters(trial.pictures)
+        if any(picture.tag and picture.tag.findings for picture in each)
+    )
+    known: dict[str, dict[str, list[Assessment]]] = {}  # an id that is written twice there has two
+    for each in (each for many in made for each in many):
+        known.setdefault(each.picture, {}).setdefault(each.finding, []).append(each)
+    assessments = tuple(known[found.picture.file][found.finding.id].pop(0) for found in here.found)
     cases = [asks.Asked(found.finding, each) for found, each in zip(here.found, assessments, strict=True)]
     return TrialResult(
         part=part,

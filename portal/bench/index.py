@@ -95,9 +95,7 @@ def with_picture(trial: Trial, picture: Picture) -> Trial:
 
 def with_pictures(trial: Trial, pictures: tuple[Picture, ...]) -> Trial:
     """The trial with other pictures; what was worked out of the earlier ones is forgotten."""
-    made = trial.model_copy(update={"pictures": pictures})
-    made.__dict__.pop("also_on", None)
-    return made
+    return trial.but(pictures=pictures)
 
 
 def with_trial(catalogue: Catalogue, trial: Trial) -> Catalogue:

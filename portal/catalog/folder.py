@@ -6,6 +6,7 @@ import unicodedata
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from hashlib import sha256
 from pathlib import Path
 
 from portal.catalog.text import LARGEST
@@ -38,6 +39,8 @@ class Folder:
     problems: list[Problem] = field(default_factory=list)
     refused: set[str] = field(default_factory=set)
     """Paths that are there and aren't read, each with its problem."""
+    digests: dict[str, str] = field(default_factory=dict)
+    """The SHA-256 of every file that was read."""
     _seen: dict[str, tuple[Entry, ...]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -84,10 +87,12 @@ class Folder:
         """The bytes of a file, or None with a problem noted."""
         try:
             with (self.root / path).open("rb") as file:
-                return file.read(LARGEST + 1)
+                content = file.read(LARGEST + 1)
         except OSError as error:
             self.refuse(path, f"can't be read: {_said(error)}")
             return None
+        self.digests[path] = sha256(content).hexdigest()
+        return content
 
     def is_inside(self, path: str) -> bool:
         """Whether a path, all its links followed, stays in the catalogue's folder."""

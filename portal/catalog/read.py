@@ -1,5 +1,6 @@
 """A catalogue's folder to records, problems and places."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
@@ -20,6 +21,8 @@ class Reading:
     catalogue: Catalogue | None
     problems: tuple[Problem, ...]
     places: Places
+    digests: Mapping[str, str]
+    """The SHA-256 of every file that was read, by its path."""
 
 
 def read(folder: Path) -> Reading:
@@ -33,7 +36,7 @@ def read(folder: Path) -> Reading:
         _note_refused(shelf)
         check_links(shelf)
     problems = sorted(set(shelf.problems), key=lambda problem: problem.order)
-    return Reading(_catalogue(shelf), tuple(problems), shelf.places)
+    return Reading(_catalogue(shelf), tuple(problems), shelf.places, shelf.folder.digests)
 
 
 def _note_refused(shelf: Shelf) -> None:

@@ -86,16 +86,14 @@ class _Theirs:
     def trial(self, trial: Trial, own: Collection[str], *, alone: bool) -> Trial:
         """A trial with what was seen of those cavities; `alone` where the mould has no others."""
         followed = {slug for part in self.parts.values() for slug in part.standards}
-        return trial.model_copy(
-            update={
-                "standards": _only(trial.standards, followed),
-                "changed": self.kept(Shared.CHANGED, trial.changed),
-                "press": self.kept(Shared.PRESS, trial.press),
-                "settings_sheet": self.kept(Shared.PRESS, trial.settings_sheet),
-                "pieces": tuple(each for each in trial.pieces if each.cavity in own),
-                "looked": tuple(each for each in trial.looked if each.cavity in own),
-                "pictures": tuple(self.picture(each) for each in trial.pictures if _shows(each, own, alone=alone)),
-            }
+        return trial.but(
+            standards=_only(trial.standards, followed),
+            changed=self.kept(Shared.CHANGED, trial.changed),
+            press=self.kept(Shared.PRESS, trial.press),
+            settings_sheet=self.kept(Shared.PRESS, trial.settings_sheet),
+            pieces=tuple(each for each in trial.pieces if each.cavity in own),
+            looked=tuple(each for each in trial.looked if each.cavity in own),
+            pictures=tuple(self.picture(each) for each in trial.pictures if _shows(each, own, alone=alone)),
         )
 
     def picture(self, picture: Picture) -> Picture:

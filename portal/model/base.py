@@ -1,7 +1,7 @@
 """What every record has in common."""
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Self
 
 from pydantic import BaseModel, ConfigDict, GetJsonSchemaHandler
 from pydantic.json_schema import JsonSchemaValue
@@ -41,6 +41,13 @@ class Record(BaseModel):
         own["required"] = needed
         own["patternProperties"] = {"^x-": {}}
         return schema
+
+    def but(self, **changes: Any) -> Self:
+        """The same record with other values; what was worked out from the old ones isn't taken along."""
+        copied = self.model_copy(update=changes)
+        for name in copied.__dict__.keys() - type(self).model_fields.keys():
+            del copied.__dict__[name]
+        return copied
 
     def given(self) -> dict[str, Any]:
         """Plain data with only the keys that were given, text as written."""

@@ -5,7 +5,7 @@ from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from portal.assess import assess_trial, check_files, check_results, scales
+from portal.assess import check_files, check_results, scales
 from portal.catalog import Reading, read
 from portal.model.catalogue import Catalogue
 from portal.model.picture import Facts, Movie, PictureFacts, PictureUnreadable
@@ -15,7 +15,9 @@ from portal.model.tag import MovieWish
 from portal.pictures.many import facts_many
 from portal.problem import PortalError
 from portal.tasks.inputs import Stamp, stamps
+from portal.tasks.judging import Memory, assess_all
 from portal.tasks.manifest import Manifest
+from portal.tasks.store import store_for
 
 Told = Callable[[str, int, int], None]
 """Told how far long work is: what, how many done, of how many."""
@@ -42,10 +44,21 @@ class Gathered(Surveyed):
     results: tuple[TrialResult, ...]
 
 
-def gather(folder: Path, *, known: Manifest | None = None, processes: int = 1, told: Told | None = None) -> Gathered:
+def gather(
+    folder: Path,
+    *,
+    known: Manifest | None = None,
+    processes: int = 1,
+    told: Told | None = None,
+    memory: Memory | None = None,
+) -> Gathered:
     """Read a catalogue folder, look at its pictures (those that surely haven't changed are remembered), assess."""
     surveyed = survey(folder, known=known, processes=processes, told=told)
-    return Gathered(**vars(surveyed), results=assess_all(surveyed.catalogue, surveyed.facts))
+    remembered = memory or Memory(store_for(folder))
+    remembered.written = surveyed.reading.digests
+    results = assess_all(surveyed.catalogue, surveyed.facts, memory=remembered, processes=processes)
+    remembered.store.close()
+    return Gathered(**vars(surveyed), results=results)
 
 
 def survey(folder: Path, *, known: Manifest | None = None, processes: int = 1, told: Told | None = None) -> Surveyed:
@@ -81,15 +94,6 @@ class Unreadable(PortalError):
     def __init__(self, reading: Reading) -> None:
         super().__init__("catalog.yaml can't be read", code=1, problems=reading.problems)
         self.reading = reading
-
-
-def assess_all(catalogue: Catalogue, facts: Mapping[str, Facts]) -> tuple[TrialResult, ...]:
-    """Every part's every trial, from old to new."""
-    return tuple(
-        assess_trial(part, mould, trial, facts, catalogue)
-        for part in catalogue.parts.values()
-        for mould, trial in catalogue.trials_of(part.id)
-    )
 
 
 def picture_files(catalogue: Catalogue) -> tuple[str, ...]:

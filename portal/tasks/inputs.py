@@ -10,6 +10,7 @@ from pathlib import Path
 Stamp = tuple[int, int]
 """Size in bytes and time of last change in nanoseconds."""
 
+_NO_PROGRAM = (".pyc", ".jpg")
 CATALOGUE_FOLDERS = ("defects", "standards", "scopes", "limit-samples", "customers", "parts", "moulds")
 """The folders of a catalogue that are read; others at the top are ignored."""
 
@@ -31,8 +32,18 @@ def program_stamps(*folders: Path) -> dict[str, Stamp]:
         f"{folder.name}/{path}": stamp
         for folder in folders
         for path, stamp in _walk(folder, prefix="")
-        if not path.endswith((".pyc", ".jpg"))
+        if not path.endswith(_NO_PROGRAM)
     }
+
+
+def program_files(*folders: Path) -> tuple[tuple[str, Path], ...]:
+    """The same files, each with where it lies, in a settled order."""
+    return tuple(
+        (f"{folder.name}/{path}", folder / path)
+        for folder in folders
+        for path in sorted(path for path, _ in _walk(folder, prefix=""))
+        if not path.endswith(_NO_PROGRAM)
+    )
 
 
 def _walk(folder: Path, *, prefix: str) -> Iterator[tuple[str, Stamp]]:

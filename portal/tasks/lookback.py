@@ -9,7 +9,8 @@ from portal.model.scalars import Moment
 from portal.model.shown import ShownFinding
 from portal.problem import Problem
 from portal.site.inputs import Stored
-from portal.tasks.gather import Surveyed, assess_all
+from portal.tasks.gather import Surveyed
+from portal.tasks.judging import assess_all
 from portal.tasks.packing.shelf import SHOWN, Lost, find_store
 from portal.tasks.recorded import Recorded
 

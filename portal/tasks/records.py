@@ -1,0 +1,130 @@
+"""Records as bytes: a digest of all that they hold, and a form in which they are kept from one build to the next.
+
+What is kept is read by a reader that makes records of the model and plain values, nothing else, whatever the bytes say.
+"""
+
+import hashlib
+import io
+import pickle
+from collections.abc import Iterable, Mapping
+from dataclasses import fields, is_dataclass
+from enum import Enum
+from functools import cache
+from operator import attrgetter
+from typing import Any
+
+from portal.model.base import Record
+
+_HOME = "portal.model."
+_PLAIN = {("datetime", "date")}
+
+
+class NotKept(ValueError):
+    """Bytes that aren't what was kept."""
+
+
+def digest(*values: object) -> str:
+    """A digest of everything that records and plain values hold; of sets in their order."""
+    buffer = io.BytesIO()
+    pickler = _Digester(buffer, protocol=5)
+    pickler.fast = True  # no references back, so that equal values give equal bytes whoever made them
+    pickler.dump(values)
+    return hashlib.sha256(buffer.getbuffer()).hexdigest()
+
+
+class Keeper:
+    """Writes records and reads them back; those of the catalogue itself are told by their place in `known`.
+
+    `known` are records that writer and reader both have, in the same order.
+    """
+
+    def __init__(self, known: Iterable[Record]) -> None:
+        self._known = tuple(known)
+        self._place = {id(each): place for place, each in enumerate(self._known)}
+
+    def dump(self, value: object) -> bytes:
+        """A value as bytes."""
+        buffer = io.BytesIO()
+        _Writer(buffer, self._place).dump(value)
+        return buffer.getvalue()
+
+    def load(self, data: bytes) -> Any:
+        """The value again; NotKept where the bytes hold anything else."""
+        try:
+            return _Reader(io.BytesIO(data), self._known).load()
+        except Exception as error:  # whatever strange bytes may lead to
+            raise NotKept(str(error)) from error
+
+
+def _revived(cls: type[Record], values: dict[str, Any], given: tuple[str, ...]) -> Record:
+    return cls.model_construct(set(given), **values)
+
+
+def _reduced(value: object) -> Any:
+    if isinstance(value, Record):
+        # in the order of the fields: what was given is a set, and a property that was worked out is no field
+        names, given = type(value).model_fields, value.model_fields_set
+        values = {name: getattr(value, name) for name in names}
+        return _revived, (type(value), values, tuple(name for name in names if name in given))
+    if isinstance(value, Enum):
+        return type(value), (value.value,)
+    if is_dataclass(value) and not isinstance(value, type):
+        return type(value), _values(type(value))(value)
+    return NotImplemented
+
+
+@cache
+def _values(cls: type) -> Any:
+    """What gives a record's fields in the order in which it is made from them."""
+    names = [each.name for each in fields(cls)]
+    if len(names) == 1:
+        get = attrgetter(names[0])
+        return lambda value: (get(value),)
+    return attrgetter(*names) if names else lambda _: ()
+
+
+class _Digester(pickle.Pickler):
+    def reducer_override(self, value: object) -> Any:
+        """As for keeping; a mapping that isn't a dict is told as one."""
+        if isinstance(value, Mapping) and not isinstance(value, dict):
+            return dict, (dict(value),)
+        return _reduced(value)
+
+
+class _Writer(pickle.Pickler):
+    def __init__(self, file: io.BytesIO, place: Mapping[int, int]) -> None:
+        super().__init__(file, protocol=5)
+        self._place = place
+
+    def persistent_id(self, value: object) -> int | None:
+        """Where a record of the catalogue stands among the known ones."""
+        return self._place.get(id(value)) if isinstance(value, Record) else None
+
+    def reducer_override(self, value: object) -> Any:
+        """A record by its class and its fields."""
+        return _reduced(value)
+
+
+class _Reader(pickle.Unpickler):
+    def __init__(self, file: io.BytesIO, known: tuple[Record, ...]) -> None:
+        super().__init__(file)
+        self._known = known
+
+    def persistent_load(self, place: Any) -> Record:
+        """The known record of that place."""
+        found: Record = self._known[place]
+        return found
+
+    def find_class(self, module: str, name: str) -> Any:
+        """A record or an enumeration of the model, a date; nothing else."""
+        if module == __name__ and name == "_revived":
+            return _revived
+        if (module, name) in _PLAIN or module.startswith(_HOME):
+            found = super().find_class(module, name)
+            if isinstance(found, type) and ((module, name) in _PLAIN or _is_record(found)):
+                return found
+        raise NotKept(f"{module}.{name} is no record")
+
+
+def _is_record(cls: type) -> bool:
+    return cls.__module__.startswith(_HOME) and (is_dataclass(cls) or issubclass(cls, (Record, Enum)))

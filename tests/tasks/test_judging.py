@@ -1,0 +1,106 @@
+"""What was judged before is judged again exactly where something changed, and comes to the same."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from portal.assess import assess_cluster
+from portal.model.part import Part
+from portal.model.result import Assessment
+from portal.tasks import judging
+from portal.tasks.gather import Gathered
+from portal.tasks.judging import Memory, assess_all
+from portal.tasks.records import Keeper, NotKept, digest
+from portal.tasks.store import Store
+
+
+def counted(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """The pictures on which something is judged from now on, in this process."""
+    seen: list[str] = []
+    real = assess_cluster
+
+    def watched(mould: object, trial: object, pictures: tuple[object, ...], *rest: object) -> tuple[Assessment, ...]:
+        seen.extend(each.file for each in pictures)  # type: ignore[attr-defined]
+        return real(mould, trial, pictures, *rest)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(judging, "assess_cluster", watched)
+    return seen
+
+
+def test_what_is_kept_in_a_store_comes_to_the_same(sample: Gathered, tmp_path: Path) -> None:
+    """Judged anew, read from the store, and remembered in the process: one result."""
+    memory = Memory(Store(tmp_path / "store"))
+    anew = assess_all(sample.catalogue, sample.facts, memory=memory)
+    memory.store.close()
+    again = Memory(Store(tmp_path / "store"))
+    assert assess_all(sample.catalogue, sample.facts, memory=again) == anew == sample.results
+    assert assess_all(sample.catalogue, sample.facts, memory=again) == anew
+    assert digest(anew) == digest(sample.results)
+
+
+def test_several_processes_come_to_the_same(sample: Gathered, monkeypatch: pytest.MonkeyPatch) -> None:
+    """However the work is shared out."""
+    monkeypatch.setattr(judging, "_ENOUGH", 1)
+    assert assess_all(sample.catalogue, sample.facts, processes=2) == sample.results
+
+
+def test_only_what_changed_is_judged_again(sample: Gathered, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Another note on a finding: its picture and those that hang on it; another name of a part: its moulds."""
+    memory = Memory()
+    assess_all(sample.catalogue, sample.facts, memory=memory)
+    seen = counted(monkeypatch)
+    assess_all(sample.catalogue, sample.facts, memory=memory)
+    assert seen == []
+    mould, trial = next(pair for pair in sample.catalogue.trials() if any(each.tag for each in pair[1].pictures))
+    old = next(each for each in trial.pictures if each.tag and each.tag.findings)
+    assert old.tag is not None
+    finding = old.tag.findings[0].but(note="another")
+    fresh = old.but(tag=old.tag.but(findings=(finding, *old.tag.findings[1:])))
+    pictures = tuple(fresh if each is old else each for each in trial.pictures)
+    changed = mould.but(trials={**mould.trials, trial.id: trial.but(pictures=pictures)})
+    catalogue = replace(sample.catalogue, moulds={**sample.catalogue.moulds, mould.id: changed})
+    assess_all(catalogue, sample.facts, memory=memory)
+    assert old.file in seen and len(set(seen)) < 5
+    seen.clear()
+    part: Part = next(iter(catalogue.parts.values()))
+    assess_all(replace(catalogue, parts={**catalogue.parts, part.id: part.but(name="x")}), sample.facts, memory=memory)
+    made = {each.id for each in catalogue.moulds.values() if part.id in {one.part for one in each.cavities.values()}}
+    assert {each.split("/")[1] for each in seen} == made
+
+
+def test_strange_bytes_make_no_object() -> None:
+    """Neither a function, nor a class that is no record of ours, nor half of something."""
+    keeper = Keeper(())
+    for strange in (b"cos\nsystem\n(S'true'\ntR.", b"cportal.problem\nPortalError\n.", b"cportal.model.show\nfixed\n.",
+                    b"", keeper.dump(("a",))[:-2]):  # fmt: skip
+        with pytest.raises(NotKept):
+            keeper.load(strange)
+
+
+def test_a_harmed_store_is_begun_anew_and_one_that_cannot_be_written_keeps_nothing(tmp_path: Path) -> None:
+    """Neither stops a build."""
+    path = tmp_path / "store"
+    path.write_bytes(b"no database at all, but long enough to look like one" * 40)
+    store = Store(path)
+    store.put("a", b"1")
+    store.close()
+    assert Store(path).get("a") == b"1"
+    (tmp_path / "file").write_bytes(b"")
+    nowhere = Store(tmp_path / "file" / "store")
+    nowhere.put("a", b"1")
+    nowhere.close()
+    assert nowhere.get("a") is None
+
+
+def test_what_was_not_used_of_late_is_forgotten(tmp_path: Path) -> None:
+    """A store holds at most twice what the last build used."""
+    store = Store(tmp_path / "store")
+    for number in range(10):
+        store.put(str(number), b"x")
+    store.close()
+    again = Store(tmp_path / "store")
+    assert again.get("3") == b"x"
+    again.close()
+    last = Store(tmp_path / "store")
+    assert last.get("3") == b"x" and last.get("4") is None
