@@ -6,7 +6,7 @@ from threading import Lock
 
 from portal.catalog.folder import Folder
 from portal.model.picture import Facts
-from portal.pictures.many import look
+from portal.pictures.apart import look
 from portal.tasks.inputs import Stamp
 
 

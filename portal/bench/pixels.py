@@ -7,7 +7,7 @@ from threading import Lock
 
 from portal.model.picture import PictureFacts, PictureUnreadable
 from portal.pictures.derive import Whole, derive
-from portal.pictures.many import Job, derive_many
+from portal.pictures.jobs import Job, derive_many
 from portal.problem import PortalError
 
 KEPT = 40

@@ -13,10 +13,11 @@ from portal.model.say import Say
 from portal.pictures.colour import is_srgb
 from portal.pictures.depth import U16, range_note, real_to_8_bits, whole_to_8_bits
 from portal.pictures.facts import describe
-from portal.pictures.header import kind_of, open_as
+from portal.pictures.header import kind_of
 from portal.pictures.heic import decode_heic
 from portal.pictures.jpeg import ENDS_EARLY, read_jpeg
 from portal.pictures.kinds import AS_WHAT, HEAD, Kind
+from portal.pictures.opening import open_as
 from portal.pictures.png import read_png
 from portal.pictures.tiff import read_tiff
 from portal.problem import PortalError

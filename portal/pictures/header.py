@@ -1,14 +1,10 @@
 """Reads the header of a picture of any kind, and refuses a picture that is too large before it is decoded."""
 
 from dataclasses import dataclass
-from io import BytesIO
-
-from PIL import Image, ImageFile, UnidentifiedImageError
 
 from portal.model.scalars import Frame
 from portal.pictures.boxes import check_whole
 from portal.pictures.exif import Exif, read_exif
-from portal.pictures.heic import read_heic
 from portal.pictures.jpeg import read_jpeg
 from portal.pictures.kinds import AS_WHAT, HEAD, Kind, describe_stranger, sniff
 from portal.pictures.png import read_png
@@ -18,8 +14,6 @@ from portal.problem import PortalError
 
 MEGAPIXELS = 250
 """The largest picture that is decoded; decoding takes about 4 bytes a pixel, some kinds three times that."""
-
-Image.MAX_IMAGE_PIXELS = None  # our own limit is checked here first, and its message says what to do
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,17 +39,6 @@ def kind_of(head: bytes) -> Kind:
     if kind is None:
         raise PortalError(f"this is {describe_stranger(head)}, which isn't read", hint=AS_WHAT)
     return kind
-
-
-def open_as(kind: Kind, data: bytes) -> ImageFile.ImageFile:
-    """Open a picture in the reading library as just that kind; PortalError where it says that it doesn't read it so."""
-    try:
-        return Image.open(BytesIO(data), formats=[kind.value])
-    except OSError as error:
-        if isinstance(error, UnidentifiedImageError) or "nsupported" in str(error):
-            what = "an AVIF" if kind is Kind.AVIF else f"a {kind.value}"
-            raise PortalError(f"{what} of a form that isn't read", hint=AS_WHAT) from error
-        raise
 
 
 def check_size(frame: Frame, megapixels: float) -> None:
@@ -93,6 +76,8 @@ def _webp(data: bytes, kind: Kind, megapixels: float) -> Header:
 
 
 def _heic(data: bytes, kind: Kind, megapixels: float) -> Header:
+    from portal.pictures.heic import read_heic
+
     check_whole(data)
     found = read_heic(data)
     return Header(kind, found.stored, found.exif)
@@ -104,7 +89,9 @@ def _avif(data: bytes, kind: Kind, megapixels: float) -> Header:
 
 
 def _other(data: bytes, kind: Kind, megapixels: float) -> Header:
-    """The kinds whose headers the reading library reads without decoding."""
+    """The kinds whose headers the reading library reads without decoding; it is loaded for these only."""
+    from portal.pictures.opening import open_as
+
     with open_as(kind, data) as image:
         exif = image.info.get("exif", b"")
         return Header(kind, Frame(*image.size), read_exif(exif.removeprefix(b"Exif\0\0")))

@@ -1,8 +1,5 @@
-"""Records and what was worked out from them become pages: catalogue and assessments in, bytes out."""
+"""Records and what was worked out from them become pages: catalogue and assessments in, bytes out.
 
-from portal.site.inputs import Page, SiteInput
-from portal.site.plan import plan
-from portal.site.render import render
-from portal.site.static import static
-
-__all__ = ["Page", "SiteInput", "plan", "render", "static"]
+`plan` says which derived pictures the pages need, `render` makes the pages; nothing is imported here, so that who wants
+one word or one address of a page doesn't load all of them.
+"""

@@ -9,7 +9,8 @@ from portal.model.logaudience import told_by_customer
 from portal.model.picture import Facts, PictureUnreadable
 from portal.model.terms import SHOP
 from portal.problem import PortalError, did_you_mean
-from portal.site import Page, SiteInput, plan
+from portal.site.inputs import Page, SiteInput
+from portal.site.plan import plan
 from portal.tasks.gather import Gathered, picture_files
 from portal.tasks.leaks import refuse_strange_pictures, refuse_strange_words
 from portal.tasks.pages import DerivedPictures, pages

@@ -10,7 +10,6 @@ from portal.model.mould import Mould, Trial
 from portal.model.narrow import clusters, made_by
 from portal.model.picture import Facts, Picture
 from portal.model.result import Assessment, TrialResult
-from portal.pictures.pool import run_all
 from portal.tasks.keys import Keys
 from portal.tasks.records import Keeper, NotKept
 from portal.tasks.store import Store
@@ -103,6 +102,8 @@ def _judged(
     findings = sum(len(each.tag.findings) for _, _, pictures in wanted for each in pictures if each.tag)
     if processes < 2 or findings < _ENOUGH:
         return _judge(_Share(catalogue, facts, wanted))
+    from portal.pictures.pool import run_all  # most catalogues need no other process
+
     size = -(-len(wanted) // (_SHARES * processes))
     shares = [_share(catalogue, facts, wanted[start : start + size]) for start in range(0, len(wanted), size)]
     return (each for many in run_all(_judge, shares, processes=processes, died=_judge) for each in many)

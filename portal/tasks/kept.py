@@ -14,8 +14,7 @@ from portal.model.event import Logged
 from portal.model.logstate import ReviewState
 from portal.model.says import KeptFile
 from portal.problem import PortalError, printable
-from portal.site.mailed import mail_text
-from portal.tasks.packing.shelf import CARRIERS, find_store, read_store, sent_of
+from portal.tasks.packing.shelf import CARRIERS, find_store
 
 TOP_ASIDE = "answers-aside"
 _WHY = ".why.txt"
@@ -49,13 +48,13 @@ def review_folder(root: Path, part: str, review: ReviewState) -> Path:
 
 
 def sent_text(folder: Path, logged: Logged | None) -> str | None:
-    """The text of the mail in which a review went out: as it is kept, and as it is made again from the store."""
-    texts = [*_kept_mails(folder / CARRIERS)]
-    if logged is not None:
-        with contextlib.suppress(PortalError, TypeError):
-            shown = read_store(folder)
-            texts.append(mail_text(shown, sent_of(logged, (), time_zone=shown.time_zone)))
-    return "\n".join(dict.fromkeys(texts)) if texts else None
+    """The text of the mail in which a review went out: as it is kept; made again from the store where it isn't."""
+    texts = tuple(dict.fromkeys(_kept_mails(folder / CARRIERS)))
+    if texts or logged is None:
+        return "\n".join(texts) or None
+    from portal.tasks.packing.mailtext import mail_again  # all words of pages, for a folder that was emptied
+
+    return mail_again(folder, logged)
 
 
 def _kept_mails(carriers: Path) -> Iterator[str]:

@@ -17,7 +17,7 @@ from portal.model.picture import Facts, PictureFacts
 from portal.model.result import TrialResult
 from portal.model.strangers import strangers
 from portal.problem import FieldPath, PortalError, Problem
-from portal.site import Page
+from portal.site.inputs import Page
 from portal.site.said import texts_of
 from portal.site.words import vocabulary
 from portal.tasks.gather import Gathered, picture_files

@@ -13,9 +13,12 @@ from portal.assess import fineness
 from portal.model.picture import PictureFacts, PictureUnreadable
 from portal.model.terms import SHOP
 from portal.pictures.derive import Derived, Want, want_key
-from portal.pictures.many import Job, derive_many, jobs_for
+from portal.pictures.jobs import Job, derive_many, jobs_for
 from portal.problem import Problem
-from portal.site import Page, SiteInput, plan, render, static
+from portal.site.inputs import Page, SiteInput
+from portal.site.plan import plan
+from portal.site.render import render
+from portal.site.static import static
 from portal.tasks.gather import Gathered, Told
 from portal.tasks.manifest import Manifest
 from portal.tasks.recorded import Recorded

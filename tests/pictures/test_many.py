@@ -13,7 +13,8 @@ from PIL import Image
 
 from portal.model.picture import PictureFacts, PictureUnreadable
 from portal.pictures.derive import Whole
-from portal.pictures.many import Job, derive_many, facts_many
+from portal.pictures.jobs import Job, derive_many
+from portal.pictures.many import facts_many
 from tests.pictures.make import dirty_jpeg, encoded, known, scene, tiff
 
 
@@ -110,7 +111,7 @@ def test_a_program_from_which_no_process_can_be_started_still_gets_its_pictures(
 from pathlib import Path
 from portal.pictures.derive import Whole
 from portal.pictures.facts import read_facts
-from portal.pictures.many import Job, derive_many
+from portal.pictures.jobs import Job, derive_many
 path = Path({str(path)!r})
 print(len(derive_many([Job(path, read_facts(path), (Whole(),), path.parent / "out")], processes=1)[0]))
 """

@@ -13,7 +13,8 @@ from portal.model.picture import PictureFacts, PictureUnreadable
 from portal.model.scalars import Frame
 from portal.pictures.derive import Crop, Derived, Play, Still, Want, Whole, derive, want_key
 from portal.pictures.facts import read_facts
-from portal.pictures.many import derive_many, facts_many, jobs_for
+from portal.pictures.jobs import derive_many, jobs_for
+from portal.pictures.many import facts_many
 from portal.pictures.movieplay import ENCODERS, PLAYED, play
 from portal.problem import PortalError
 from tests.leaves import told_beside

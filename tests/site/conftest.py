@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from portal.site import Page
+from portal.site.inputs import Page
 from tests.site.specimen import build_site, catalogue
 
 HOSTILE = '<script>document.title="gone"</script><b>R&D</b> "<5 um" \u05d0\u05d1\u05d2 {{ 7*7 }} javascript:alert(1)'

@@ -10,7 +10,10 @@ from PIL import Image, ImageDraw
 from portal.model.picture import PictureFacts, PictureUnreadable
 from portal.pictures.derive import Derived, derive
 from portal.problem import Problem
-from portal.site import Page, SiteInput, plan, render, static
+from portal.site.inputs import Page, SiteInput
+from portal.site.plan import plan
+from portal.site.render import render
+from portal.site.static import static
 from portal.tasks.gather import gather
 from portal.tasks.pages import site_input
 from tests.treemaker import plant

@@ -8,7 +8,8 @@ from urllib.parse import unquote
 import pytest
 
 from portal.model.picture import PictureUnreadable
-from portal.site import plan, render
+from portal.site.plan import plan
+from portal.site.render import render
 from portal.site.static import CSP
 from tests.site.conftest import Built
 from tests.site.specimen import catalogue, read_site

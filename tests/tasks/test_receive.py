@@ -365,3 +365,18 @@ def test_a_link_that_leads_out_of_the_catalogue_is_not_followed(sent: Sent, tmp_
     assert "leads out of the catalogue's folder" in came.out
     assert list((tmp_path / "out").iterdir()) == []
     assert received(sent) == ()
+
+
+def test_what_we_sent_is_made_again_from_the_store_where_the_mail_is_not_kept(folder: Path) -> None:
+    """So that an answer typed into our own quoted text is still told from what we wrote."""
+    (review,) = opened(folder).state.reviews.values()
+    (carriers,) = folder.glob("parts/*/reviews/*/carriers")
+    (mail,) = carriers.glob("*.txt")
+    ours = mail.read_text(encoding="utf-8").splitlines()
+    shutil.rmtree(carriers)
+    asked = next(number for number, line in enumerate(ours) if line.startswith("(2) "))
+    quoted = "\n".join(f"> {line}" for line in [*ours[:asked], "2 A", *ours[asked:]])
+    reply = folder.parent / "again.txt"
+    reply.write_text(f"From: {MAY_ALL} <{MAIL}>\nSubject: [{review.code}]\n\n{quoted}\n", encoding="utf-8")
+    came = typed("receive", folder, reply, "--by", ENGINEER)
+    assert "question 2: A" in came.out and "unclear" not in came.out, came.out

@@ -13,8 +13,8 @@ from portal.model.result import TrialResult
 from portal.model.say import Say
 from portal.model.shown import Shown
 from portal.pictures.derive import Want, Whole
-from portal.site import Page, SiteInput
 from portal.site.desk import Desk, desk_for
+from portal.site.inputs import Page, SiteInput
 from portal.site.shown import card_wants, shown_of
 from portal.tasks.audience import handed_over
 from portal.tasks.gather import Gathered

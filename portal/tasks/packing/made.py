@@ -11,9 +11,9 @@ from portal.model.picture import PictureFacts, PictureUnreadable
 from portal.model.slug import slug
 from portal.model.terms import SHOP
 from portal.pictures.derive import Derived, Want, want_key
-from portal.pictures.many import Job, derive_many, jobs_for
+from portal.pictures.jobs import Job, derive_many, jobs_for
 from portal.problem import PortalError, Problem
-from portal.site import SiteInput
+from portal.site.inputs import SiteInput
 from portal.tasks import manifest
 from portal.tasks.publish import ASSETS
 

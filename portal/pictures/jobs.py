@@ -1,0 +1,80 @@
+"""Derived files of many pictures at once."""
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from portal.model.picture import PictureFacts, PictureUnreadable
+from portal.pictures.apart import PATIENCE, START_BYTES
+from portal.pictures.bounds import bounded
+from portal.pictures.derive import Derived, Play, Want, derive
+from portal.pictures.pool import run_all
+
+_BYTES_A_PIXEL = 48
+"""Fractional samples of three colours as they are read, as numbers of 8 bytes twice, and as colours."""
+_SECONDS_A_FRAME = 0.3
+"""For a megapixel of a movie's frame: to decode it, to set it upright, to code it."""
+_SECONDS_A_STILL = 30
+"""For a megapixel: all frames since the last key frame are decoded."""
+_SHARE_OF_TIME = 0.8
+"""Within which a movie has to be coded anew, so that time is left to do without."""
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """A picture and the files wanted of it."""
+
+    path: Path
+    facts: PictureFacts
+    wants: tuple[Want, ...]
+    out: Path
+    patience: float = PATIENCE
+    """Seconds that it may take beside those for its size."""
+
+    @property
+    def seconds(self) -> float:
+        """How long it may take: a hundred times what an old computer needs for a picture, ten times for a movie."""
+        megapixels = self.facts.stored.width * self.facts.stored.height / 1e6
+        movie = self.facts.movie
+        if movie is None:
+            return self.patience + megapixels
+        return self.patience + megapixels * (movie.frames * _SECONDS_A_FRAME if self.plays else _SECONDS_A_STILL)
+
+    @property
+    def plays(self) -> bool:
+        """Whether a movie itself is wanted."""
+        return any(isinstance(want, Play) for want in self.wants)
+
+    @property
+    def spare_bytes(self) -> int:
+        """How much memory it may take: what the widest samples need in each of their forms, and as much for a start."""
+        return START_BYTES + _BYTES_A_PIXEL * self.facts.stored.width * self.facts.stored.height
+
+
+def jobs_for(path: Path, facts: PictureFacts, wants: Sequence[Want], out: Path) -> tuple[Job, ...]:
+    """The files wanted of a picture as one job; a movie itself is another, so that it may fail alone."""
+    played = tuple(want for want in wants if isinstance(want, Play))
+    shown = tuple(want for want in wants if not isinstance(want, Play))
+    return tuple(Job(path, facts, each, out) for each in (shown, played) if each)
+
+
+def derive_many(
+    jobs: Iterable[Job], *, processes: int, progress: Callable[[int], None] | None = None
+) -> list[tuple[Derived, ...] | PictureUnreadable]:
+    """What `derive` gives for each job, in their order; a picture that kills its process is unreadable.
+
+    It is never done in this process, not even with one: a picture may have to be given up.
+    """
+    return run_all(_derive, jobs, processes=processes, died=_died, progress=progress, apart=True)
+
+
+def _derive(job: Job) -> tuple[Derived, ...] | PictureUnreadable:
+    with bounded(seconds=job.seconds, spare_bytes=job.spare_bytes):
+        return derive(job.path, job.facts, job.wants, job.out, seconds=_SHARE_OF_TIME * job.seconds)
+
+
+def _died(job: Job) -> tuple[Derived, ...] | PictureUnreadable:
+    return PictureUnreadable(
+        f"it couldn't be read within {job.seconds:.0f} s and the memory at hand",
+        "save the picture anew, or build with fewer processes (`--jobs 1`)",
+    )

@@ -1,0 +1,69 @@
+"""What a command loads: asking, noting and taking in an answer make no page and open no picture."""
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.tasks.judged import ENGINEER, MAY_ALL, PART, opened
+from tests.tasks.sent import MAIL
+
+PAGES = ("portal.site", "portal.bench", "jinja2", "markdown", "babel", "fpdf", "starlette", "uvicorn")
+PICTURES = ("PIL", "pillow_heif", "portal.pictures.derive", "portal.pictures.upright", "multiprocessing")
+TABLES = ("xlsxwriter", "ruamel", "rich")
+MEASURING = ("numpy", "portal.assess", "portal.measure", "portal.judge")
+_RUN = """
+import json, sys
+from portal.cli import main
+code = 0
+try:
+    main(sys.argv[1:])
+except SystemExit as left:
+    code = left.code or 0
+print(json.dumps([code, sorted(sys.modules)]))
+"""
+
+
+def loaded_by(*words: str | Path) -> set[str]:
+    """The modules that a command had loaded when it ended well."""
+    run = subprocess.run(
+        [sys.executable, "-c", _RUN, *map(str, words)], capture_output=True, encoding="utf-8", check=True
+    )
+    code, modules = json.loads(run.stdout.splitlines()[-1])
+    assert code == 0, run.stdout + run.stderr
+    return set(modules)
+
+
+def of_these(modules: set[str], heavy: tuple[str, ...]) -> list[str]:
+    """Those of the heavy ones that are among the modules, themselves or one below them."""
+    return [each for each in heavy if any(name == each or name.startswith(f"{each}.") for name in modules)]
+
+
+def test_asking_loads_no_page_no_picture_and_no_table(folder: Path) -> None:
+    """An ask is measured and judged, and that is all."""
+    words = ("--part", PART, "--finding", "7K3J", "--kind", "question", "--question", "Which resin?")
+    loaded = loaded_by("ask", folder, *words, "--by", ENGINEER)
+    assert of_these(loaded, (*PAGES, *PICTURES, *TABLES)) == []
+    assert of_these(loaded, MEASURING)  # so that the names are still those of what is there
+
+
+def test_an_answer_taken_in_loads_no_page_no_picture_and_no_table(folder: Path) -> None:
+    """What was sent is held against the mail that is kept, so that no page's words are needed."""
+    (review,) = opened(folder).state.reviews.values()
+    reply = folder.parent / "reply.txt"
+    reply.write_text(f"From: {MAY_ALL} <{MAIL}>\nSubject: [{review.code}]\n\n2 A\n", encoding="utf-8")
+    loaded = loaded_by("receive", folder, reply, "--by", ENGINEER)
+    assert of_these(loaded, (*PAGES, *PICTURES, *TABLES)) == []
+
+
+def test_the_log_is_told_without_measuring_anything(folder: Path) -> None:
+    """Who owes what is told from events alone."""
+    assert of_these(loaded_by("log", folder), (*PAGES, *PICTURES, *TABLES, *MEASURING)) == []
+
+
+@pytest.mark.parametrize("command", ["ask", "receive", "log", "record", "pack", "build", "bench"])
+def test_help_loads_no_record(command: str) -> None:
+    """`--help` answers at once."""
+    assert of_these(loaded_by(command, "--help"), ("pydantic", "yaml", *PAGES, *PICTURES, *TABLES, *MEASURING)) == []
