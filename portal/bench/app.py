@@ -13,7 +13,7 @@ from starlette.routing import Route
 
 from portal.bench.answer import answer
 from portal.bench.answering import REFUSALS, language_of, showing, taking, telling
-from portal.bench.bodies import Edges, MarkChecked, NothingSeen, Question, Save
+from portal.bench.bodies import Edges, MarkChecked, NothingSeen, Placed, Question, Save
 from portal.bench.checked import mark_checked
 from portal.bench.drawing import facts_of
 from portal.bench.edges import Codes, find_edges
@@ -103,6 +103,10 @@ class App:
             raise NotThere("there is no such picture")
         return self.pixels.file(self.bench.folder / file, own, request.path_params["divide"])
 
+    def placed(self, asked: Placed, request: Request) -> object:
+        """The same, as the page says it was taken."""
+        return sight(self.bench, asked.picture, self._speaker(request), said=asked.place)
+
     def measure(self, asked: Question, request: Request) -> object:
         """A drawn finding's value and verdict."""
         return answer(self.bench, asked, language=language_of(request))
@@ -146,6 +150,7 @@ def bench_app(bench: Bench, pixels: Pixels, *, port: int) -> Starlette:
             Route("/api/trial/{key}", telling(app.trial), methods=get),
             Route("/api/changes/{key}/{version:int}", app.changes, methods=get),
             Route("/api/picture/{key}", telling(app.sight), methods=get),
+            Route("/api/placed", taking(Placed, app.placed), methods=post),
             Route("/api/measure", taking(Question, app.measure), methods=post),
             Route("/api/edges", taking(Edges, app.edges), methods=post),
             Route("/api/save", taking(Save, app.save), methods=post),

@@ -31,6 +31,13 @@ class Place(Body):
     made: Words = ""
 
 
+class Placed(Body):
+    """A picture that nobody tagged yet as the page says it is; nothing is written."""
+
+    picture: Key
+    place: Place
+
+
 class Question(Body):
     """A finding as it is drawn, to be measured and judged; the answer carries the number."""
 

@@ -11,6 +11,9 @@ from portal.model.picture import Picture
 from portal.model.tag import Finding, Tag
 from portal.site.words import Speaker
 
+MOST_SAME = 4
+"""So many kinds of findings of other cavities are offered."""
+
 
 def more_of(bench: Bench, spot: Spot, place: dict[str, str], speaker: Speaker) -> dict[str, object]:
     """For the page: `also` with what is drawn here, `elsewhere` with what could be, `marks` of the picture itself."""
@@ -40,6 +43,7 @@ def more_of(bench: Bench, spot: Spot, place: dict[str, str], speaker: Speaker) -
             for id_, (home, finding) in near.items()
             if id_ not in drawn and id_ not in sent
         ],
+        "same": _same(bench, spot, place, speaker),
         "marks": _marks(bench, spot, place),
     }
 
@@ -58,6 +62,29 @@ def _same_piece(spot: Spot, place: dict[str, str]) -> Iterator[tuple[Picture, Fi
             continue
         for finding in tag.findings:
             yield picture, finding
+
+
+def _same(bench: Bench, spot: Spot, place: dict[str, str], speaker: Speaker) -> list[dict[str, str]]:
+    """What was found in other cavities of the trial: in the same view before others, the last before older ones."""
+    part = bench.catalogue.part_of(spot.mould, place["cavity"] or None)
+    found = []
+    for picture in spot.trial.pictures:
+        tag = picture.tag
+        if tag is None or not tag.cavity or tag.cavity == place["cavity"]:
+            continue
+        if part is not None and bench.catalogue.part_of(spot.mould, tag.cavity) == part:
+            found += [
+                (tag.view == place["view"], each.at.order, tag.cavity, each) for each in tag.findings if each.shapes
+            ]
+    found.sort(key=lambda each: each[:2], reverse=True)
+    made: dict[tuple[str, ...], dict[str, str]] = {}
+    for _, _, cavity, finding in found:
+        shape = finding.shapes[0]
+        own = (finding.defect, finding.zone, shape.characteristic.value, shape.shape)
+        term = bench.term(finding.defect, speaker.language)
+        named = dict(zip(("defect", "zone", "characteristic", "shape"), own, strict=True))
+        made.setdefault(own, {**named, "cavity": cavity, "term": term})
+    return list(made.values())[:MOST_SAME]
 
 
 def _may_be(tag: Tag, place: dict[str, str]) -> bool:

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from portal.assess import picture_scale
 from portal.bench.answer import judged
+from portal.bench.bodies import Place
 from portal.bench.choices import choices
 from portal.bench.drawing import as_text, facts_of
 from portal.bench.index import Spot, trial_key
@@ -19,12 +20,15 @@ from portal.model.tag import Tag
 from portal.site.words import Speaker
 
 
-def sight(bench: Bench, key: str, speaker: Speaker) -> dict[str, object]:
-    """All that the page needs of one picture; PortalError where it can't be shown."""
+def sight(bench: Bench, key: str, speaker: Speaker, *, said: Place | None = None) -> dict[str, object]:
+    """All that the page needs of one picture; PortalError where it can't be shown.
+
+    `said` is what an untagged one is said to show instead of what is proposed.
+    """
     spot = bench.index.spot(key)
     own = facts_of(spot, bench.facts)
     tag = spot.picture.tag
-    place = place_of(tag) if tag else proposed(spot, bench.catalogue.shop.file_names)
+    place = place_of(tag) if tag else said.model_dump() if said else proposed(spot, bench.catalogue.shop.file_names)
     width, height = own.upright.width, own.upright.height
     return {
         "key": key,

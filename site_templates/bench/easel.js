@@ -6,7 +6,7 @@ import { crossInk, draftInk, draw, findingInk } from "./ink.js";
 
 export function easelOn(pane, stage, ink, bar, tell) {
   var MOST = 16, REACH = 22, STILL = 4, painted = {};
-  var picture = null, view = null, layers = [], divides = [], pointers = new Map(), pinch = null;
+  var picture = null, view = null, layers = [], divides = [], pointers = new Map(), pinch = null, whole = true;
   var press = null, stroke = null, last = null;
 
   function size() { return { width: pane.clientWidth, height: pane.clientHeight }; }
@@ -31,6 +31,7 @@ export function easelOn(pane, stage, ink, bar, tell) {
   }
   function show(next) {
     var corner;
+    whole = next.zoom <= PortalGeometry.fit(size(), image(), next.ratio).zoom;
     view = PortalGeometry.clamp(next, size(), image());
     corner = toScreen({ x: 0, y: 0 });
     stage.style.setProperty("width", picture.width * view.zoom + "px");
@@ -156,7 +157,12 @@ export function easelOn(pane, stage, ink, bar, tell) {
     var both = Array.from(pointers.values());
     return { x: (both[0].x + both[1].x) / 2, y: (both[0].y + both[1].y) / 2 };
   }
-  new ResizeObserver(function () { if (picture && pane.clientWidth) { show(view); } }).observe(pane);
+  new ResizeObserver(function () {
+    var least;
+    if (!picture || !pane.clientWidth) { return; }
+    least = PortalGeometry.fit(size(), image(), view.ratio);
+    show(view.zoom < least.zoom || whole ? least : view);
+  }).observe(pane);
 
   return {
     open: open,

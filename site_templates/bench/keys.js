@@ -8,6 +8,7 @@ import { takeAwayDraft } from "./findings.js";
 import { toggleLoupe } from "./loupe.js";
 import { easel, redraw } from "./paint.js";
 import { put } from "./pointer.js";
+import { sameAs } from "./same.js";
 import { nothing, toSheet } from "./sheet.js";
 import { back, erase, finish, more, redo, undo } from "./steps.js";
 import { stepTo } from "./trial.js";
@@ -26,7 +27,7 @@ var PLAIN = {
   v: TOOLS.look, u: undo, x: shapeNext, m: more, f: findEdge, q: nextSeen, k: function () { nothing(); },
   n: function () { stepTo(1); }, p: function () { stepTo(-1); }, "+": TOOLS["in"], "=": TOOLS["in"],
   "-": TOOLS.out, "?": function () { get("help").showModal(); },
-  ".": toggleLoupe, PageDown: function () { nextVertex(1); }, PageUp: function () { nextVertex(-1); }, Insert: insertVertex,
+  ",": function () { sameAs(); }, ".": toggleLoupe, PageDown: function () { nextVertex(1); }, PageUp: function () { nextVertex(-1); }, Insert: insertVertex,
   Enter: finish, Escape: back, Delete: erase, Backspace: erase
 };
 var ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };

@@ -43,5 +43,6 @@ export function tentative() {
   if (desk.looking || !desk.hover || now.open < 0) { return now; }
   return PortalDraft.put(now, desk.hover, kindNow());
 }
+on("renewed", function () { easel.open(desk.picture); });
 on("drawn", redraw);
 on("begun", redraw);

@@ -1,5 +1,5 @@
 /* What the picture is said to show, and how it was made. */
-import { BOOT, desk, get, make, on, say, tell } from "./desk.js";
+import { BOOT, ask, desk, get, make, on, say, tell } from "./desk.js";
 
 export function placeLists() {
   var form = get("place"), picture = desk.picture, known = picture.places, place = desk.place;
@@ -42,8 +42,20 @@ get("place").addEventListener("change", function (event) {
   placeLists();
   desk.placed = desk.picture.tagged;
   tell("placed");
+  if (!desk.picture.tagged) { asSaid(); }
 });
-function placePiece() {
+/* What can be chosen, the scale, the other pictures of the piece: all go by what an untagged picture is said to show. */
+async function asSaid() {
+  var of = desk.picture, place = JSON.stringify(desk.place), told;
+  try { told = await ask("/api/placed", { picture: of.key, place: desk.place }); } catch (error) { return; }
+  if (desk.picture !== of || JSON.stringify(desk.place) !== place) { return; }
+  told.choices.classes = of.choices.classes;
+  desk.picture = told;
+  tell("renewed");
+  tell("picture");
+  tell("placed");
+}
+export function placePiece() {
   var fitting = desk.picture.places.pieces.filter(function (one) { return one[1] === desk.place.cavity && one[2] === desk.place.shot; });
   desk.place.piece = fitting.length === 1 ? fitting[0][0] : "";
 }

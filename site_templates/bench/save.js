@@ -1,7 +1,7 @@
 /* What was drawn is written at once, and kept here until it is; what somebody else wrote meanwhile is never lost. */
 import { ask, desk, draft, get, make, on, refuse, say, state, tell } from "./desk.js";
 import { fresh } from "./change.js";
-import { easel, redraw } from "./paint.js";
+import { redraw } from "./paint.js";
 import { finish } from "./steps.js";
 
 var SAVE_AFTER = 120, AGAIN_AFTER = 1500, KEPT = "portal-bench-unsaved";
@@ -82,7 +82,7 @@ function standing(what, told) {
 function renew(next) {
   next.choices.classes = desk.picture.choices.classes;  /* its keys stay where they are until the next picture */
   desk.picture = next;
-  easel.open(next);
+  tell("renewed");
   tell("picture");
 }
 function conflict(body, told, theirs) {

@@ -1,5 +1,6 @@
 /* Cavity by view: looked at, found, missing; nothing seen; the trial marked checked. */
 import { ask, desk, get, make, on, refuse, say, state } from "./desk.js";
+import { assignNext, isAwaited } from "./next.js";
 import { settled } from "./save.js";
 import { only } from "./screens.js";
 import { newTrial, openPicture, stay } from "./trial.js";
@@ -63,7 +64,13 @@ function frame(view, own) {
   own.pictures.forEach(function (key) { cell.append(opener(key)); });
   if (own.looked) { cell.append(make("p", say("looked"), "looked")); }
   if (own.missing) {
-    cell.append(make("p", own.said, "missing"));
+    button = make("button", own.said, "missing");
+    button.type = "button";
+    button.append(make("span", say(isAwaited(own) ? "awaits" : "assign_next"), "small"));
+    button.setAttribute("aria-pressed", String(isAwaited(own)));
+    button.setAttribute("aria-label", say("assign_to", { cavity: own.cavity, view: own.view, said: own.said }));
+    button.addEventListener("click", function () { assignNext(own); });
+    cell.append(button);
     if (!view.always) {
       desk.trial.shots.slice(0, 1).forEach(function (shot) {
         button = make("button", say("mark_nothing", { shot: shot }));
@@ -94,4 +101,6 @@ export async function toSheet() {
 }
 get("nothing").addEventListener("click", function () { nothing(); });
 get("to-sheet").addEventListener("click", toSheet);
-on("trial", function () { if (!get("sheet").hidden) { sheet(); } });
+function again() { if (!get("sheet").hidden) { sheet(); } }
+on("trial", again);
+on("awaited", again);

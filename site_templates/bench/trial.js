@@ -6,7 +6,7 @@ import { settled } from "./save.js";
 import { only } from "./screens.js";
 
 var LOOK_EVERY = 1000;
-var opening = 0;
+var opening = 0, aim = null;
 
 export async function chooseTrial() {
   var list = get("trial-list"), known;
@@ -79,9 +79,11 @@ export function newTrial(next) {
 
 export async function openPicture(key) {
   var next, turn = opening += 1;
-  if (!(await settled())) { return; }
-  try { next = await ask("/api/picture/" + key); } catch (error) { refuse(error); return; }
+  aim = key;
+  if (!(await settled())) { aim = null; return; }
+  try { next = await ask("/api/picture/" + key); } catch (error) { aim = null; refuse(error); return; }
   if (turn !== opening) { return; }
+  aim = null;
   desk.picture = next;
   sessionStorage.setItem("picture", key);
   desk.place = Object.assign({}, next.place);
@@ -89,19 +91,19 @@ export async function openPicture(key) {
   refuse(next.broken ? new Error(next.broken) : null);
   get("conflict").hidden = true;
   desk.cross = null;
+  if (get("desk").hidden) { only("desk"); }
   easel.open(next);
   tell("picture");
   fresh();
   strip();
   state("", "");
   document.querySelector("#strip [aria-current=true]").scrollIntoView({ block: "nearest", inline: "nearest" });
-  if (get("desk").hidden) { only("desk"); }
 }
 /* A picture that is still on its way isn't shown any more. */
-export function stay() { if (desk.picture) { opening += 1; } }
+export function stay() { if (desk.picture) { opening += 1; aim = null; } }
 export function stepTo(by) {
   var keys = desk.trial.pictures.map(function (one) { return one.key; });
-  var next = keys[keys.indexOf(desk.picture.key) + by];
+  var next = keys[keys.indexOf(aim || desk.picture.key) + by];
   if (next) { openPicture(next); }
 }
 on("saved", lookAgain);
