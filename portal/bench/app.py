@@ -11,15 +11,28 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
+from portal.bench import scales
 from portal.bench.answer import answer
 from portal.bench.answering import REFUSALS, language_of, showing, taking, telling
-from portal.bench.bodies import Edges, MarkChecked, NothingSeen, Placed, Question, Save
+from portal.bench.bodies import (
+    Check,
+    Edges,
+    MarkChecked,
+    NothingSeen,
+    Placed,
+    Question,
+    Reading,
+    Save,
+    WriteCalibration,
+    WriteCheck,
+)  # fmt: skip
 from portal.bench.checked import mark_checked
 from portal.bench.drawing import facts_of
 from portal.bench.edges import Codes, find_edges
 from portal.bench.index import NotThere
 from portal.bench.listing import trial_data, trials
 from portal.bench.looked import nothing_seen
+from portal.bench.micrometers import candidate
 from portal.bench.page import page, static_files
 from portal.bench.pixels import Pixels
 from portal.bench.save import save
@@ -131,6 +144,31 @@ class App:
         mark_checked(self.bench, asked)
         return trial_data(self.bench, asked.trial, self._speaker(request))
 
+    def scales(self, request: Request) -> object:
+        """Every setting, and the pictures by which it may be calibrated or checked."""
+        return scales.scales(self.bench, self._speaker(request))
+
+    def graticule_of(self, request: Request) -> Path:
+        """The pixels of such a picture."""
+        each, own = candidate(self.bench, request.path_params["key"])
+        return self.pixels.file(self.bench.folder / each.file, own, request.path_params["divide"])
+
+    def calibrate(self, asked: Reading, request: Request) -> object:
+        """What pictures of a stage micrometer say of a setting."""
+        return scales.read_pictures(self.bench, asked, self._speaker(request))
+
+    def calibrated(self, asked: WriteCalibration, request: Request) -> object:
+        """A calibration into the scope's file."""
+        return scales.write_calibration(self.bench, asked, self._speaker(request))
+
+    def check(self, asked: Check, request: Request) -> object:
+        """Whether a setting still measures right."""
+        return scales.check(self.bench, asked, self._speaker(request))
+
+    def check_written(self, asked: WriteCheck, request: Request) -> object:
+        """A check into the scope's file."""
+        return scales.write_check(self.bench, asked, self._speaker(request))
+
     def _speaker(self, request: Request) -> Speaker:
         return self.bench.speaker(language_of(request))
 
@@ -155,6 +193,12 @@ def bench_app(bench: Bench, pixels: Pixels, *, port: int) -> Starlette:
             Route("/api/edges", taking(Edges, app.edges), methods=post),
             Route("/api/save", taking(Save, app.save), methods=post),
             Route("/api/checked", taking(MarkChecked, app.checked), methods=post),
+            Route("/graticule/{key}/{divide:int}", showing(app.graticule_of), methods=get),
+            Route("/api/scales", telling(app.scales), methods=get),
+            Route("/api/calibrate", taking(Reading, app.calibrate), methods=post),
+            Route("/api/calibrated", taking(WriteCalibration, app.calibrated), methods=post),
+            Route("/api/check", taking(Check, app.check), methods=post),
+            Route("/api/check-written", taking(WriteCheck, app.check_written), methods=post),
             Route("/api/looked", taking(NothingSeen, app.looked), methods=post),
         ],
         middleware=[

@@ -7,6 +7,7 @@ from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 Key = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{20}$")]
 Name = Annotated[str, StringConstraints(min_length=1, max_length=200)]
 Words = Annotated[str, StringConstraints(max_length=20_000)]
+Short = Annotated[str, StringConstraints(max_length=200)]
 Digest = Annotated[str, StringConstraints(pattern=r"^([0-9a-f]{64})?$")]
 Number = Annotated[int, Field(ge=0, le=2**53 - 1)]
 Plain = dict[Annotated[str, StringConstraints(max_length=60)], Any]
@@ -91,4 +92,42 @@ class NothingSeen(Body):
     view: Name
     shot: Annotated[str, StringConstraints(pattern=r"^[0-9]{1,9}$")]
     condition: Name
+    by: Name
+
+
+class Reading(Body):
+    """Pictures of a stage micrometer: one, or two that are turned against each other, and some towards the corners."""
+
+    scope: Name
+    setting: Name
+    pictures: Annotated[list[Key], Field(min_length=1, max_length=2)]
+    corners: Annotated[list[Key], Field(max_length=20)]
+    pitch: Short
+    u: Short
+    """Standard uncertainty of the distance over its marks, as its certificate says."""
+
+
+class WriteCalibration(Reading):
+    """The same, to be written for the setting."""
+
+    artefact: Name
+    certificate: Short
+    valid_until: Short
+    by: Name
+
+
+class Check(Body):
+    """A check of a setting: by divisions of that pitch, or by a line that was drawn over that length."""
+
+    scope: Name
+    setting: Name
+    picture: Key
+    pitch: Short
+    points: Short
+    length: Short
+
+
+class WriteCheck(Check):
+    """The same, to be written for the setting."""
+
     by: Name

@@ -9,12 +9,12 @@ from portal import resources
 from portal.bench.state import Bench
 from portal.model.terms import Compared, Made, Seen, ShapeKind
 from portal.site.typeset import typeset
-from portal.site.words import speaks
+from portal.site.words import po_files, speaks
 from portal.web.files import TYPES
 
 SCRIPTS = ("geometry.js", "draft.js")
 """What the modules find there; `bench.js` is the module that imports the others."""
-STYLES = ("style.css", "bench.css")
+STYLES = ("style.css", "bench.css", "benchscale.css")
 NAMES = {"en": "English", "de": "Deutsch"}
 """Languages as they call themselves."""
 LANGUAGES = tuple(each for each in NAMES if speaks(each))
@@ -56,8 +56,10 @@ def page(bench: Bench, token: str, language: str | None) -> bytes:
 @cache
 def _keys() -> dict[str, tuple[str, ...]]:
     """The messages that the script says, each with the names of its values."""
-    with (resources.templates() / "locale" / "en" / "bench.po").open("rb") as file:
-        found = [each for each in read_po(file, locale="en") if str(each.id).startswith("bench.js.")]
+    found = []
+    for path in po_files("en"):
+        with path.open("rb") as file:
+            found += [each for each in read_po(file, locale="en") if str(each.id).startswith("bench.js.")]
     return {str(each.id): tuple(re.findall(r"\{(\w+)\}", str(each.string))) for each in found}
 
 

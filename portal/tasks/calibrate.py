@@ -2,7 +2,6 @@
 
 import math
 import re
-import shutil
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -123,7 +122,7 @@ def write(folder: Path, made: Calibrated, into: Into) -> str:
         _refuse_wrong(folder, scope, text)
         (path.parent / scope.id).mkdir(exist_ok=True)
         for name, picture in zip(evidence, made.pictures, strict=True):
-            shutil.copyfile(picture, path.parent / name)
+            write_whole(path.parent / name, picture.read_bytes())
         write_whole(path, text.encode("utf-8"))
     return id_
 

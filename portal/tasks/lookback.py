@@ -1,9 +1,11 @@
 """What `portal check` lists once a check or a calibration disagrees: what was measured since, and who was shown it."""
 
 from collections.abc import Collection, Iterator
+from dataclasses import dataclass
 from datetime import date
 
 from portal.assess import Doubt, doubts, measured_since
+from portal.model.logstate import ReviewState
 from portal.model.result import Assessment
 from portal.model.scalars import Moment
 from portal.model.shown import ShownFinding
@@ -15,37 +17,83 @@ from portal.tasks.packing.shelf import SHOWN, Lost, find_store
 from portal.tasks.recorded import Recorded
 
 
+@dataclass(frozen=True)
+class Seen:
+    """A finding that was measured meanwhile."""
+
+    finding: str
+    part: str
+    picture: str
+    file: str
+    line: int
+
+
+@dataclass(frozen=True)
+class Shown:
+    """A sent review that showed such findings."""
+
+    part: str
+    review: ReviewState
+    findings: tuple[str, ...]
+    file: str
+
+
+@dataclass(frozen=True)
+class LookBack:
+    """A disagreement with all that rests on what was measured since the setting was last known to be right."""
+
+    doubt: Doubt
+    findings: tuple[Seen, ...]
+    reviews: tuple[Shown, ...]
+
+
 def look_back(gathered: Surveyed, record: Recorded) -> Iterator[Problem]:
     """Each finding and each review once for every disagreement that nobody has gone through yet."""
+    for each in look_backs(gathered, record):
+        yield from _problems(gathered, each)
+
+
+def look_backs(gathered: Surveyed, record: Recorded) -> Iterator[LookBack]:
+    """Every disagreement that nobody has gone through yet."""
     open_ones = [each for each in doubts(gathered.catalogue, gathered.facts) if each.looked_back is None]
     results = assess_all(gathered.catalogue, gathered.facts) if open_ones else ()
     assessments = tuple(each for result in results for each in result.assessments)
     for doubt in open_ones:
-        yield from _of_doubt(gathered, doubt, record, assessments)
+        yield _of_doubt(gathered, doubt, record, assessments)
 
 
-def _of_doubt(
-    gathered: Surveyed, doubt: Doubt, record: Recorded, assessments: tuple[Assessment, ...]
-) -> Iterator[Problem]:
-    places = gathered.reading.places
-    line = places.line(doubt.scope.file, ("settings", doubt.setting, *doubt.field))
+def _problems(gathered: Surveyed, back: LookBack) -> Iterator[Problem]:
+    doubt = back.doubt
+    line = gathered.reading.places.line(doubt.scope.file, ("settings", doubt.setting, *doubt.field))
     where = f"{doubt.scope.file}:{line}"
     what = "check" if doubt.field[0] == "checks" else "calibration"
     why = f"by {doubt.scope.id}, {doubt.setting}, which was last known to be right on {doubt.since}"
     hint = f"the {what} of {doubt.until} in {where} disagrees; once all is looked at, write `looked_back` there"
+    for each in back.findings:
+        yield Problem(each.file, each.line, "", f"{each.finding} was measured {why}", hint, warning=True)
+    for shown in back.reviews:
+        review = shown.review
+        said = f"review {review.number} ({review.code}) showed {', '.join(shown.findings)}, measured {why}"
+        yield Problem(shown.file, 0, "", said, hint, warning=True)
+
+
+def _of_doubt(gathered: Surveyed, doubt: Doubt, record: Recorded, assessments: tuple[Assessment, ...]) -> LookBack:
     mine: dict[str, set[str]] = {}
+    findings = []
     for each in measured_since(doubt, assessments, gathered.catalogue, gathered.facts):
         mine.setdefault(each.part or "", set()).add(each.finding)
-        file, at = _written(gathered, each.picture, each.finding)
-        yield Problem(file, at, "", f"{each.finding} was measured {why}", hint, warning=True)
+        findings.append(
+            Seen(each.finding, each.part or "", each.picture, *_written(gathered, each.picture, each.finding))
+        )
     known = {(each.part, each.finding) for each in assessments}
+    reviews = []
     for part, review in ((part, each) for part, many in record.stored.items() for each in many):
         shown = review.shown.findings if review.shown else ()
         gone = {each.id for each in shown if (part, each.id) not in known}
-        ids = [each.id for each in shown if _rests_on(each, doubt, mine.get(part, set()), gone)]
+        ids = tuple(each.id for each in shown if _rests_on(each, doubt, mine.get(part, set()), gone))
         if ids:
-            said = f"review {review.state.number} ({review.state.code}) showed {', '.join(ids)}, measured {why}"
-            yield Problem(_kept(gathered, part, review), 0, "", said, hint, warning=True)
+            reviews.append(Shown(part, review.state, ids, _kept(gathered, part, review)))
+    return LookBack(doubt, tuple(findings), tuple(reviews))
 
 
 def _kept(gathered: Surveyed, part: str, review: Stored) -> str:

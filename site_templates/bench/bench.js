@@ -16,6 +16,7 @@ import "./pointer.js";
 import "./edge.js";
 import "./marks.js";
 import "./sheet.js";
+import "./scales.js";
 import "./keys.js";
 
 async function start() {

@@ -3,9 +3,11 @@ import { desk, get, say } from "./desk.js";
 
 export function only(id) {
   var by = desk.me.by;
-  ["who", "trials", "desk", "sheet"].forEach(function (each) { get(each).hidden = each !== id; });
+  ["who", "trials", "desk", "sheet", "scales"].forEach(function (each) { get(each).hidden = each !== id; });
   get("to-sheet").hidden = !desk.trial;
   get("to-sheet").setAttribute("aria-pressed", String(id === "sheet"));
+  get("to-scales").hidden = !by;
+  get("to-scales").setAttribute("aria-pressed", String(id === "scales"));
   get("to-trials").hidden = !by || id === "trials";
   get("to-who").hidden = !by || id === "who";
   get("to-who").textContent = by ? say("inspecting", { name: nameOf(by) }) : "";

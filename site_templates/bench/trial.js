@@ -74,7 +74,7 @@ export function newTrial(next) {
   desk.trial = next;
   strip();
   tell("trial");
-  if (none && next.pictures.length) { openPicture(next.pictures[0].key); }
+  if (none && next.pictures.length && get("scales").hidden) { openPicture(next.pictures[0].key); }
 }
 
 export async function openPicture(key) {
@@ -101,6 +101,8 @@ export async function openPicture(key) {
 }
 /* A picture that is still on its way isn't shown any more. */
 export function stay() { if (desk.picture) { opening += 1; aim = null; } }
+export function leave() { opening += 1; aim = null; }
+export function toDesk() { if (desk.picture) { only("desk"); } else if (desk.trial) { openTrial(desk.trial.key); } else { chooseTrial(); } }
 export function stepTo(by) {
   var keys = desk.trial.pictures.map(function (one) { return one.key; });
   var next = keys[keys.indexOf(aim || desk.picture.key) + by];

@@ -1,0 +1,194 @@
+"""Calibrating and checking on the bench: the same reading, comparing and writing as on the command line."""
+
+from collections.abc import Callable
+from datetime import date, datetime
+from typing import TypeVar
+
+from portal.bench.bodies import Check, Reading, WriteCalibration, WriteCheck
+from portal.bench.micrometers import Candidate, candidate, offered
+from portal.bench.scaletold import calibrated, checked, looked_back
+from portal.bench.state import Bench
+from portal.catalog.alone import tag_file
+from portal.model.clock import zone_of
+from portal.model.scalars import Length, read_day, read_length, read_points
+from portal.problem import PortalError
+from portal.site.words import Speaker
+from portal.tasks import calibrate as calibrating
+from portal.tasks import shiftcheck
+from portal.tasks.gather import survey
+from portal.tasks.lookback import LookBack, look_backs
+from portal.tasks.micrometer import NotOne, Turned
+from portal.tasks.recorded import recorded
+
+T = TypeVar("T")
+UNWRITTEN = "-"
+"""Who checks while nothing is written yet."""
+WORKED_AT_S = 600.0
+"""Trials at which somebody worked so lately are looked into for a picture that just came."""
+
+
+def scales(bench: Bench, speaker: Speaker) -> dict[str, object]:
+    """Every setting with what it is calibrated to today, and the pictures that may be of a stage micrometer."""
+    for mould, trial in bench.asked_about(within_s=WORKED_AT_S) or _newest(bench):
+        bench.refresh(mould, trial)
+    return {
+        "settings": [
+            {"scope": scope.id, "setting": name, "said": _in_force(bench, scope.id, name, speaker)}
+            for scope in bench.catalogue.scopes.values()
+            for name in scope.settings
+        ],
+        "pictures": offered(bench, speaker),
+        "until": _in_a_year(bench.today()).isoformat(),
+    }
+
+
+def read_pictures(bench: Bench, asked: Reading, speaker: Speaker) -> dict[str, object]:
+    """What the pictures say, before anything is written."""
+    made = _said(speaker, lambda: _read(bench, asked))
+    return {"html": calibrated(bench, made, asked.scope, asked.setting, speaker), "marks": _marks(made)}
+
+
+def write_calibration(bench: Bench, asked: WriteCalibration, speaker: Speaker) -> dict[str, object]:
+    """Add it to the setting's file; what it puts in doubt is told."""
+    made = _said(speaker, lambda: _read(bench, asked))
+    day = made.taken or datetime.now(zone_of(bench.catalogue.shop.time_zone)).date()
+    into = calibrating.Into(
+        scope=asked.scope,
+        setting=asked.setting,
+        artefact=asked.artefact,
+        certificate=asked.certificate or None,
+        u=_length(asked.u),
+        day=day,
+        valid_until=_day(asked.valid_until),
+        by=asked.by,
+    )
+    used = [candidate(bench, key)[0] for key in (*asked.pictures, *asked.corners)]
+    id_ = calibrating.write(bench.folder, made, into)
+    _take_out(bench, used)
+    _, setting = calibrating.setting_of(bench.catalogue, asked.scope, asked.setting)
+    number = next(number for number, each in enumerate(setting.calibrations) if each.id == id_)
+    back = _look_back(bench, asked.scope, asked.setting, ("calibrations", str(number)))
+    return {"id": id_, "html": looked_back(bench, back, speaker)}
+
+
+def check(bench: Bench, asked: Check, speaker: Speaker) -> dict[str, object]:
+    """Whether the setting still measures right, before anything is written."""
+    wanted = _said(speaker, lambda: _wanted(bench, asked, by=UNWRITTEN))
+    found = shiftcheck.compare(bench.catalogue, wanted)
+    return {
+        "agrees": found.agrees,
+        "points": wanted.line.points.text,
+        "length": wanted.line.length.text,
+        "html": checked(bench, found, speaker),
+    }
+
+
+def write_check(bench: Bench, asked: WriteCheck, speaker: Speaker) -> dict[str, object]:
+    """Add the check to the setting's file; where it fails, with what is to be looked back at."""
+    wanted = _said(speaker, lambda: _wanted(bench, asked, by=asked.by))
+    found = shiftcheck.compare(bench.catalogue, wanted)
+    used = candidate(bench, asked.picture)[0]
+    number = shiftcheck.write_check(bench.folder, wanted)
+    _take_out(bench, [used])
+    back = _look_back(bench, asked.scope, asked.setting, ("checks", str(number))) if found.agrees is False else None
+    return {"agrees": found.agrees, "html": looked_back(bench, back, speaker)}
+
+
+def _read(bench: Bench, asked: Reading) -> calibrating.Calibrated:
+    calibrating.setting_of(bench.catalogue, asked.scope, asked.setting)
+    keys = (*asked.pictures, *asked.corners)
+    if len(set(keys)) < len(keys):
+        raise PortalError("a picture is named twice", hint="each tells something of its own")
+    paths = [bench.folder / candidate(bench, key)[0].file for key in keys]
+    scale, corners = tuple(paths[: len(asked.pictures)]), tuple(paths[len(asked.pictures) :])
+    return calibrating.calibrate(scale, pitch=_length(asked.pitch), u=_length(asked.u), corners=corners)
+
+
+def _wanted(bench: Bench, asked: Check, *, by: str) -> shiftcheck.Wanted:
+    calibrating.setting_of(bench.catalogue, asked.scope, asked.setting)
+    each, own = candidate(bench, asked.picture)
+    path = bench.folder / each.file
+    if not asked.points:
+        return shiftcheck.Wanted(
+            asked.scope, asked.setting, path, shiftcheck.found_line(path, _length(asked.pitch)), by
+        )
+    try:
+        points = read_points(asked.points)
+    except ValueError as error:
+        raise PortalError(str(error)) from None
+    length = _length(asked.length)
+    if len(points.xy) != 2 or length.um <= 0:
+        raise PortalError("a check is a line between two points over a length")
+    if any(not (0 <= x <= own.upright.width and 0 <= y <= own.upright.height) for x, y in points.xy):
+        raise PortalError(f"a point lies outside of the picture, which has {own.upright} pixels")
+    return shiftcheck.Wanted(asked.scope, asked.setting, path, shiftcheck.Line(points, length), by)
+
+
+def _said(speaker: Speaker, work: Callable[[], T]) -> T:
+    """What some work gives; a picture that it refuses is told in the page's language."""
+    try:
+        return work()
+    except NotOne as error:
+        why = speaker.text(f"graticule.{error.key}")
+        raise PortalError(speaker.text("graticule.refused", picture=error.name, why=why)) from error
+    except Turned as error:
+        raise PortalError(speaker.text("graticule.turned", picture=error.name)) from error
+
+
+def _take_out(bench: Bench, used: list[Candidate]) -> None:
+    """What is kept as evidence by now shows no piece: it goes from where it lay, unless it was tagged meanwhile."""
+    for each in used:
+        if each.trial is None or not (bench.folder / tag_file(each.file)).exists():
+            (bench.folder / each.file).unlink(missing_ok=True)
+    bench.reread()
+    for mould, trial in {each.trial for each in used if each.trial}:
+        bench.refresh(mould, trial)
+
+
+def _look_back(bench: Bench, scope: str, setting: str, field: tuple[str, str]) -> LookBack | None:
+    """What is in doubt by that check or calibration; None where nothing is."""
+    gathered = survey(bench.folder)
+    for each in look_backs(gathered, recorded(gathered)):
+        if (each.doubt.scope.id, each.doubt.setting, each.doubt.field) == (scope, setting, field):
+            return each
+    return None
+
+
+def _marks(made: calibrating.Calibrated) -> list[list[list[float]]]:
+    """Where the marks of each picture were read, to be shown on it."""
+    return [[[round(each.x, 2), round(each.y, 2)] for each in reading.places] for reading in made.readings]
+
+
+def _in_force(bench: Bench, scope: str, setting: str, speaker: Speaker) -> str:
+    today = bench.today()
+    known = bench.catalogue.scopes[scope].settings[setting].calibrations
+    valid = [each for each in known if each.date <= today <= each.valid_until]
+    if not valid:
+        return speaker.text("scale.none_in_force")
+    last = max(valid, key=lambda each: each.date)
+    return speaker.text("scale.in_force", id=last.id, frame=str(last.frame), until=last.valid_until)
+
+
+def _newest(bench: Bench) -> tuple[tuple[str, str], ...]:
+    """The newest trial, where nobody works at any."""
+    known = [(trial.date, mould.id, trial.id) for mould, trial in bench.catalogue.trials()]
+    return tuple((mould, trial) for _, mould, trial in sorted(known)[-1:])
+
+
+def _in_a_year(day: date) -> date:
+    """The day before the same day of next year: what a certificate commonly says; common practice, no source."""
+    return date.fromordinal(day.toordinal() + 364)
+
+
+def _length(text: str) -> Length:
+    try:
+        return read_length(text)
+    except ValueError as error:
+        raise PortalError(str(error)) from None
+
+
+def _day(text: str) -> date:
+    try:
+        return read_day(text)
+    except ValueError as error:
+        raise PortalError(str(error)) from None

@@ -1,0 +1,187 @@
+/* Calibrating and checking a setting by pictures of a stage micrometer; Python reads, compares and writes. */
+import { ask, desk, get, make, say, state } from "./desk.js";
+import { settled } from "./save.js";
+import { lineDrawn, showMarks, showOn, takeLine } from "./scalepicture.js";
+import { only } from "./screens.js";
+import { leave, toDesk } from "./trial.js";
+
+var LOOK_EVERY = 1500, PITCH = "portal-bench-pitch";
+var mode = "check", known = null, asked = null, looking = 0;
+
+function form() { return get("scale").elements; }
+function settingNow() { return known.settings[Number(form().setting.value)] || null; }
+function byLine() { return mode === "check" && form().how.value === "line"; }
+function pictureNow() { return known.pictures.find(function (one) { return one.key === form().picture.value; }) || null; }
+
+export async function toScales() {
+  if (!get("scales").hidden) { toDesk(); return; }
+  if (!(await settled())) { return; }
+  leave();
+  only("scales");
+  known = null;
+  forget();
+  await look();
+}
+/* New pictures appear while the page is open. */
+async function look() {
+  var next;
+  window.clearTimeout(looking);
+  if (get("scales").hidden) { return; }
+  try {
+    next = document.hidden && known ? known : await ask("/api/scales");
+    if (JSON.stringify(next) !== JSON.stringify(known)) { fill(next); }
+  } catch (error) { refused(error); }
+  looking = window.setTimeout(look, LOOK_EVERY);
+}
+function fill(next) {
+  var first = !known, newest = known && known.pictures.length ? known.pictures[0].key : "";
+  known = next;
+  options(form().setting, next.settings.map(function (one, index) { return [String(index), one.scope + ", " + one.setting]; }));
+  listed();
+  if (first) { form().setting.value = proposedSetting(); form().valid_until.value = next.until; }
+  if (!first && next.pictures.length && next.pictures[0].key !== newest) { form().picture.value = next.pictures[0].key; forget(); }
+  settingChosen(first);
+  pictureChosen();
+  if (first && mode === "check" && form().pitch.value && pictureNow()) { measure(); }
+}
+function listed() {
+  var all = known.pictures.map(named);
+  options(form().picture, all);
+  options(form().turned, [["", get("scales").dataset.none]].concat(all));
+  corners();
+  get("scale-none").hidden = all.length > 0;
+  get("scale-none").textContent = all.length ? "" : say("no_graticules");
+}
+function named(one) { return [one.key, say(one.taken ? "taken" : "untimed", one)]; }
+function options(select, all) {
+  var before = select.value;
+  select.replaceChildren();
+  all.forEach(function (one) { var made = make("option", one[1]); made.value = one[0]; select.append(made); });
+  if (all.some(function (one) { return one[0] === before; })) { select.value = before; }
+}
+function corners() {
+  var box = get("scale-corners"), on = Array.from(box.querySelectorAll(":checked")).map(function (one) { return one.value; });
+  box.replaceChildren();
+  known.pictures.forEach(function (one) {
+    var label = make("label"), tick = make("input");
+    tick.type = "checkbox";
+    tick.value = one.key;
+    tick.checked = on.indexOf(one.key) >= 0;
+    tick.addEventListener("change", forget);
+    label.append(tick, " " + one.name);
+    box.append(label);
+  });
+}
+/* The setting of the picture on the desk, else the one that was last looked at here. */
+function proposedSetting() {
+  var place = desk.place || {}, found = known.settings.findIndex(function (one) { return one.scope === place.scope && one.setting === place.setting; });
+  return String(Math.max(found, 0));
+}
+/* A division is told once for each setting and remembered, never guessed: a zoom at another click fits another one. */
+function pitches() { return JSON.parse(localStorage.getItem(PITCH) || "{}"); }
+function settingChosen(renew) {
+  var now = settingNow();
+  get("scale-in-force").textContent = now ? now.said : "";
+  if (now && renew) { form().pitch.value = pitches()[now.scope + "\n" + now.setting] || ""; }
+}
+function remember() {
+  var all = pitches(), now = settingNow();
+  all[now.scope + "\n" + now.setting] = form().pitch.value.trim();
+  localStorage.setItem(PITCH, JSON.stringify(all));
+}
+function pictureChosen() {
+  var now = pictureNow();
+  get("scale-moves").hidden = !now || !now.moves;
+  showOn(now);
+  takeLine(byLine());
+}
+function forget() {
+  asked = null;
+  get("scale-told").replaceChildren();
+  get("scale-after").replaceChildren();
+  get("scale-write").hidden = true;
+  refused(null);
+  showMarks([]);
+}
+function refused(error) {
+  get("scale-refused").hidden = !error;
+  get("scale-refused").textContent = error ? error.message + (error.hint ? " – " + error.hint : "") : "";
+}
+function into(id, html) {
+  get(id).replaceChildren.apply(get(id), Array.from(new DOMParser().parseFromString(html, "text/html").body.childNodes));
+}
+function wanted() {
+  var of = form(), now = settingNow(), base = { scope: now.scope, setting: now.setting };
+  if (mode === "check") {
+    return Object.assign(base, { picture: of.picture.value, pitch: byLine() ? "" : of.pitch.value.trim(),
+      points: byLine() ? lineDrawn() : "", length: byLine() ? of.stated.value.trim() : "" });
+  }
+  return Object.assign(base, { pictures: [of.picture.value, of.turned.value].filter(Boolean), pitch: of.pitch.value.trim(), u: of.u.value.trim(),
+    corners: Array.from(get("scale-corners").querySelectorAll(":checked")).map(function (one) { return one.value; }) });
+}
+async function measure() {
+  var body, told;
+  if (!settingNow() || !pictureNow()) { return; }
+  if (byLine() && !lineDrawn()) { refused(new Error(say("two_ends"))); return; }
+  body = wanted();
+  forget();
+  state("", say("measuring"));
+  try {
+    told = await ask(mode === "check" ? "/api/check" : "/api/calibrate", body);
+    asked = body;
+    if (!byLine()) { remember(); }
+    into("scale-told", told.html);
+    get("scale-told").dataset.agrees = String(told.agrees);
+    if (mode === "check" && !byLine()) { showMarks(told.points.split(" ").map(point), true); }
+    if (mode === "calibrate") { showMarks(told.marks[0].map(function (one) { return { x: one[0], y: one[1] }; })); }
+    get("scale-write").hidden = told.agrees === null;
+    if (!get("scale-write").hidden) { get(mode === "check" ? "scale-write-check" : "scale-write-calibration").focus({ preventScroll: true }); }
+  } catch (error) { refused(error); }
+  state("", "");
+}
+function point(text) { var both = text.split(","); return { x: Number(both[0]), y: Number(both[1]) }; }
+async function write() {
+  var told, body = Object.assign({ by: desk.me.by }, asked), of = form();
+  if (!asked) { return; }
+  if (mode === "calibrate") {
+    Object.assign(body, { artefact: of.artefact.value.trim(), certificate: of.certificate.value.trim(), valid_until: of.valid_until.value });
+  }
+  get("scale-write").hidden = true;
+  state("saving", say("saving"));
+  try {
+    told = await ask(mode === "check" ? "/api/check-written" : "/api/calibrated", body);
+    asked = null;
+    state("saved", mode === "check" ? say("check_written") : say("calibration_written", { id: told.id }));
+    into("scale-after", told.html);
+    get("scale-after").tabIndex = -1;
+    if (told.html) { get("scale-after").focus(); }
+    known.pictures = known.pictures.filter(function (one) { return used(body).indexOf(one.key) < 0; });
+    listed();
+  } catch (error) { get("scale-write").hidden = false; state("", ""); refused(error); }
+}
+function used(body) { return [body.picture].concat(body.pictures || [], body.corners || []); }
+function modeChosen(next) {
+  mode = next;
+  document.querySelectorAll("[data-mode]").forEach(function (one) { one.setAttribute("aria-pressed", String(one.dataset.mode === mode)); });
+  get("scales").querySelectorAll("[data-of]").forEach(function (one) { one.hidden = one.dataset.of !== mode; });
+  form().u.required = form().artefact.required = form().valid_until.required = mode === "calibrate";
+  howChosen();
+}
+function howChosen() {
+  get("scale-pitch").hidden = byLine();
+  get("scale-length").hidden = !byLine();
+  form().pitch.required = !byLine();
+  form().stated.required = byLine();
+  forget();
+  takeLine(byLine());
+}
+get("scale").addEventListener("submit", function (event) { event.preventDefault(); measure(); });
+get("scale").addEventListener("change", function (event) {
+  if (event.target.name === "how") { howChosen(); return; }
+  if (event.target.name === "setting") { settingChosen(true); }
+  if (event.target.name === "picture") { pictureChosen(); }
+  if (["artefact", "certificate", "valid_until"].indexOf(event.target.name) < 0) { forget(); }
+});
+get("scale-write").addEventListener("click", function (event) { if (event.target.closest("button")) { write(); } });
+document.querySelectorAll("[data-mode]").forEach(function (one) { one.addEventListener("click", function () { modeChosen(one.dataset.mode); }); });
+get("to-scales").addEventListener("click", toScales);

@@ -1,0 +1,184 @@
+"""A shift's check and a calibration in Chromium, as a person makes them: newest picture proposed, told, written."""
+
+import threading
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from queue import Queue
+from typing import Any
+
+import pytest
+from axe_core_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page, expect
+
+from portal.bench.run import run_bench
+from portal.catalog import read
+from portal.model.scope import Setting
+from tests.tasks.packing import pack, ready_catalogue
+from tests.tasks.small import TRIAL
+from tests.tasks.test_shiftcheck import graticule
+
+PATIENCE_MS = 30_000
+expect.set_options(timeout=PATIENCE_MS)
+
+
+@pytest.fixture(scope="module")
+def served(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
+    """A bench over a catalogue from which a review was sent."""
+    folder = ready_catalogue(tmp_path_factory.mktemp("scales") / "c")
+    assert pack(folder).code == 0
+    said: Queue[str] = Queue()
+    threading.Thread(target=run_bench, args=(folder,), kwargs={"ready": said.put}, daemon=True).start()
+    return folder, said.get(timeout=60)
+
+
+def opened(served: tuple[Path, str], chromium: Browser, width: int, scheme: Any) -> tuple[Page, list[str]]:
+    """The page of scales, with somebody at it and a trial chosen."""
+    context = chromium.new_context(viewport={"width": width, "height": 800}, color_scheme=scheme)
+    context.set_default_timeout(PATIENCE_MS)
+    page, told = context.new_page(), []
+    page.on("console", lambda message: told.append(message.text))
+    page.on("pageerror", lambda error: told.append(str(error)))
+    page.goto(served[1])
+    page.click("[data-by=first-inspector]")
+    page.click("#trial-list button")
+    page.click("#to-scales")
+    return page, told
+
+
+@pytest.fixture
+def page(served: tuple[Path, str], chromium: Browser) -> Iterator[Page]:
+    """The same at 1280 pixels; nothing is said on the console."""
+    found, told = opened(served, chromium, 1280, "light")
+    yield found
+    assert told == []
+    found.context.close()
+
+
+def lay(folder: Path, name: str, division: float) -> None:
+    """A picture that the camera program writes into the trial."""
+    graticule(folder / TRIAL / "images" / name, division)
+
+
+def setting(folder: Path, within: int) -> Setting:
+    """The setting once it has so many checks and calibrations together."""
+    for _ in range(200):
+        catalogue = read(folder).catalogue
+        assert catalogue is not None
+        found = catalogue.scopes["bench-1"].settings["zoom-2-adapter-0.5"]
+        if len(found.checks) + len(found.calibrations) == within:
+            return found
+        time.sleep(0.05)
+    raise AssertionError(found)
+
+
+def ends(page: Page) -> int:
+    """How many points are drawn on the picture; all are one path, a ring each."""
+    drawn = page.locator("#scale-ink .vertex")
+    return sum((drawn.nth(each).get_attribute("d") or "").count("M") for each in range(drawn.count()))
+
+
+def test_a_setting_is_checked_and_fails_with_what_to_look_back_at(served: tuple[Path, str], page: Page) -> None:
+    """The picture appears by itself and is proposed; axe finds nothing on the page of the list."""
+    lay(served[0], "IMG_1.jpg", 26.5)
+    expect(page.locator("#scale [name=picture]")).to_contain_text("IMG_1.jpg")
+    page.fill("#scale [name=pitch]", "25 um")
+    page.keyboard.press("Enter")
+    expect(page.locator("#scale-told")).to_contain_text("The scale does not hold.")
+    assert ends(page) == 2
+    expect(page.locator("#scale-write-check")).to_be_focused()
+    page.keyboard.press("Enter")
+    expect(page.locator("#scale-after")).to_contain_text("7K3G")
+    expect(page.locator("#scale-after")).to_contain_text("review 1")
+    found = setting(served[0], 2)
+    assert found.checks[-1].by == "first-inspector"
+    expect(page.locator("#scale-none")).to_be_visible()
+    assert told_by_axe(page) == []
+
+
+def test_the_division_is_remembered_and_the_next_check_is_one_key(served: tuple[Path, str], page: Page) -> None:
+    """Told once for a setting, it stands there; the newest picture is measured as the page opens."""
+    page.fill("#scale [name=pitch]", "25 um")
+    lay(served[0], "IMG_2.jpg", 25.0)
+    expect(page.locator("#scale [name=picture]")).to_contain_text("IMG_2.jpg")
+    page.click("#scale-check")
+    expect(page.locator("#scale-told")).to_contain_text("The scale holds.")
+    page.click("#to-scales")
+    page.click("#to-scales")
+    expect(page.locator("#scale-told")).to_contain_text("The scale holds.")
+    expect(page.locator("#scale-write-check")).to_be_focused()
+    before = len(setting(served[0], 2).checks)
+    page.keyboard.press("Enter")
+    assert len(setting(served[0], 3).checks) == before + 1
+
+
+def test_a_line_is_drawn_over_a_known_length(served: tuple[Path, str], page: Page) -> None:
+    """By two clicks, or the keys alone; the ends can be drawn anew."""
+    lay(served[0], "IMG_3.jpg", 25.0)
+    expect(page.locator("#scale [name=picture]")).to_contain_text("IMG_3.jpg")
+    page.check("#scale [name=how][value=line]")
+    page.click("#scale-check")
+    page.fill("#scale [name=stated]", "0.2 mm")
+    page.click("#scale-check")
+    expect(page.locator("#scale-refused")).to_contain_text("both ends")
+    box = page.locator("#scale-window").bounding_box()
+    data = page.locator("#scale-window").evaluate("each => ({...each.dataset})")
+    assert box is not None
+    zoom, x, y = (float(data[name]) for name in ("zoom", "x", "y"))
+    for at in (40.0, 240.0):
+        page.mouse.click(box["x"] + (at - x) * zoom, box["y"] + (120 - y) * zoom)
+    page.click("#scale-check")
+    expect(page.locator("#scale-told")).to_contain_text("The scale holds.")
+    page.focus("#scale-window")
+    page.keyboard.press("Space")
+    assert ends(page) == 1
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("Space")
+    assert ends(page) == 2
+    expect(page.locator("#scale-write")).to_be_hidden()
+
+
+def test_a_setting_is_calibrated(served: tuple[Path, str], page: Page) -> None:
+    """Value, uncertainty, what limits it and each mark are shown; what is written is what was shown."""
+    lay(served[0], "IMG_4.jpg", 25.0)
+    page.click("[data-mode=calibrate]")
+    expect(page.locator("#scale [name=picture]")).to_contain_text("IMG_4.jpg")
+    page.fill("#scale [name=pitch]", "25 um")
+    page.fill("#scale [name=u]", "0.2 um")
+    page.click("#scale-read")
+    expect(page.locator("#scale-told")).to_contain_text("What limits the uncertainty")
+    assert page.locator("#scale-told .dots circle").count() >= 6
+    before = setting(served[0], 3)
+    page.click("#scale-write-calibration")
+    expect(page.locator("#state")).to_contain_text("written")
+    after = setting(served[0], 4)
+    assert len(after.calibrations) == len(before.calibrations) + 1
+    assert after.calibrations[-1].x.um == pytest.approx(1.0, rel=5e-4)
+
+
+@pytest.mark.parametrize(("width", "scheme"), [(1280, "light"), (390, "dark")])
+def test_axe_finds_nothing_and_nothing_sticks_out(
+    served: tuple[Path, str], chromium: Browser, width: int, scheme: Any
+) -> None:
+    """Before and after a reading, in both modes."""
+    lay(served[0], f"IMG_{width}.jpg", 25.0)
+    page, said = opened(served, chromium, width, scheme)
+    expect(page.locator("#scale [name=picture]")).to_contain_text(f"IMG_{width}.jpg")
+    page.fill("#scale [name=pitch]", "25 um")
+    page.click("#scale-check")
+    expect(page.locator("#scale-told .verdictline")).to_be_visible()
+    assert told_by_axe(page) == []
+    page.click("[data-mode=calibrate]")
+    page.fill("#scale [name=u]", "0.2 um")
+    page.click("#scale-read")
+    expect(page.locator("#scale-told .axis").first).to_be_visible()
+    assert told_by_axe(page) == []
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    assert said == []
+    page.context.close()
+
+
+def told_by_axe(page: Page) -> list[tuple[str, list[str]]]:
+    """What axe-core finds wrong."""
+    found = Axe().run(page, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa", "best-practice"]})
+    return [(each["id"], [node["html"][:120] for node in each["nodes"]]) for each in found["violations"]]
