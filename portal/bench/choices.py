@@ -21,7 +21,7 @@ def choices(bench: Bench, spot: Spot, speaker: Speaker) -> dict[str, object]:
             {
                 "id": each,
                 "term": bench.term(each, speaker.language),
-                "names": sorted({name for many in bench.catalogue.defects[each].terms.values() for name in many}),
+                "names": _names(bench, each),
                 "key": key,
                 "edge": bench.catalogue.defects[each].edge.value,
             }
@@ -31,6 +31,12 @@ def choices(bench: Bench, spot: Spot, speaker: Speaker) -> dict[str, object]:
         "characteristics": _characteristics(speaker),
         "limited": _limited(bench, spot, part, defects) if part else {},
     }
+
+
+def _names(bench: Bench, defect: str) -> list[list[str]]:
+    """What a class is called, each name with its language; its id too, by which the files call it."""
+    terms = bench.catalogue.defects[defect].terms
+    return [[name, language] for language, many in terms.items() for name in many] + [[defect, ""]]
 
 
 def _last_used_first(bench: Bench) -> list[str]:

@@ -88,15 +88,34 @@ function emptied(id) {
   group.replaceChildren();
   return group;
 }
-function classes() {
-  var group = emptied("classes"), wanted = get("find-class").value.trim().toLowerCase(), now = fields();
-  desk.picture.choices.classes.filter(function (one, index) {
-    if (wanted) { return one.names.some(function (name) { return name.toLowerCase().indexOf(wanted) >= 0; }); }
-    return index < 9 || one.id === now.defect;
-  }).forEach(function (one) {
-    option(group, { text: one.term, key: one.key, on: one.id === now.defect, act: function () { choose("defect", one.id); } });
+/* Letters as they are found whether they carry accents or not. */
+function plain(text) { return text.normalize("NFD").replace(/\p{M}/gu, "").toLowerCase(); }
+/* The classes that are looked for by any of their names, those that begin so first; else the last used. */
+function classesNow() {
+  var wanted = plain(get("find-class").value.trim()), now = fields().defect, found = [];
+  desk.picture.choices.classes.forEach(function (one, index) {
+    var hit = one.names.filter(function (name) { return plain(name[0]).indexOf(wanted) >= 0; })[0];
+    if (!wanted && (index < 9 || one.id === now)) { found.push({ one: one, text: one.term, first: 0 }); }
+    if (wanted && hit) {
+      found.push({ one: one, text: hit[0] === one.term || !hit[1] ? one.term : one.term + " – " + hit[0], first: plain(hit[0]).indexOf(wanted) ? 1 : 0 });
+    }
   });
+  return found.sort(function (a, b) { return a.first - b.first; });
 }
+function classes() {
+  var group = emptied("classes");
+  classesNow().forEach(function (each) {
+    var one = each.one;
+    option(group, { text: each.text, key: one.key, on: one.id === fields().defect, act: function () { take(one.id); } });
+  });
+  get("class-none").hidden = Boolean(group.childNodes.length);
+}
+function take(id) {
+  get("find-class").value = "";
+  choose("defect", id);
+  if (document.activeElement === get("find-class") || document.activeElement === document.body) { get("window").focus({ preventScroll: true }); }
+}
+export function findClass() { get("find-class").focus(); get("find-class").select(); }
 function zones() {
   var group = emptied("zones");
   desk.picture.choices.zones.forEach(function (one) {
@@ -132,6 +151,11 @@ function tools() {
   tool("edge").disabled = PortalDraft.isOfPicture(draft()) || !PortalDraft.complete(draft()) || !draft().shapes.length;
 }
 get("find-class").addEventListener("input", choicesShown);
+get("find-class").addEventListener("keydown", function (event) {
+  var first = classesNow()[0];
+  if (event.key === "Escape") { get("find-class").value = ""; choicesShown(); }
+  if (event.key === "Enter" && first) { take(first.one.id); event.preventDefault(); }
+});
 get("note").addEventListener("change", function () { choose("note", get("note").value.trim()); });
 on("drawn", choicesShown);
 on("begun", choicesShown);

@@ -32,6 +32,7 @@ export async function edit(one) {
   if (kind) { desk.last.characteristic = kind.characteristic; desk.last.shape = kind.shape; }
   desk.looking = true;
   changed(true);
+  get("panel").scrollTop = 0;
 }
 /* Of a finding that is written under another picture only what is drawn here. */
 function kept(one, draft) { return one.home ? Object.assign(draft, { kind: "also" }) : draft; }

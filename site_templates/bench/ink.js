@@ -47,20 +47,29 @@ export function lines(draft, view) {
   draft.shapes.forEach(function (shape) { shapeLines(group, shape, view); });
   return group;
 }
+/* As large as leaves the line between them to be seen. */
+function radius(draft, view) {
+  var apart = draft.shapes.reduce(function (least, shape) {
+    var points = shape.points || [], far = 0, index;
+    for (index = 1; index < points.length; index += 1) { far += Math.hypot(points[index].x - points[index - 1].x, points[index].y - points[index - 1].y); }
+    return points.length > 2 ? Math.min(least, far * view.zoom / (points.length - 1)) : least;
+  }, Infinity);
+  return Math.max(1.5, Math.min(5, apart / 4));
+}
 /* Round marks of one kind as one path: an outline may have hundreds. */
 function dots(group, points, kind, r, view) {
   var d = points.map(function (point) {
     var spot = PortalGeometry.toScreen(view, point);
     return "M" + (spot.x - r).toFixed(2) + " " + spot.y.toFixed(2) + "a" + r + " " + r + " 0 1 0 " + 2 * r + " 0a" + r + " " + r + " 0 1 0 " + -2 * r + " 0";
   }).join("");
-  if (d) { group.append(draw("path", { "class": kind, d: d })); }
+  if (d) { group.append(draw("path", { "class": r < 3 ? kind + " fine" : kind, d: d })); }
 }
 /* The finding in hand with its vertices, and the distances that were measured. */
 export function draftInk(draft, chosen, traces, view) {
   var group = draw("g", { "class": draft.kind === "masks" ? "mine masking" : "mine" });
   draft.shapes.forEach(function (shape) { shapeLines(group, shape, view); });
   traces.forEach(function (both) { stroke(group, both, false, "trace", view); });
-  dots(group, PortalDraft.vertices(draft).map(function (vertex) { return vertex.at; }), "vertex", 5, view);
+  dots(group, PortalDraft.vertices(draft).map(function (vertex) { return vertex.at; }), "vertex", radius(draft, view), view);
   if (chosen) { dots(group, [chosen.at], "vertex at", 7, view); }
   return group;
 }

@@ -2,7 +2,7 @@
 import { BOOT, desk, draft, get } from "./desk.js";
 import { askAbout } from "./answer.js";
 import { changed } from "./change.js";
-import { choose, nextSeen, pick, shapeNext } from "./choose.js";
+import { choose, findClass, nextSeen, pick, shapeNext } from "./choose.js";
 import { findEdge } from "./edge.js";
 import { takeAwayDraft } from "./findings.js";
 import { toggleLoupe } from "./loupe.js";
@@ -27,7 +27,7 @@ var PLAIN = {
   v: TOOLS.look, u: undo, x: shapeNext, m: more, f: findEdge, q: nextSeen, k: function () { nothing(); },
   n: function () { stepTo(1); }, p: function () { stepTo(-1); }, "+": TOOLS["in"], "=": TOOLS["in"],
   "-": TOOLS.out, "?": function () { get("help").showModal(); },
-  ",": function () { sameAs(); }, ".": toggleLoupe, PageDown: function () { nextVertex(1); }, PageUp: function () { nextVertex(-1); }, Insert: insertVertex,
+  "/": findClass, ",": function () { sameAs(); }, ".": toggleLoupe, PageDown: function () { nextVertex(1); }, PageUp: function () { nextVertex(-1); }, Insert: insertVertex,
   Enter: finish, Escape: back, Delete: erase, Backspace: erase
 };
 var ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };

@@ -66,13 +66,18 @@ class At:
         raise AssertionError(f"{len(found)} findings, {reading.problems}, console: {self.said}")
 
 
+def serve(folder: Path) -> str:
+    """Where a bench over that catalogue listens."""
+    said: Queue[str] = Queue()
+    threading.Thread(target=run_bench, args=(folder,), kwargs={"ready": said.put}, daemon=True).start()
+    return said.get(timeout=60)
+
+
 @pytest.fixture(scope="module")
 def served(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
     """A bench that listens."""
     folder = small_catalogue(tmp_path_factory.mktemp("bench") / "c")
-    said: Queue[str] = Queue()
-    threading.Thread(target=run_bench, args=(folder,), kwargs={"ready": said.put}, daemon=True).start()
-    return folder, said.get(timeout=60)
+    return folder, serve(folder)
 
 
 @pytest.fixture

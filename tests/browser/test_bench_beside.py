@@ -1,0 +1,88 @@
+"""Beside the drawing: limit samples at the same physical scale, a judgement by one key, a class by any of its names."""
+
+import shutil
+import time
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import Browser
+
+from portal import resources
+from tests.browser.benched import PATIENCE, At, serve
+
+PICTURE = "M-118_T2_c2_s14_gate-profile"
+
+
+@pytest.fixture(scope="module")
+def at(chromium: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator[At]:
+    """The sample's trial; the last good sample is said to be taken at half the magnification."""
+    folder = tmp_path_factory.mktemp("beside") / "c"
+    shutil.copytree(resources.sample(), folder, ignore=shutil.ignore_patterns("render"))
+    sample = folder / "limit-samples/LS-0007/sample.yaml"
+    sample.write_text(sample.read_text(encoding="utf-8").replace("zoom-8-", "zoom-4-"), encoding="utf-8")
+    context = chromium.new_context(viewport={"width": 1280, "height": 900})
+    context.set_default_timeout(PATIENCE)
+    opened = At(folder, context.new_page())
+    opened.page.on("pageerror", lambda error: opened.said.append(str(error)))
+    opened.page.goto(serve(folder))
+    opened.page.click("[data-by] >> nth=0")
+    opened.page.click("#trial-list button:has-text('M-118 T2')")
+    opened.page.click(f"#strip button:has-text('{PICTURE}')")
+    opened.page.wait_for_selector(f"#strip [aria-current=true]:has-text('{PICTURE}')")
+    yield opened
+    assert opened.said == []
+    context.close()
+
+
+def test_the_samples_are_at_the_pictures_physical_scale(at: At) -> None:
+    """A sample taken at half the magnification is drawn twice as large, at every zoom."""
+    at.page.locator("#findings button").first.click()
+    at.page.wait_for_selector("#beside figure img[src]")
+    for wheel in (0, -300, 600):
+        at.page.mouse.move(*at.screen(1000, 800))
+        at.page.mouse.wheel(0, wheel)
+        at.page.wait_for_timeout(100)
+        zoom = float(at.page.get_attribute("#window", "data-zoom") or "nan")
+        widths = at.page.eval_on_selector_all("#beside img", "all => all.map(one => parseFloat(one.style.width))")
+        assert [each / 2048 / zoom for each in widths] == pytest.approx([2, 1], rel=0.02)
+    assert at.page.locator("#beside figcaption").filter(has_text="At the picture's scale.").count() == 2
+
+
+def test_better_same_worse_by_one_key(at: At) -> None:
+    """Where a sample decides; the file says what was chosen."""
+    picture = "M-118_T2_c3_s14_low-angle"
+    at.page.click(f"#strip button:has-text('{picture}')")
+    at.page.wait_for_selector(f"#strip [aria-current=true]:has-text('{picture}')")
+    at.page.keyboard.press("/")
+    at.page.keyboard.type("retassure")
+    at.page.keyboard.press("Enter")
+    at.page.keyboard.press("Shift+B")
+    at.pick("length")
+    at.page.locator("#shapes button").filter(has_text="line").first.click()
+    at.click(600, 300)
+    at.click(700, 300)
+    at.page.keyboard.press("Enter")
+    at.page.wait_for_selector("#compare:not([hidden])")
+    path = at.folder / f"moulds/M-118/trials/T2/tags/{picture}.jpg.yaml"
+    for number, word in ((2, "same"), (3, "worse"), (4, "cannot tell"), (1, "better")):
+        at.page.keyboard.press(f"Shift+Digit{number}")
+        at.page.wait_for_selector(f"#compared button:nth-child({number})[aria-pressed=true]")
+        for _ in range(100):
+            if f"compared: {word}" in path.read_text(encoding="utf-8"):
+                break
+            time.sleep(0.05)
+        else:
+            raise AssertionError(word)
+
+
+@pytest.mark.parametrize(
+    ("typed", "shown"),
+    [("bavure", "flash – bavure"), ("RAFAGA", "splay – ráfagas"), ("grat", "flash – Grat"), ("飞边", "flash – 飞边")],
+)
+def test_a_class_is_found_by_any_name_in_any_language(at: At, typed: str, shown: str) -> None:
+    """Also without its accents; the first that begins so stands first."""
+    at.page.fill("#find-class", typed)
+    assert at.page.locator("#classes button").first.inner_text().startswith(shown)
+    at.page.fill("#find-class", "nonesuch")
+    assert at.page.is_visible("#class-none")
+    at.page.fill("#find-class", "")
