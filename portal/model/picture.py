@@ -41,6 +41,10 @@ class Movie:
         """When the frame is shown that stands for it."""
         return self.seconds / 2 if self.poster_at is None else min(self.poster_at, self.seconds)
 
+    def second_of(self, number: int, of: int) -> float:
+        """When one of some frames is shown that are spread evenly: in the middle of its share of the movie."""
+        return self.seconds * (number + 0.5) / of
+
 
 @dataclass(frozen=True, slots=True)
 class PictureFacts:

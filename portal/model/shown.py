@@ -265,6 +265,42 @@ class ShownPicture(Record):
     """Whether it is the whole picture, or the part of it that a card shows."""
 
 
+class ShownStill(Record):
+    """One frame of a movie."""
+
+    picture: Sha256
+    second: Text
+    """When it is shown, in words."""
+
+
+class ShownMovie(Record):
+    """A movie that is asked about, or that shows a finding."""
+
+    name: Text
+    """What it is called in the catalogue."""
+    sha256: Sha256 | None = None
+    """Of the file that is kept in `pictures/` with the ending of `file`; without it, `why` tells why not."""
+    file: Text | None = None
+    """What it is called in the zip."""
+    plays: bool = False
+    """Whether browsers play it; else it can be taken away."""
+    poster: Sha256 | None = None
+    """The frame that stands for it."""
+    stills: tuple[ShownStill, ...] = ()
+    place: tuple[Text, ...] = ()
+    """Cavity, shot and view, in words."""
+    caption: Text | None = None
+    findings: tuple[FindingId, ...] = ()
+    length: Text
+    notes: tuple[Text, ...] = ()
+    why: Text | None = None
+
+    @property
+    def kept(self) -> str | None:
+        """The name under which its file is kept."""
+        return f"{self.sha256}.{self.file.rpartition('.')[2]}" if self.sha256 and self.file else None
+
+
 class Shown(Record):
     """`shown.json`."""
 
@@ -296,6 +332,8 @@ class Shown(Record):
     classes: tuple[ShownClass, ...] = ()
     cautions: tuple[Text, ...]
     pictures: tuple[ShownPicture, ...]
+    movies: tuple[ShownMovie, ...] | None = None
+    """None where it shows no movie."""
 
     def plain(self) -> dict[str, Any]:
         """Plain data, without what is absent."""

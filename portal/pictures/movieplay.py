@@ -282,7 +282,11 @@ def _anew(
             units = BitStreamFilterContext(only, video) if only else None
             _Writing(facts, source, target, video, size, until, units).all(sound)
         kept = keep_file(out, made, ending=form.ending)
-    notes = [Say.of("movie.coded_anew", coding=facts.movie.coding if facts.movie else "")]
+    notes = [
+        Say.of("movie.blacked_out")
+        if facts.masks
+        else Say.of("movie.coded_anew", coding=facts.movie.coding if facts.movie else "")
+    ]
     if max(facts.upright.width, facts.upright.height) > LONGEST:
         notes.append(Say.of("movie.smaller", width=size[0], height=size[1]))
     return Played(kept, (*notes, *_of_sound(facts)))

@@ -31,11 +31,6 @@ def derive_movie(
     return tuple(made[want] for want in wants)
 
 
-def still_second(movie: Movie, want: Still) -> float:
-    """When a frame in small is shown: in the middle of its share of the movie."""
-    return movie.seconds * (want.number + 0.5) / want.of
-
-
 def _refuse_other(path: Path, facts: PictureFacts) -> None:
     with path.open("rb") as file:
         if hashlib.file_digest(file, "sha256").hexdigest() != facts.sha256:
@@ -53,7 +48,7 @@ def _made(
         yield from (derive_one(poster, want, out) for want in of_poster)
     for want in wants:
         if isinstance(want, Still):
-            still = _at(path, facts, still_second(movie, want))
+            still = _at(path, facts, movie.second_of(want.number, want.of))
             divide = -(-max(still.image.size) // STILL_PIXELS)
             small = derive_one(still, Whole(divide), out)
             yield Derived(want, small.name, small.width, small.height, divide, small.box, small.sha256, small.bytes)

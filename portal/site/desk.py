@@ -11,7 +11,7 @@ from portal.model.concerns import threads
 from portal.model.event import Logged
 from portal.model.logstate import LogState
 from portal.model.mould import Mould, Trial
-from portal.model.picture import Picture, PictureFacts, PictureUnreadable
+from portal.model.picture import Movie, Picture, PictureFacts, PictureUnreadable
 from portal.model.result import Assessment, NoScale, Scale, TrialResult
 from portal.model.say import Say
 from portal.model.shop import Shared, Unit
@@ -95,6 +95,11 @@ class Desk:
         """What a picture's file says of itself, if it can be shown."""
         known = self.site.facts.get(file)
         return known if isinstance(known, PictureFacts) and file not in self.unreadable else None
+
+    def movie(self, file: str) -> Movie | None:
+        """What is known of a movie that can be shown; None of a picture."""
+        facts = self.facts(file)
+        return facts.movie if facts else None
 
     def why_unreadable(self, file: str) -> Say | str:
         """Why a picture can't be shown; without a file's name nobody made one."""

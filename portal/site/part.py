@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import date
 
 from portal.model.part import Part
 from portal.model.result import Applied, TrialResult
@@ -14,6 +15,7 @@ from portal.site.desk import Desk
 from portal.site.front import TrialLine, results_of, trial_line, unread_trials
 from portal.site.history import TrialHistory, trial_history
 from portal.site.marks import word_key, worst_of
+from portal.site.movie import MovieFigure, movies_of
 from portal.site.titleblock import TitleBlock, part_block
 from portal.site.zonemap import ZoneMap, zone_map
 
@@ -59,6 +61,15 @@ class StandardBlock:
 
 
 @dataclass(frozen=True, slots=True)
+class TrialMovies:
+    """The movies of one trial."""
+
+    stage: str
+    day: date
+    movies: tuple[MovieFigure, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class PartPage:
     """All that a part's page says."""
 
@@ -69,6 +80,8 @@ class PartPage:
     history: tuple[TrialHistory, ...]
     """The same trials with what the log says of them; none before anything was asked."""
     rows: tuple[HistoryRow, ...]
+    movies: tuple[TrialMovies, ...]
+    """From new to old; trials without one are left out."""
     zones: tuple[ZoneLine, ...]
     maps: tuple[ZoneMap, ...]
     standards: tuple[StandardBlock, ...]
@@ -86,6 +99,7 @@ def part_page(desk: Desk, part: Part) -> PartPage:
         trials=tuple(trial_line(desk, each) for each in results),
         history=tuple(trial_history(desk, each) for each in results) if desk.log(part.id).events else (),
         rows=tuple(_rows(desk, results)),
+        movies=tuple(_movies(desk, results)),
         zones=tuple(_zones(desk, part)),
         maps=tuple(found for found in (zone_map(desk, part, view) for view in part.views) if found),
         standards=tuple(_standards(desk, part, results)),
@@ -95,6 +109,14 @@ def part_page(desk: Desk, part: Part) -> PartPage:
             for mould, trial, where in unread_trials(desk, part.id)
         ),
     )
+
+
+def _movies(desk: Desk, results: tuple[TrialResult, ...]) -> Iterator[TrialMovies]:
+    for each in reversed(results):
+        trial = desk.trial(each)
+        movies = tuple(movies_of(desk, each))
+        if movies:
+            yield TrialMovies(trial.stage, trial.date, movies)
 
 
 def _rows(desk: Desk, results: tuple[TrialResult, ...]) -> Iterator[HistoryRow]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime
+from io import BytesIO
 from pathlib import Path
 
 from fpdf import FPDF
@@ -9,7 +10,7 @@ from fpdf import FPDF
 from portal import resources
 from portal.model.answer import AskKind
 from portal.model.event import check_code
-from portal.model.shown import Sent, Shown, ShownAsk, ShownCell, ShownFact, ShownFinding, ShownView
+from portal.model.shown import Sent, Shown, ShownAsk, ShownCell, ShownFact, ShownFinding, ShownMovie, ShownView
 from portal.site.embed import fitting
 from portal.site.mailed import about_picture
 from portal.site.marks import word_key
@@ -25,12 +26,15 @@ _SOFT, _RULE = (84, 94, 100), (170, 162, 146)
 _MARGIN, _BOTTOM = 16.0, 18.0
 _WIDTH = 210 - 2 * _MARGIN
 _ASKED_WIDTH = 72.0
+_MOVIE_WIDTH = 84.0
 
 
 def pdf_of(shown: Shown, pictures: Mapping[str, Path], sent: Sent, *, at: datetime) -> bytes:
     """The document; the same bytes for the same review and event."""
     views = [view for each in shown.findings for view in (each.view, *(one.view for one in each.samples))]
     drawn = {view.picture for view in views} | {each.picture for each in shown.asks}
+    for movie in shown.movies or ():
+        drawn |= {movie.poster, *(each.picture for each in movie.stills)}
     wanted = [each for each in shown.pictures if each.sha256 in drawn]
     paper = _Paper(shown, sent, fitting(wanted, pictures, most=MOST_BYTES))
     paper.set_creation_date(at)
@@ -84,6 +88,7 @@ class _Paper(FPDF):
         self._asks()
         for finding in self.shown.findings:
             self._card(finding)
+        self._movies()
         self._sheet()
         self._end()
 
@@ -315,6 +320,56 @@ class _Paper(FPDF):
         self._font(7.8)
         self.multi_cell(self.epw - 31, 3.6, value, align="L", new_x="LMARGIN", new_y="NEXT")
         self.ln(0.5)
+
+    def _movies(self) -> None:
+        """The frame that stands for each movie and its strip; on paper nothing moves."""
+        movies = self.shown.movies or ()
+        if movies:
+            self._room(self._tall(movies[0]) + 18)
+            self._heading(self._t("movie.title"))
+        for movie in movies:
+            self._movie(movie)
+
+    def _movie(self, movie: ShownMovie) -> None:
+        wide, width = self._widths(movie)
+        self._room(self._tall(movie))
+        self._rule()
+        self._say(", ".join((movie.name, *movie.place)), bold=True, after=0.8)
+        told = "; ".join((movie.length, *movie.notes))
+        in_zip = [self._t("movie.in_zip", name=movie.file)] if movie.file else []
+        why = [f"{self._t('movie.cannot_play')} {movie.why}"] if movie.why else []
+        for each in (*([movie.caption] if movie.caption else []), f"{told}.", *in_zip, *why):
+            self._say(each, size=8, soft=each is not movie.caption, after=0.6)
+        top = self.get_y()
+        self._frame(movie.poster, self._t("sent.movie_alt", name=movie.name), x=self.l_margin, y=top, w=wide)
+        top += wide * self._ratio(movie.poster) + 2
+        for place, still in enumerate(movie.stills):
+            x = self.l_margin + place * (width + 2)
+            alt = self._t("movie.still_alt", name=movie.name, second=still.second)
+            tall = self._frame(still.picture, alt, x=x, y=top, w=width)
+            self.set_xy(x, top + tall + 0.6)
+            self._font(7, colour=_SOFT)
+            self.cell(width, 3.5, still.second)
+        self.set_xy(self.l_margin, top + width * self._ratio(movie.poster) + 6)
+
+    def _widths(self, movie: ShownMovie) -> tuple[float, float]:
+        """Of the frame that stands for it, which is at most as high as wide, and of each of its strip."""
+        wide = min(_MOVIE_WIDTH, _MOVIE_WIDTH / max(self._ratio(movie.poster), 0.1))
+        return wide, (self.epw - 2 * (len(movie.stills) - 1)) / max(len(movie.stills), 1)
+
+    def _tall(self, movie: ShownMovie) -> float:
+        return sum(self._widths(movie)) * self._ratio(movie.poster) + 40
+
+    def _ratio(self, picture: str | None) -> float:
+        """Height over width."""
+        known = self.shown.picture(picture)
+        return known.height / known.width if known else 0.0
+
+    def _frame(self, picture: str | None, alt: str, *, x: float, y: float, w: float) -> float:
+        content = self.files.get(picture or "")
+        if content is not None:
+            self.image(BytesIO(content), x=x, y=y, w=w, alt_text=alt)
+        return w * self._ratio(picture)
 
     def _sheet(self) -> None:
         sheet = self.shown.sheet

@@ -12,13 +12,14 @@ from portal.model.say import DefectTerm, Say
 from portal.model.scalars import Length
 from portal.model.shop import Shared
 from portal.model.tag import Finding, Shape, Tag
-from portal.pictures.derive import Crop, Want, Whole
+from portal.pictures.derive import Crop, Derived, Play, Want, Whole
 from portal.site.card import anchor_of
 from portal.site.crop import Cut
 from portal.site.dates import Dated, dated
 from portal.site.desk import Desk, Image
 from portal.site.drawn import feature
 from portal.site.marks import word_key
+from portal.site.movie import MovieFigure, movie_figure, movie_wants
 from portal.site.rect import Rect
 from portal.site.sights import lines_over
 from portal.site.view import Bar, Path, bar_of, paths_of
@@ -74,6 +75,7 @@ class PicturePage:
     data: dict[str, object]
     facts: tuple[tuple[Say, Say | str], ...]
     findings: tuple[FindingLine, ...]
+    movie: MovieFigure | None
     dated: Dated
     tag_broken: str | None
     missing: Say | str | None
@@ -96,6 +98,7 @@ def picture_wants(desk: Desk, file: str) -> Iterator[tuple[str, Want]]:
     """The derived pictures that a picture's page needs."""
     for want in sizes_of(desk, file):
         yield file, want
+    yield from movie_wants(desk, file)
 
 
 def picture_page(desk: Desk, picture: Picture, mould: Mould, trial: Trial, marking: Say | str) -> PicturePage:
@@ -129,6 +132,7 @@ def picture_page(desk: Desk, picture: Picture, mould: Mould, trial: Trial, marki
         data=_data(images, width, height, scaled, speaker),
         facts=tuple(_facts(desk, picture, scaled, speaker, width)),
         findings=tuple(_findings(picture, mould, trial, verdicts)),
+        movie=movie_figure(desk, picture),
         dated=dated(desk, picture, trial),
         tag_broken=picture.tag_broken if desk.for_shop else None,
         missing=None if images else desk.why_unreadable(picture.file),
@@ -235,8 +239,13 @@ def _facts(
 
 def _noted(desk: Desk, file: str) -> Iterator[tuple[Say, Say | str]]:
     """How the file's pixels became the ones that are shown, where that took a choice."""
-    for note in dict.fromkeys(note for derived in desk.derived.get(file, {}).values() for note in derived.notes):
+    for note in dict.fromkeys(note for derived in _still(desk, file) for note in derived.notes):
         yield Say.of("picture.shown"), note
+
+
+def _still(desk: Desk, file: str) -> Iterator[Derived]:
+    """What was derived of its pixels; of a movie its figure tells the rest."""
+    return (each for want, each in desk.derived.get(file, {}).items() if not isinstance(want, Play))
 
 
 def _known_of(

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date
+from pathlib import PurePosixPath
 
 from portal.model.event import check_code
 from portal.model.say import Say
@@ -15,6 +16,7 @@ from portal.model.shown import (
     ShownBox,
     ShownFinding,
     ShownLimit,
+    ShownMovie,
     ShownPath,
     ShownRow,
     ShownRuler,
@@ -26,6 +28,7 @@ from portal.site.card import anchor_of
 from portal.site.desk import Image
 from portal.site.glossary import class_anchor
 from portal.site.marks import word_key
+from portal.site.movie import MOVIE_TYPES
 from portal.site.rect import Rect
 from portal.site.ruler import Reading, Rulers, rulers
 from portal.site.titleblock import Entry, TitleBlock
@@ -73,6 +76,21 @@ class RedrawnAsk:
 
 
 @dataclass(frozen=True, slots=True)
+class RedrawnMovie:
+    """A movie with the frames that were shown of it."""
+
+    shown: ShownMovie
+    alt: Say
+    poster: Image | None
+    stills: tuple[tuple[Image, Say, str], ...]
+    """Each frame, what it shows, when."""
+    path: str | None
+    """Where the movie is; None where it isn't on this carrier."""
+    type: str | None
+    """None of a file that can only be taken away."""
+
+
+@dataclass(frozen=True, slots=True)
 class RedrawnRow:
     """One cavity of the sheet."""
 
@@ -93,6 +111,7 @@ class Redrawn:
     cards: tuple[RedrawnCard, ...]
     """Worst first, without those that are told in short."""
     shorts: tuple[RedrawnCard, ...]
+    movies: tuple[RedrawnMovie, ...]
     rows: tuple[RedrawnRow, ...]
     words: dict[str, str]
     """The verdict word of each finding, as part of a key."""
@@ -113,9 +132,11 @@ def speaker_of(shown: Shown) -> Speaker:
     return Speaker(shown.language, "in" if shown.unit == "in" else "mm", lambda term: term)
 
 
-def redrawn(shown: Shown, sent: Sent, speaker: Speaker, address: Addresses) -> Redrawn:
-    """The page of a review, from what it showed and what sending added."""
-    drawing = _Drawing(shown, speaker, address)
+def redrawn(
+    shown: Shown, sent: Sent, speaker: Speaker, address: Addresses, *, plays: Addresses = lambda sha256: None
+) -> Redrawn:
+    """The page of a review, from what it showed and what sending added; `plays` is where its movies are found."""
+    drawing = _Drawing(shown, speaker, address, plays)
     cards = {each.id: drawing.card(each) for each in shown.findings}
     return Redrawn(
         shown=shown,
@@ -126,6 +147,7 @@ def redrawn(shown: Shown, sent: Sent, speaker: Speaker, address: Addresses) -> R
         asks=tuple(drawing.ask(each, cards) for each in shown.asks),
         cards=tuple(each for each in cards.values() if not each.is_compact),
         shorts=tuple(each for each in cards.values() if each.is_compact),
+        movies=tuple(drawing.movie(each) for each in shown.movies or ()),
         rows=tuple(RedrawnRow(each, word_key(each.word) if each.word else None) for each in shown.sheet.rows),
         words={each.id: word_key(each.said.word) for each in shown.findings},
     )
@@ -175,6 +197,23 @@ class _Drawing:
     shown: Shown
     speaker: Speaker
     address: Addresses
+    plays: Addresses = lambda sha256: None
+
+    def movie(self, movie: ShownMovie) -> RedrawnMovie:
+        path = self.plays(movie.sha256) if movie.sha256 else None
+        stills = ((self.image(each.picture), each.second) for each in movie.stills)
+        return RedrawnMovie(
+            shown=movie,
+            alt=Say.of("sent.movie_alt", name=movie.name),
+            poster=self.image(movie.poster),
+            stills=tuple(
+                (image, Say.of("movie.still_alt", name=movie.name, second=second), second)
+                for image, second in stills
+                if image
+            ),
+            path=path,
+            type=MOVIE_TYPES.get(PurePosixPath(path).suffix) if path else None,
+        )
 
     def card(self, finding: ShownFinding) -> RedrawnCard:
         classes = {each.id for each in self.shown.classes}

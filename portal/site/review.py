@@ -13,6 +13,7 @@ from portal.site.card import Card, card_of, worst_first
 from portal.site.desk import Desk
 from portal.site.glossary import ClassEntry, glossary
 from portal.site.marks import word_key
+from portal.site.movie import MovieFigure, movies_of
 from portal.site.sentlines import SentLine, sent_lines
 from portal.site.sheet import Sheet, Thumb, sheet_of, thumb
 from portal.site.thread import Thread, threads_of
@@ -57,6 +58,7 @@ class Review:
     sheet: Sheet
     loose: tuple[Thumb, ...]
     """Pictures of the trial that stand in no frame."""
+    movies: tuple[MovieFigure, ...]
     facts: tuple[Fact, ...]
     pieces: tuple[PieceLine, ...]
     checked: Say
@@ -101,6 +103,7 @@ def review_of(desk: Desk, result: TrialResult) -> Review:
         classes=glossary(desk, (card.defect_id for card in cards)),
         sheet=sheet_of(desk, result),
         loose=tuple(_loose(desk, result)),
+        movies=tuple(movies_of(desk, result)),
         facts=tuple(_facts(desk, result, speaker)),
         pieces=tuple(
             PieceLine(each.id, each.cavity, each.shot, each.place)
@@ -128,13 +131,17 @@ def marking(desk: Desk, customer: str) -> Say | str:
 
 
 def loose_files(desk: Desk, result: TrialResult) -> tuple[str, ...]:
-    """Pictures of the trial that show this part, or nobody knows what, and stand in no frame of the sheet."""
+    """Pictures of the trial that show this part, or nobody knows what, and stand in no frame of the sheet.
+
+    Movies are shown by themselves.
+    """
     mould, trial = desk.mould(result), desk.trial(result)
     framed = {file for frame in result.sheet for file in frame.pictures}
     return tuple(
         each.file
         for each in trial.pictures
         if each.file not in framed
+        and desk.movie(each.file) is None
         and desk.site.catalogue.part_of(mould, each.tag.cavity if each.tag else None) in (result.part.id, None)
     )
 

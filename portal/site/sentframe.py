@@ -4,7 +4,7 @@ from portal.site.address import CONTENTS, FRONT, SEARCH
 from portal.site.desk import Desk
 from portal.site.inputs import Stored
 from portal.site.redrawn import Addresses
-from portal.site.sentlines import WHOLE
+from portal.site.sentlines import PLAYED, WHOLE
 from portal.site.static import CSP, SCRIPT, STYLE, static_path
 from portal.site.words import Speaker
 
@@ -46,7 +46,7 @@ def addresses_of(desk: Desk, stored: Stored) -> Addresses:
 
     def address(sha256: str) -> str | None:
         file = stored.pictures.get(sha256)
-        image = desk.image(file, WHOLE) if file else None
+        image = desk.image(file, PLAYED if desk.movie(file) else WHOLE) if file else None
         return image.path if image else None
 
     return address

@@ -7,7 +7,7 @@ from datetime import date
 from portal.model.event import check_code
 from portal.model.logstate import LogState, ReviewState
 from portal.model.say import Say
-from portal.pictures.derive import Want, Whole
+from portal.pictures.derive import Play, Want, Whole
 from portal.site.came import how_far
 from portal.site.desk import Desk
 from portal.site.inputs import Stored
@@ -15,6 +15,7 @@ from portal.site.redrawn import day_of
 
 WHOLE = Whole()
 """A kept picture is shown as it was sent: its derived file is itself."""
+PLAYED = Play()
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +52,8 @@ def sent_wants(desk: Desk) -> Iterator[tuple[str, Want]]:
     """The kept pictures of every sent review."""
     for many in desk.site.stored.values():
         for each in many:
-            yield from ((file, WHOLE) for file in each.pictures.values())
+            for file in each.pictures.values():
+                yield file, PLAYED if desk.movie(file) else WHOLE
 
 
 def _line(desk: Desk, state: LogState, stored: Stored) -> SentLine:

@@ -37,7 +37,7 @@ def _drawn(desk: Desk, part: str, stored: Stored, shown: Shown) -> Page:
         "sentpage",
         speaker,
         here=path,
-        page=redrawn(shown, stored.sent, speaker, addresses_of(desk, stored)),
+        page=redrawn(shown, stored.sent, speaker, addresses_of(desk, stored), plays=addresses_of(desk, stored)),
         came=came(desk, desk.log(part), stored.state, speaker),
         **frame(desk, part, stored),
     )

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from portal.model.mould import Looked, Trial
 from portal.model.part import Part
 from portal.model.result import Assessment, SheetFrame, TrialResult
-from portal.model.say import Say
+from portal.model.say import Figure, Say
 from portal.model.slug import natural
 from portal.pictures.derive import Want
 from portal.site.card import anchor_of
@@ -23,6 +23,8 @@ class Thumb:
     address: str | None
     alt: Say
     name: str
+    moving: Say | None = None
+    """Of a movie: that it is one, and how long."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +119,9 @@ def thumb(desk: Desk, file: str) -> Thumb:
     want = thumb_want(desk, file)
     name = file.rpartition("/")[2]
     image = desk.image(file, want) if want else None
-    return Thumb(image, desk.addresses.picture(file), Say.of("sheet.thumb_alt", name=name), name)
+    movie = desk.movie(file)
+    moving = Say.of("movie.thumb", seconds=Figure(f"{movie.seconds:.1f}")) if movie else None
+    return Thumb(image, desk.addresses.picture(file), Say.of("sheet.thumb_alt", name=name), name, moving)
 
 
 def _looked(desk: Desk, looked: Looked) -> Say:

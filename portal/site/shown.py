@@ -26,6 +26,7 @@ from portal.model.shown import (
     ShownFinding,
     ShownLetter,
     ShownLimit,
+    ShownMovie,
     ShownPart,
     ShownPath,
     ShownPicture,
@@ -33,18 +34,21 @@ from portal.model.shown import (
     ShownRuler,
     ShownSample,
     ShownSheet,
+    ShownStill,
     ShownTerm,
     ShownValue,
     ShownView,
 )
+from portal.model.slug import slug
 from portal.model.terms import Answer, VerdictWord
-from portal.pictures.derive import Derived, Want, Whole
+from portal.pictures.derive import Derived, Play, Want, Whole
 from portal.site import ruler
 from portal.site.asks import meaning
 from portal.site.card import Card, SampleFigure, is_compact, readings_of
 from portal.site.criteria import CriterionLine
 from portal.site.desk import Desk
 from portal.site.glossary import ClassEntry
+from portal.site.movie import movie_figure, second_of, sent_movies, still_wants
 from portal.site.rect import Rect
 from portal.site.review import Review, review_of
 from portal.site.sheet import FrameCell, Sheet
@@ -72,6 +76,7 @@ class _Freezing:
         page = review_of(self.desk, self.result)
         questions = {finding: each.question for each in asks for finding in each.findings}
         findings = tuple(self._finding(card, questions.get(card.finding)) for card in (*page.cards, *page.compact))
+        movies = tuple(self._movies([each.asked.event.about.picture for each in asks]))
         return Shown(
             format=FORMAT,
             program=self.desk.site.version,
@@ -100,6 +105,7 @@ class _Freezing:
             classes=tuple(self._class(each) for each in page.classes),
             cautions=tuple(self._say(each) for each in page.cautions),
             pictures=tuple(self.used[name] for name in sorted(self.used)),
+            **({"movies": movies} if movies else {}),
         )
 
     @cached_property
@@ -162,6 +168,35 @@ class _Freezing:
     def _whole(self, file: str) -> str | None:
         derived = self.desk.derived.get(file, {}).get(Whole())
         return self._picture(file, derived, whole=True) if derived else None
+
+    def _movies(self, asked: Sequence[str | None]) -> Iterator[ShownMovie]:
+        taken: set[str] = set()
+        for picture in sent_movies(self.desk, self.result, asked):
+            figure, movie = movie_figure(self.desk, picture), self.desk.movie(picture.file)
+            if figure is None or movie is None:
+                continue
+            derived = self.desk.derived.get(picture.file, {})
+            played = derived.get(Play())
+            stills = [(want, derived[want]) for want in still_wants(movie) if want in derived]
+            yield ShownMovie(
+                name=picture.name,
+                sha256=played.sha256 if played else None,
+                file=_file_in_zip(picture.name, played.ending, taken) if played else None,
+                plays=figure.type is not None,
+                poster=self._whole(picture.file),
+                stills=tuple(
+                    ShownStill(
+                        picture=self._picture(picture.file, each, whole=False), second=self._say(second_of(movie, want))
+                    )
+                    for want, each in stills
+                ),
+                place=tuple(self._say(each) for each in figure.place),
+                caption=figure.caption,
+                findings=tuple(each for each in figure.findings if each in self._assessed),
+                length=self._say(figure.length),
+                notes=tuple(self._say(each) for each in figure.notes),
+                why=self._maybe(figure.why),
+            )
 
     def _view(self, view: View) -> ShownView:
         known = self._by_address.get(view.image.path) if view.image else None
@@ -348,6 +383,16 @@ class _Freezing:
             prose=entry.prose or None,
             lines=tuple(ShownFact(name=self._say(name), value=text) for name, text in entry.lines),
         )
+
+
+def _file_in_zip(name: str, ending: str, taken: set[str]) -> str:
+    """A name that no other movie has, whatever the case of its letters."""
+    stem = slug(name.rpartition(".")[0] or name)
+    file, number = f"movies/{stem}{ending}", 2
+    while file.casefold() in taken:
+        file, number = f"movies/{stem}-{number}{ending}", number + 1
+    taken.add(file.casefold())
+    return file
 
 
 def _box(rect: Rect) -> ShownBox:

@@ -15,7 +15,7 @@ from portal.site.inputs import Harm, Stored
 from portal.tasks.basis import bases
 from portal.tasks.gather import Gathered, Surveyed, Told, facts_of
 from portal.tasks.manifest import Manifest
-from portal.tasks.packing.shelf import PICTURES, Lost, find_store, read_store, sent_of
+from portal.tasks.packing.shelf import Lost, find_store, kept_names, read_store, sent_of
 
 _BACK = "put it back from a copy; `portal log --verify` says all that is wrong"
 
@@ -104,7 +104,7 @@ def _found(folder: Path, state: LogState, review: ReviewState, time_zone: str) -
 
 def _pictures(folder: Path, place: Path, shown: Shown) -> dict[str, str]:
     within = place.relative_to(folder).as_posix()
-    return {each.sha256: f"{within}/{PICTURES}/{each.sha256}.jpg" for each in shown.pictures}
+    return {sha: f"{within}/{name}" for sha, name in kept_names(shown).items()}
 
 
 def _with_sound_pictures(stored: Stored, facts: Mapping[str, Facts]) -> Stored:

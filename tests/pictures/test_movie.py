@@ -171,7 +171,7 @@ def test_what_is_blacked_out_is_gone_from_every_frame(ending: str, tmp_path: Pat
     region = ((4.0, 2.0), (30.0, 2.0), (30.0, 20.0), (4.0, 20.0))
     facts = replace(facts_of(path), masks=(region,))
     out, derived = played(path, facts)
-    assert notes(derived) == ["movie.coded_anew"]
+    assert notes(derived) == ["movie.blacked_out"]
     frames = [*frames_of(out)]
     for each in made(path, Whole(), Still(0, 2), facts=facts):
         with Image.open(tmp_path / "out" / each.name) as image:

@@ -1,5 +1,6 @@
 """The judged catalogue, checked by a second person and with its proposed asks on record: ready to be sent."""
 
+from collections.abc import Callable
 from pathlib import Path
 
 from tests.tasks.judged import ENGINEER, PART, TRIAL_NAME, judged_catalogue
@@ -7,9 +8,10 @@ from tests.tasks.small import TRIAL
 from tests.tasks.typed import Typed, typed
 
 
-def ready_catalogue(folder: Path) -> Path:
-    """Write it and give its folder."""
+def ready_catalogue(folder: Path, *, before_asking: Callable[[Path], object] = lambda folder: None) -> Path:
+    """Write it and give its folder; `before_asking` may put more into it."""
     judged_catalogue(folder)
+    before_asking(folder)
     trial = folder / TRIAL / "trial.yaml"
     checked = "checked: {by: first-engineer, at: 2026-02-13T09:00}\n"
     trial.write_text(trial.read_text(encoding="utf-8") + checked, encoding="utf-8")

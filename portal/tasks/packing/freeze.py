@@ -15,6 +15,7 @@ from portal.model.shown import Shown
 from portal.pictures.derive import Want, Whole
 from portal.site.desk import Desk, desk_for
 from portal.site.inputs import Page, SiteInput
+from portal.site.movie import movie_wants, sent_movies
 from portal.site.shown import card_wants, shown_of
 from portal.tasks.audience import handed_over
 from portal.tasks.gather import Gathered
@@ -26,7 +27,7 @@ from portal.tasks.pages import site_input
 
 @dataclass(frozen=True)
 class Frozen:
-    """A review as it would be sent, with where its pictures lie for the moment."""
+    """A review as it would be sent, with where its pictures and movies lie for the moment."""
 
     shown: Shown
     content: bytes
@@ -77,7 +78,7 @@ class Freezer:
         page = Page(SHOWN, content)
         refuse_strange_words(self.gathered, self.handed.catalogue, self.result.part.customer, (page,))
         return Frozen(
-            shown, content, digest(shown.plain()), {each.sha256: self.files[each.sha256] for each in shown.pictures}
+            shown, content, digest(shown.plain()), {each: self.files[each] for each in _files(shown)}
         )
 
 
@@ -93,7 +94,17 @@ def wanted(site: SiteInput, result: TrialResult, asks: Sequence[AskState]) -> di
         file_ = ask.asked.event.about.picture
         if file_ in site.facts:
             found.setdefault(file_ or "", {})[Whole()] = None
+    for picture in sent_movies(desk, result, [each.asked.event.about.picture for each in asks]):
+        found.setdefault(picture.file, {})[Whole()] = None
+        for file, want in movie_wants(desk, picture.file):
+            found[file][want] = None
     return {file: tuple(sorted(wants, key=repr)) for file, wants in found.items()}
+
+
+def _files(shown: Shown) -> Iterator[str]:
+    """By SHA-256: everything that is kept beside what was shown."""
+    yield from (each.sha256 for each in shown.pictures)
+    yield from (each.sha256 for each in shown.movies or () if each.sha256)
 
 
 def _same(one: TrialResult, other: TrialResult) -> bool:

@@ -72,9 +72,16 @@ def find_store(root: Path, part: str, review: ReviewState) -> Path | Lost:
     return Lost(file, is_changed=(root / file).is_file())
 
 
+def kept_names(shown: Shown) -> dict[str, str]:
+    """The names of the kept pictures and movies within the store, by their SHA-256."""
+    pictures = {each.sha256: f"{each.sha256}.jpg" for each in shown.pictures}
+    movies = {each.sha256: each.kept for each in shown.movies or () if each.sha256 and each.kept}
+    return {sha: f"{PICTURES}/{name}" for sha, name in {**pictures, **movies}.items()}
+
+
 def pictures_of(folder: Path, shown: Shown) -> dict[str, Path]:
-    """The kept pictures by their SHA-256; refused where one is missing."""
-    found = {each.sha256: folder / PICTURES / f"{each.sha256}.jpg" for each in shown.pictures}
+    """The kept pictures and movies by their SHA-256; refused where one is missing."""
+    found = {sha: folder / name for sha, name in kept_names(shown).items()}
     for path in found.values():
         if not path.is_file():
             raise PortalError(f"{path} isn't there: the review can't be drawn", hint="put it back from a copy")

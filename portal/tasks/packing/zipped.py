@@ -1,5 +1,6 @@
 """A review as a zip: what goes out, the record of what was shown, and the full pictures under their own names."""
 
+import hashlib
 import io
 import zipfile
 from collections.abc import Mapping, Sequence
@@ -10,8 +11,12 @@ from pathlib import Path
 from portal.model.digest import canonical
 from portal.model.shown import Shown
 from portal.model.slug import slug
+from portal.problem import PortalError
 from portal.site.redrawn import speaker_of
 from portal.tasks.packing.shelf import SHOWN
+
+_PACKED = (".jpg", ".mp4", ".webm", ".mkv")
+"""Endings of what doesn't become smaller."""
 
 
 @dataclass(frozen=True)
@@ -37,13 +42,18 @@ def zipped(shown: Shown, pictures: Mapping[str, Path], carriers: Sequence[Carrie
             if picture.whole:
                 name = _free(f"{slug(Path(picture.name).stem)}.jpg", taken)
                 _add(archive, f"pictures/{name}", pictures[picture.sha256].read_bytes(), stamp)
+        for movie in shown.movies or ():
+            if movie.sha256 and movie.file:
+                _add(archive, movie.file, _unchanged(pictures[movie.sha256], movie.sha256), stamp)
     return buffer.getvalue()
 
 
 def _read_me(shown: Shown, carriers: Sequence[Carrier]) -> tuple[str, str]:
     """The file to be read first: its name and its text, in the words of the review."""
     speaker = speaker_of(shown)
-    told = (("pictures/", "zip.pictures"), (SHOWN, "zip.record"))
+    has_movies = any(each.sha256 for each in shown.movies or ())
+    movies = (("movies/", "zip.movies"),) if has_movies else ()
+    told = (("pictures/", "zip.pictures"), *movies, (SHOWN, "zip.record"))
     lines = [
         speaker.text("zip.what"),
         "",
@@ -66,9 +76,16 @@ def _free(name: str, taken: set[str]) -> str:
     return name
 
 
+def _unchanged(path: Path, sha256: str) -> bytes:
+    content = path.read_bytes()
+    if hashlib.sha256(content).hexdigest() != sha256:
+        raise PortalError(f"{path}: isn't the movie that the review showed: its bytes were changed")
+    return content
+
+
 def _add(archive: zipfile.ZipFile, name: str, content: bytes, stamp: tuple[int, int, int, int, int, int]) -> None:
     entry = zipfile.ZipInfo(name, date_time=stamp)
     entry.external_attr = 0o644 << 16
     entry.create_system = 3
-    entry.compress_type = zipfile.ZIP_STORED if name.endswith(".jpg") else zipfile.ZIP_DEFLATED
+    entry.compress_type = zipfile.ZIP_STORED if name.endswith(_PACKED) else zipfile.ZIP_DEFLATED
     archive.writestr(entry, content)
