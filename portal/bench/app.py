@@ -11,13 +11,15 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
-from portal.bench import scales
+from portal.bench import asking, scales
 from portal.bench.answer import answer
 from portal.bench.answering import REFUSALS, language_of, showing, taking, telling
 from portal.bench.bodies import (
+    Ask,
     Check,
     Edges,
     MarkChecked,
+    Note,
     NothingSeen,
     Placed,
     Question,
@@ -144,6 +146,16 @@ class App:
         mark_checked(self.bench, asked)
         return trial_data(self.bench, asked.trial, self._speaker(request))
 
+    def ask(self, asked: Ask, request: Request) -> object:
+        """The customer is asked one thing."""
+        asking.ask(self.bench, asked)
+        return sight(self.bench, asked.picture, self._speaker(request))
+
+    def note(self, asked: Note, request: Request) -> object:
+        """Something is noted."""
+        asking.note(self.bench, asked)
+        return sight(self.bench, asked.picture, self._speaker(request))
+
     def scales(self, request: Request) -> object:
         """Every setting, and the pictures by which it may be calibrated or checked."""
         return scales.scales(self.bench, self._speaker(request))
@@ -194,6 +206,8 @@ def bench_app(bench: Bench, pixels: Pixels, *, port: int) -> Starlette:
             Route("/api/save", taking(Save, app.save), methods=post),
             Route("/api/checked", taking(MarkChecked, app.checked), methods=post),
             Route("/graticule/{key}/{divide:int}", showing(app.graticule_of), methods=get),
+            Route("/api/ask", taking(Ask, app.ask), methods=post),
+            Route("/api/note", taking(Note, app.note), methods=post),
             Route("/api/scales", telling(app.scales), methods=get),
             Route("/api/calibrate", taking(Reading, app.calibrate), methods=post),
             Route("/api/calibrated", taking(WriteCalibration, app.calibrated), methods=post),

@@ -131,3 +131,30 @@ class WriteCheck(Check):
     """The same, to be written for the setting."""
 
     by: Name
+
+
+class Said(Body):
+    """Words about a finding, else about the picture, or about a spot on it; an empty text is none."""
+
+    picture: Key
+    finding: Annotated[str, StringConstraints(pattern=r"^([0-9A-HJKMNP-TV-Z]{4})?$")]
+    spot: Short
+    words: Annotated[str, StringConstraints(max_length=4000)]
+    by: Name
+
+
+class Ask(Said):
+    """A question to the customer."""
+
+    due: Short
+    in_words: bool
+    """Though the verdict has answers of its own."""
+    as_it_is: bool
+    """Though it may seem to ask two things."""
+
+
+class Note(Said):
+    """A remark that decides nothing."""
+
+    shared: bool
+    """Whether the customer sees it."""

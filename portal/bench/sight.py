@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from portal.assess import picture_scale
 from portal.bench.answer import judged
+from portal.bench.asking import talk
 from portal.bench.bodies import Place
 from portal.bench.choices import choices
 from portal.bench.drawing import as_text, facts_of
@@ -46,6 +47,7 @@ def sight(bench: Bench, key: str, speaker: Speaker, *, said: Place | None = None
         "places": _places(bench, spot),
         "choices": choices(bench, _as_placed(bench, spot, place), speaker),
         "findings": _findings(bench, spot, speaker),
+        "talk": talk(bench, spot, speaker),
         **more_of(bench, spot, place, speaker),
     }
 

@@ -13,6 +13,8 @@ def note(
     comment: Annotated[str, typer.Option(metavar="TEXT", help="What is said")],
     catalog: CatalogArgument = Path(),
     finding: Annotated[str | None, typer.Option(metavar="ID", help="About a finding")] = None,
+    picture: Annotated[str | None, typer.Option(metavar="FILE", help="About a picture")] = None,
+    spot: Annotated[str | None, typer.Option(metavar="X,Y", help="At a spot of it, in pixels")] = None,
     trial: Annotated[str | None, typer.Option(metavar="MOULD/T", help="About a trial")] = None,
     review: Annotated[str | None, typer.Option(metavar="CODE", help="About a review, by its check code")] = None,
     event: Annotated[str | None, typer.Option(metavar="HASH", help="About an event of the log")] = None,
@@ -29,7 +31,7 @@ def note(
     from portal.tasks import note as task
     from portal.tasks.opened import open_part
 
-    subject = task.Subject(finding=finding, trial=trial, review=review, event=event)
+    subject = task.Subject(finding, trial, review, event, picture, spot)
     opened = open_part(catalog, part, by=by, to="reply" if answers else "note", engineer=answers is not None)
     warn(opened.problems)
     if not answers:

@@ -2,10 +2,12 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import date
 
+from portal.model.event import About
 from portal.model.logstate import LogState
 from portal.model.result import TrialResult
-from portal.model.say import Say, Several
+from portal.model.say import Figure, Say, Several
 from portal.model.says import Audience
 from portal.model.slug import natural
 from portal.model.terms import VerdictWord
@@ -64,7 +66,18 @@ def _decisions(desk: Desk, state: LogState, result: TrialResult) -> Iterator[Say
 
 def _remarks(desk: Desk, state: LogState, trial: str) -> Iterator[Remark]:
     of_findings = {comment.event for each in state.findings.values() for comment in each.comments}
+    abouts = {each.hash: each.event.about for each in state.events}
     for about, comment in state.comments:
         if about == trial and comment.event not in of_findings:
-            said = Say.of("log.by_on", name=comment.by.name, day=desk.day(comment.at))
+            said = _by(abouts[comment.event], comment.by.name, desk.day(comment.at))
             yield Remark(comment.text, said, comment.audience is Audience.SHOP)
+
+
+def _by(about: About, name: str, day: date) -> Say:
+    """Who said it when, and on which picture and where, if it was about one."""
+    if not about.picture:
+        return Say.of("log.by_on", name=name, day=day)
+    picture = about.picture.rpartition("/")[2]
+    if not about.spot:
+        return Say.of("log.by_on_picture", name=name, day=day, picture=picture)
+    return Say.of("log.by_at_spot", name=name, day=day, picture=picture, spot=Figure(about.spot.replace(",", ", ")))

@@ -7,14 +7,13 @@ from datetime import date
 
 from portal.model.answer import AskKind
 from portal.model.event import About, Logged, check_code
-from portal.model.picture import Picture, PictureFacts
 from portal.model.says import QuestionAsked
-from portal.model.scalars import read_points
 from portal.model.slug import natural
-from portal.problem import PortalError, did_you_mean
+from portal.problem import PortalError
 from portal.tasks.acting import reviewer
 from portal.tasks.kinds import fitting
 from portal.tasks.opened import Opened, day, trial_name
+from portal.tasks.pointed import picture_of, spot_of
 
 Confirm = Callable[[str], bool]
 """Asked on a terminal whether a doubtful question is to be asked as it is."""
@@ -97,7 +96,7 @@ def _about(opened: Opened, wanted: Wanted, findings: tuple[str, ...]) -> About:
         raise PortalError("a spot lies on a picture", hint="add `--picture FILE`", code=2)
     trial = trial_name(opened.trial(wanted.trial)) if wanted.trial else None
     of_findings = opened.trial_of(findings) if findings else None
-    found = _picture(opened, wanted.picture) if wanted.picture else None
+    found = picture_of(opened, wanted.picture) if wanted.picture else None
     of_picture, picture = found or (None, None)
     trials = dict.fromkeys(each for each in (trial, of_findings, of_picture) if each)
     if not trials:
@@ -107,42 +106,10 @@ def _about(opened: Opened, wanted: Wanted, findings: tuple[str, ...]) -> About:
         raise PortalError(f"these belong to several trials: {', '.join(trials)}", hint="one trial at a time", code=2)
     given = {"picture": picture.file} if picture else {}
     if picture and wanted.spot:
-        given["spot"] = _spot(opened, picture, wanted.spot)
+        given["spot"] = spot_of(opened, picture, wanted.spot)
     if len(findings) == 1:
         given["finding"] = findings[0]
     return About(trial=next(iter(trials)), **given)
-
-
-def _picture(opened: Opened, wanted: str) -> tuple[str, Picture]:
-    """A picture of the part by its path in the catalogue or its own name, with its trial."""
-    catalogue = opened.gathered.catalogue
-    known = [
-        (f"{mould.id}/{trial.id}", picture)
-        for mould, trial in catalogue.trials_of(opened.part.id)
-        for picture in trial.pictures
-        if catalogue.part_of(mould, picture.tag.cavity if picture.tag else None) in (opened.part.id, None)
-    ]
-    found = [(trial, picture) for trial, picture in known if wanted in (picture.file, picture.name)]
-    if len(found) > 1:
-        which = ", ".join(f"`{picture.file}`" for _, picture in found)
-        raise PortalError(f"`{wanted}` is more than one picture", hint=f"name one: {which}", code=2)
-    if not found:
-        hint = did_you_mean(wanted, [picture.name for _, picture in known])
-        raise PortalError(f"no trial of {opened.part.id} has a picture `{wanted}`", hint=hint, code=2)
-    return found[0]
-
-
-def _spot(opened: Opened, picture: Picture, text: str) -> str:
-    try:
-        ((x, y),) = read_points(text.replace(" ", "")).xy
-    except ValueError:
-        raise PortalError(f"`{text}` is no spot", hint="write x,y in pixels, as `1203,844`", code=2) from None
-    facts = opened.gathered.facts.get(picture.file)
-    if not isinstance(facts, PictureFacts):
-        raise PortalError(f"{picture.name} can't be shown, so that nobody would see the spot", hint="mend the picture")
-    if not (0 <= x <= facts.upright.width and 0 <= y <= facts.upright.height):
-        raise PortalError(f"{text} is outside {picture.name}, which is {facts.upright} upright", code=2)
-    return f"{x:g},{y:g}"
 
 
 def terms(opened: Opened, wanted: Wanted) -> dict[str, object]:

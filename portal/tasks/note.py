@@ -8,6 +8,7 @@ from portal.model.says import AnswersReceived, Audience, CommentMade, DecisionRe
 from portal.problem import PortalError
 from portal.tasks import evidence
 from portal.tasks.opened import Opened, trial_name
+from portal.tasks.pointed import picture_of, spot_of
 
 
 @dataclass(frozen=True)
@@ -18,6 +19,9 @@ class Subject:
     trial: str | None = None
     review: str | None = None
     event: str | None = None
+    picture: str | None = None
+    spot: str | None = None
+    """On the picture, which is named too."""
 
 
 def note(opened: Opened, comment: str, subject: Subject, *, shared: bool = False) -> Logged:
@@ -44,14 +48,20 @@ def reply(opened: Opened, words: str, *, to: str, number: int | None = None, fil
 
 def about(opened: Opened, subject: Subject) -> About:
     """The one thing that is named."""
-    given = [each for each in (subject.finding, subject.trial, subject.review, subject.event) if each]
+    given = [each for each in (subject.finding, subject.trial, subject.review, subject.event, subject.picture) if each]
+    if subject.spot and not subject.picture:
+        raise PortalError("a spot lies on a picture", hint="add `--picture FILE`", code=2)
     if len(given) != 1:
-        hint = "one of `--finding ID`, `--trial MOULD/T`, `--review CODE`, `--event HASH`"
+        hint = "one of `--finding ID`, `--picture FILE`, `--trial MOULD/T`, `--review CODE`, `--event HASH`"
         raise PortalError("it isn't said what this is about", hint=hint, code=2)
     if subject.finding:
         return About(trial=trial_name(opened.finding(subject.finding)[0]), finding=subject.finding)
     if subject.trial:
         return About(trial=trial_name(opened.trial(subject.trial)))
+    if subject.picture:
+        trial, picture = picture_of(opened, subject.picture)
+        spot = {"spot": spot_of(opened, picture, subject.spot)} if subject.spot else {}
+        return About(trial=trial, picture=picture.file, **spot)
     if subject.review:
         found = opened.review(subject.review)
         return About(review=found.digest, **({"trial": found.trial} if found.trial else {}))

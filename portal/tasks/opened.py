@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 
 from portal.log import Log, append, fold, read
 from portal.model.answer import Bound
-from portal.model.event import About, Logged
+from portal.model.event import About, Logged, Via
 from portal.model.logstate import AskState, LogState, ReviewState
 from portal.model.part import Part
 from portal.model.result import Assessment, TrialResult
@@ -39,6 +39,8 @@ class Opened:
     """Of this part's trials, from old to new."""
     bases: Mapping[str, str]
     """By finding: the digest of what it rests on today."""
+    via: Via = Via.COMMAND
+    """By which way what is written came."""
 
     @property
     def problems(self) -> tuple[Problem, ...]:
@@ -129,10 +131,12 @@ class Opened:
 
     def write(self, says: Says, about: About) -> Logged:
         """Append what somebody says."""
-        return append(self.log, says, about=about, by=self.by)
+        return append(self.log, says, about=about, by=self.by, via=self.via)
 
 
-def open_part(folder: Path, part: str, *, by: str | None, to: str, engineer: bool = True) -> Opened:
+def open_part(
+    folder: Path, part: str, *, by: str | None, to: str, engineer: bool = True, via: Via = Via.COMMAND
+) -> Opened:
     """Gather a catalogue and open one part's log; what the shop's own site knows of pictures isn't looked up again."""
     gathered = gather(folder, known=manifest.load(folder / "site" / "shop"))
     catalogue = gathered.catalogue
@@ -151,6 +155,7 @@ def open_part(folder: Path, part: str, *, by: str | None, to: str, engineer: boo
         state=fold(part, log.events),
         results=tuple(each for each in gathered.results if each.part.id == part),
         bases={finding: digest for (owner, finding), digest in bases(gathered).items() if owner == part},
+        via=via,
     )
 
 

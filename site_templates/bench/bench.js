@@ -17,6 +17,7 @@ import "./edge.js";
 import "./marks.js";
 import "./sheet.js";
 import "./scales.js";
+import "./talk.js";
 import "./keys.js";
 
 async function start() {

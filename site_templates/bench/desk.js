@@ -21,6 +21,8 @@ export var desk = {
   offer: null,  /* the draft as found edges would have it */
   traces: [],
   dragged: null,
+  spots: [],  /* where something was asked or noted */
+  pointing: false,  /* the next point is a spot that is spoken of */
   dirty: false,  /* the draft isn't written as it is */
   placed: false  /* nor is what the picture shows */
 };

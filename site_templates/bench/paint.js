@@ -16,11 +16,11 @@ export function redraw() {
 /* What is on the picture beside the finding in hand; the same list while nothing of it is another. */
 function there() {
   var id = draft().id, kind = draft().kind, picture = desk.picture;
-  if (known.picture !== picture || known.id !== id || known.kind !== kind) {
-    known = { picture: picture, id: id, kind: kind, all: marks(picture.marks, kind).concat(
+  if (known.picture !== picture || known.id !== id || known.kind !== kind || known.spots !== desk.spots) {
+    known = { picture: picture, id: id, kind: kind, spots: desk.spots, all: desk.spots.concat(marks(picture.marks, kind).concat(
       picture.findings.concat(picture.also).filter(function (one) { return one.data.id !== id; }).map(function (one) {
         return { label: one.data.id, shapes: PortalDraft.from(one.data, "").shapes };
-      })) };
+      }))) };
   }
   return known.all;
 }

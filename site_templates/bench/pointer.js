@@ -12,6 +12,7 @@ var tapped = null;
 
 export function put(point) {
   var now = draft();
+  if (desk.pointing) { tell("pointed", point); return; }
   if (now.open < 0 && !PortalDraft.takesMore(now)) { beginNext(point); return; }
   placePoint(point);
 }
@@ -58,6 +59,7 @@ Object.assign(hands, {
     if (tapped && when - tapped.when < 400 && Math.hypot(spot.x - tapped.x, spot.y - tapped.y) < 4) { return; }
     tapped = { when: when, x: spot.x, y: spot.y };
     desk.cross = null;
+    if (desk.pointing) { put(point); return; }
     if (grip) { desk.chosen = grip.vertex; redraw(); return; }
     if (desk.looking) { select(spot); return; }
     put(point);

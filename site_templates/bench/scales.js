@@ -6,7 +6,7 @@ import { only } from "./screens.js";
 import { leave, toDesk } from "./trial.js";
 
 var LOOK_EVERY = 1500, PITCH = "portal-bench-pitch";
-var mode = "check", known = null, asked = null, looking = 0;
+var mode = "check", known = null, asked = null, looking = 0, done = false;
 
 function form() { return get("scale").elements; }
 function settingNow() { return known.settings[Number(form().setting.value)] || null; }
@@ -41,7 +41,7 @@ function fill(next) {
   if (first) { form().setting.value = proposedSetting(); form().valid_until.value = next.until; }
   if (!first && next.pictures.length && next.pictures[0].key !== newest) { form().picture.value = next.pictures[0].key; forget(); }
   settingChosen(first);
-  pictureChosen();
+  if (!done) { pictureChosen(); }
   if (first && mode === "check" && form().pitch.value && pictureNow()) { measure(); }
 }
 function listed() {
@@ -97,6 +97,7 @@ function pictureChosen() {
 }
 function forget() {
   asked = null;
+  done = false;
   get("scale-told").replaceChildren();
   get("scale-after").replaceChildren();
   get("scale-write").hidden = true;
@@ -122,6 +123,7 @@ function wanted() {
 async function measure() {
   var body, told;
   if (!settingNow() || !pictureNow()) { return; }
+  if (done) { forget(); pictureChosen(); }
   if (byLine() && !lineDrawn()) { refused(new Error(say("two_ends"))); return; }
   body = wanted();
   forget();
@@ -151,6 +153,7 @@ async function write() {
   try {
     told = await ask(mode === "check" ? "/api/check-written" : "/api/calibrated", body);
     asked = null;
+    done = true;  /* what was written stays shown until something else is chosen */
     state("saved", mode === "check" ? say("check_written") : say("calibration_written", { id: told.id }));
     into("scale-after", told.html);
     get("scale-after").tabIndex = -1;

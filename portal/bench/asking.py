@@ -1,0 +1,102 @@
+"""Asking and noting from the bench: the same events, by the same rules, as on the command line."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import tzinfo
+
+from portal.bench.bodies import Ask, Note
+from portal.bench.index import Spot
+from portal.bench.listing import parts_of
+from portal.bench.state import Bench
+from portal.model.clock import day_in, zone_of
+from portal.model.event import About, Via
+from portal.model.logstate import LogState
+from portal.model.says import Audience
+from portal.problem import PortalError
+from portal.site.words import Speaker
+from portal.tasks import ask as asking
+from portal.tasks import note as noting
+from portal.tasks.opened import open_part
+
+
+def ask(bench: Bench, asked: Ask) -> None:
+    """Ask the customer one thing; it is sent with the next review."""
+    spot = bench.index.spot(asked.picture)
+    opened = open_part(bench.folder, _part(bench, spot), by=asked.by, to="ask", via=Via.BENCH)
+    wanted = asking.Wanted(
+        question=asked.words,
+        findings=(asked.finding,) if asked.finding else (),
+        picture=None if asked.finding else spot.picture.file,
+        spot=asked.spot or None,
+        due=asked.due or None,
+        kind="question" if asked.finding and asked.in_words else None,
+    )
+    asking.ask(opened, wanted, confirm=(lambda doubt: True) if asked.as_it_is else None)
+
+
+def note(bench: Bench, asked: Note) -> None:
+    """Note something, which decides nothing."""
+    spot = bench.index.spot(asked.picture)
+    opened = open_part(bench.folder, _part(bench, spot), by=asked.by, to="note", engineer=False, via=Via.BENCH)
+    subject = noting.Subject(
+        finding=asked.finding or None,
+        picture=None if asked.finding else spot.picture.file,
+        spot=asked.spot or None,
+    )
+    noting.note(opened, asked.words, subject, shared=asked.shared)
+
+
+def talk(bench: Bench, spot: Spot, speaker: Speaker) -> list[dict[str, object]]:
+    """What was asked and noted about the picture and its findings, from old to new."""
+    tag = spot.picture.tag
+    findings = {each.id for each in tag.findings} | {each.finding for each in tag.also} if tag else set()
+    file, zone = spot.picture.file, zone_of(bench.catalogue.shop.time_zone)
+    found = [each for state in bench.logs.states() for each in _of_state(state, file, findings, zone, speaker)]
+    return [each for _, each in sorted(found, key=lambda pair: pair[0])]
+
+
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """What somebody said, under which heading, and when."""
+
+    key: str
+    text: str
+    by: str
+    at: str
+
+
+def _of_state(
+    state: LogState, picture: str, findings: set[str], zone: tzinfo, speaker: Speaker
+) -> Iterator[tuple[str, dict[str, object]]]:
+    abouts = {each.hash: each.event.about for each in state.events}
+    for ask in state.asks.values():
+        about = ask.asked.event.about
+        if about.picture == picture or findings & set(ask.findings):
+            key = "talk.asked" if ask.status.is_open() else "talk.closed"
+            line = _Line(key, ask.question, ask.asked.event.by.name, ask.asked.event.at)
+            yield line.at, _said(line, about, ask.findings, zone, speaker)
+    for _, comment in state.comments:
+        about = abouts[comment.event]
+        if about.picture == picture or about.finding in findings:
+            key = "talk.noted_shop" if comment.audience is Audience.SHOP else "talk.noted"
+            line = _Line(key, comment.text, comment.by.name, comment.at)
+            yield line.at, _said(line, about, (), zone, speaker)
+
+
+def _said(line: _Line, about: About, findings: tuple[str, ...], zone: tzinfo, speaker: Speaker) -> dict[str, object]:
+    return {
+        "said": speaker.text(line.key, name=line.by, day=day_in(line.at, zone)),
+        "text": line.text,
+        "finding": about.finding or ", ".join(findings),
+        "spot": about.spot or "",
+    }
+
+
+def _part(bench: Bench, spot: Spot) -> str:
+    """The part that the picture shows; the only one of its mould where nobody said its cavity."""
+    if spot.part is not None:
+        return spot.part.id
+    parts = parts_of(bench, spot.mould)
+    if len(parts) != 1:
+        raise PortalError("it isn't said which part this picture shows", hint="say its cavity first")
+    return parts[0].id

@@ -1,0 +1,71 @@
+/* Asking the customer and noting, about the finding in hand, the picture or a spot on it. */
+import { ask, desk, draft, get, make, on, refuse, say, state } from "./desk.js";
+import { redraw } from "./paint.js";
+import { settled } from "./save.js";
+
+var spot = null;
+
+function form() { return get("talk-form").elements; }
+function shown() {
+  var id = draft().id, of = form().of.value, asks = form().what.value === "ask";
+  get("talk-of-finding").hidden = !id;
+  get("talk-finding").textContent = id || "";
+  if (!id && of === "finding") { form().of.value = "picture"; of = "picture"; }
+  desk.pointing = of === "spot" && get("talk").open;
+  get("talk-spot").textContent = of !== "spot" ? "" : spot ? say("talk_spot", { spot: spot }) : say("talk_point");
+  get("talk-ask").hidden = !asks;
+  get("talk-in-words").hidden = of !== "finding";
+  get("talk-write").textContent = get("talk-write").dataset[asks ? "ask" : "note"];
+}
+function refused(error) {
+  get("talk-refused").hidden = !error;
+  get("talk-refused").textContent = error ? error.message + (error.hint ? " – " + error.hint : "") : "";
+}
+function list() {
+  var box = get("talk-list"), all = desk.picture ? desk.picture.talk : [];
+  desk.spots = all.map(function (one) { return one.spot; }).concat(spot || []).filter(Boolean).map(function (each) {
+    return { label: "?", shapes: [{ shape: "point", points: PortalShapes.read(each) }] };
+  });
+  box.replaceChildren();
+  get("h-said").hidden = !all.length;
+  all.forEach(function (one) {
+    var item = make("li", one.text);
+    item.append(make("span", [one.said, one.finding, one.spot && say("talk_spot", { spot: one.spot })].filter(Boolean).join(", "), "small"));
+    box.append(item);
+  });
+}
+get("talk-form").addEventListener("change", shown);
+get("talk").addEventListener("toggle", function () {
+  if (get("talk").open && draft().id) { form().of.value = "finding"; }
+  shown();
+});
+get("talk-form").addEventListener("submit", async function (event) {
+  var of = form().of.value, asks = form().what.value === "ask", body, told, picture = desk.picture;
+  event.preventDefault();
+  if (of === "spot" && !spot) { refused(new Error(say("talk_needs_spot"))); return; }
+  if (!(await settled())) { return; }
+  refused(null);
+  body = { picture: picture.key, finding: of === "finding" ? draft().id : "", spot: of === "spot" ? spot : "",
+    words: form().words.value.trim(), by: desk.me.by };
+  Object.assign(body, asks ? { due: form().due.value, in_words: form().in_words.checked, as_it_is: form().as_it_is.checked }
+    : { shared: form().what.value === "shared" });
+  state("saving", say("saving"));
+  try {
+    told = await ask(asks ? "/api/ask" : "/api/note", body);
+    state("saved", say(asks ? "talk_asked" : "talk_noted"));
+    form().words.value = "";
+    form().as_it_is.checked = false;
+    spot = null;
+    if (desk.picture === picture) { picture.talk = told.talk; list(); shown(); redraw(); }
+  } catch (error) { state("", ""); if (error.gone) { refuse(error); } refused(error); }
+});
+on("pointed", function (point) {
+  spot = point.x.toFixed(2) + "," + point.y.toFixed(2);
+  shown();
+  list();
+  redraw();
+  form().words.focus({ preventScroll: true });
+});
+on("picture", function () { spot = null; refused(null); list(); shown(); });
+on("drawn", shown);
+on("begun", shown);
