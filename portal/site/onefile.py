@@ -19,10 +19,17 @@ _STYLE = ("style.css", "answer.css")
 _SCRIPT = ("geometry.js", "viewer.js", "answer_file.js", "answer_form.js")
 
 
-def one_file(shown: Shown, pictures: Mapping[str, Path], *, sent: Sent, small: bool = False) -> bytes:
+EXTRACTED = ("extracted.css", b".not-extracted { display: none; }\n")
+"""The file beside a page that belongs in a folder: where it isn't found, the page says to extract the zip first."""
+
+
+def one_file(
+    shown: Shown, pictures: Mapping[str, Path], *, sent: Sent, small: bool = False, in_folder: bool = False
+) -> bytes:
     """The file, the same for the same review; `pictures` are those of its store by SHA-256.
 
-    PortalError where one of them is missing or was changed. `small` is for a mail that takes little.
+    PortalError where one of them is missing or was changed. `small` is for a mail that takes little; `in_folder` is
+    for a zip, whose preview shows a page without what lies beside it.
     """
     found = embedded(shown, pictures, most=MOST_SMALL if small else MOST)
     speaker = speaker_of(shown)
@@ -35,16 +42,18 @@ def one_file(shown: Shown, pictures: Mapping[str, Path], *, sent: Sent, small: b
         page=page,
         form=answer_form(page, speaker),
         pictures=tuple(sorted(found.items())),
-        csp=policy(style, script),
+        csp=policy(style, script, in_folder=in_folder),
+        beside=EXTRACTED[0] if in_folder else None,
         style=Markup(style),
         script=Markup(script),
     )
 
 
-def policy(style: str, script: str) -> str:
-    """What such a file may do: its one style, its one script, pictures that it holds."""
+def policy(style: str, script: str, *, in_folder: bool = False) -> str:
+    """What such a file may do: its one style, its one script, pictures that it holds, the style file beside it."""
+    beside = " 'self'" if in_folder else ""
     return (
-        f"default-src 'none'; script-src '{_hash(script)}'; style-src '{_hash(style)}'; img-src data:; "
+        f"default-src 'none'; script-src '{_hash(script)}'; style-src '{_hash(style)}'{beside}; img-src data:; "
         "base-uri 'none'; form-action 'none'"
     )
 

@@ -17,7 +17,7 @@ from portal.model.event import check_code
 from portal.model.reply import Asked
 from portal.model.sample import Side
 from portal.model.terms import Answer
-from portal.site.onefile import one_file
+from portal.site.onefile import EXTRACTED, one_file
 from portal.tasks.screening import from_file
 from tests.browser.conftest import PATIENCE_MS
 from tests.site.sentreview import Store
@@ -471,3 +471,25 @@ def test_a_limit_sample_can_be_laid_over_in_the_file_too(opened: OpenFile, store
     card = opened(store).page.locator("#f-7K3G")
     card.locator(".lay button").first.click()
     assert card.locator(".laid").count() == 1
+
+
+def test_a_page_looked_at_inside_a_zip_says_to_extract_it_first(
+    chromium: Browser, store: Store, tmp_path: Path
+) -> None:
+    """A preview shows a page without what lies beside it; no script is needed to tell, and an extracted page is quiet."""
+    alone, folder = tmp_path / "alone", tmp_path / "extracted"
+    for each in (alone, folder):
+        each.mkdir()
+        (each / "review.html").write_bytes(one_file(store.shown, store.pictures, sent=store.sent, in_folder=True))
+    name, content = EXTRACTED
+    (folder / name).write_bytes(content)
+    for place, is_told in ((alone, True), (folder, False)):
+        for scripts in (True, False):
+            context = chromium.new_context(java_script_enabled=scripts, viewport={"width": 390, "height": 844})
+            page = context.new_page()
+            page.goto((place / "review.html").as_uri())
+            notice = page.get_by_text("Extract the whole zip into a folder")
+            assert notice.is_visible() is is_told
+            assert notice.count() == 1
+            context.close()
+    assert b"not-extracted" not in path_of(store).read_bytes().partition(b"<body")[2]

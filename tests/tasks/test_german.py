@@ -190,10 +190,12 @@ def test_the_paper_is_german(sent: Sent) -> None:
 
 
 def test_the_zip_says_in_german_what_it_holds(sent: Sent) -> None:
-    """The file to be read first, by its name too."""
+    """The file to be read first, by its name too; the page says to extract it."""
     with zipfile.ZipFile(BytesIO(sent.carrier(".zip"))) as archive:
         assert archive.namelist()[0] == "ZUERST-LESEN.txt"
         text = archive.read("ZUERST-LESEN.txt").decode("utf-8")
+        (page,) = [archive.read(each).decode("utf-8") for each in archive.namelist() if each.endswith(".html")]
+    assert "Entpacken Sie das ganze Archiv in einen Ordner und öffnen Sie die Seite dort" in page
     assert english_in(text.splitlines()) == [] and text.startswith("Dies ist ein Bericht")
 
 

@@ -213,7 +213,7 @@ def test_the_zip_holds_the_pictures_under_their_own_names(sent: Path, tmp_path: 
 
 
 def test_the_one_file_asks_every_question_and_takes_every_letter(sent: Path) -> None:
-    """Nothing selected, nothing fetched, small enough for a mail; it lies in the zip too, as it is."""
+    """Nothing selected, nothing fetched, small enough for a mail; it lies in the zip too."""
     code = store_of(sent).name[-8:]
     body = carriers(sent)[f"review-1-{code}.html"]
     text = html.unescape(body.decode("utf-8"))
@@ -225,7 +225,11 @@ def test_the_one_file_asks_every_question_and_takes_every_letter(sent: Path) -> 
         for each in ask.letters:
             assert f'<input type="radio" name="{ask.number}.letter" value="{each.letter}">' in text
     with zipfile.ZipFile(BytesIO(carriers(sent)[f"review-1-{code}.zip"])) as archive:
-        assert archive.read(f"review-1-{code}.html") == body
+        zipped = archive.read(f"review-1-{code}.html").decode("utf-8")
+        assert archive.read("extracted.css")
+    told = re.compile(r'<p class="not-extracted">.*?</p>\n|<link rel="stylesheet" href="extracted.css">\n')
+    assert len(told.findall(zipped)) == 2 and not told.search(body.decode("utf-8"))
+    assert told.sub("", zipped).replace("&#39; &#39;self&#39;; img-src", "&#39;; img-src") == body.decode("utf-8")
 
 
 def test_a_smaller_file_is_made_on_demand(after: Path) -> None:

@@ -1,6 +1,6 @@
 """The carriers of a sent review: each is enough by itself, and can be made again from the store and the event."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -10,7 +10,7 @@ from portal.model.event import Logged, check_code
 from portal.model.says import ReviewSent
 from portal.model.shown import Sent, Shown
 from portal.site.mailed import mail, mail_text
-from portal.site.onefile import one_file
+from portal.site.onefile import EXTRACTED, one_file
 from portal.tasks.packing.shelf import CARRIERS, pictures_of, read_store, sent_of
 from portal.tasks.packing.zipped import Carrier, zipped
 
@@ -39,9 +39,17 @@ class _Making:
 
                 return pdf_of(self.shown, self.pictures, self.sent, at=self.at)
             case ".zip":
-                return zipped(self.shown, self.pictures, rest, at=self.at)
+                return zipped(self.shown, self.pictures, tuple(self.in_folder(rest)), at=self.at)
             case _:
                 return one_file(self.shown, self.pictures, sent=self.sent, small=ending == SMALL)
+
+    def in_folder(self, rest: Sequence[Carrier]) -> Iterator[Carrier]:
+        """The same carriers as they lie in the zip: the page to answer in tells whether it was extracted."""
+        for each in rest:
+            is_page = each.name.endswith(".html")
+            page = one_file(self.shown, self.pictures, sent=self.sent, in_folder=True) if is_page else each.content
+            yield Carrier(each.name, page)
+        yield Carrier(*EXTRACTED)
 
 
 def write_carriers(folder: Path, logged: Logged, *, small: bool = False) -> tuple[Path, ...]:
