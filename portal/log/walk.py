@@ -56,11 +56,18 @@ class Walk:
 
     @cached_property
     def received(self) -> tuple[tuple[Logged, AnswersReceived], ...]:
-        """Answers that came in, each once: the same from the same person twice changes nothing."""
+        """Answers that came in, each once: the same from the same person twice changes nothing.
+
+        One that was taken back is taken back however often it came in.
+        """
         once: dict[tuple[str, str | None, str], tuple[Logged, AnswersReceived]] = {}
-        for each, says in self.counting(AnswersReceived):
-            once.setdefault((says.raw.sha256, each.event.about.review, says.decider.name), (each, says))
-        return tuple(once.values())
+        gone = set()
+        for each, says in self.of(AnswersReceived):
+            same = (says.raw.sha256, each.event.about.review, says.decider.name)
+            once.setdefault(same, (each, says))
+            if each.hash in self.corrected:
+                gone.add(same)
+        return tuple(found for same, found in once.items() if same not in gone)
 
     @cached_property
     def withdrawn_reviews(self) -> dict[str, Logged]:

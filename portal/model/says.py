@@ -342,14 +342,24 @@ class DecisionRecorded(Says):
 
 
 class EventCorrected(Says):
-    """An event was wrong and no longer counts; `about.event` says which, `instead` what says it rightly."""
+    """An event was wrong and no longer counts; `about.event` says which, `instead` what says it rightly.
+
+    That an answer wasn't theirs only the customer can say: then it is named who of them said so, how and when.
+    """
 
     kind = Kind.EVENT_CORRECTED
     why: Text
     instead: Sha256 | None = None
+    said_by: Party | None = None
+    how: How | None = None
+    when: Text | None = None
+    evidence: tuple[KeptFile, ...] = ()
 
     def named(self) -> tuple[str, ...]:
         return (self.instead,) if self.instead else ()
+
+    def files(self) -> tuple[KeptFile, ...]:
+        return self.evidence
 
 
 BY_KIND: dict[str, type[Says]] = {

@@ -7,7 +7,7 @@ from portal.model.logstate import AskState, AskStatus, LogState
 from portal.model.result import TrialResult
 from portal.model.say import Say
 from portal.site.asks import AskLine, letters
-from portal.site.came import ReplyLine, answers_of, replies_to, status_of
+from portal.site.came import ReplyLine, answers_of, closings, replies_to, status_of
 from portal.site.card import anchor_of
 from portal.site.closedout import record_address
 from portal.site.desk import Desk
@@ -31,6 +31,7 @@ class AskedLine:
     status: Say | None
     answers: tuple[AnswerLine, ...]
     replies: tuple[ReplyLine, ...]
+    closed: tuple[tuple[Say, str], ...]
     record: str | None
     """The page of its record, once nobody owes anything for it."""
 
@@ -89,5 +90,6 @@ def _line(desk: Desk, result: TrialResult, state: LogState, ask: AskState, speak
         status=status_of(ask),
         answers=answers_of(desk, state, ask, speaker),
         replies=replies_to(desk, ask),
+        closed=tuple(closings(desk, state, ask)),
         record=record_address(desk, state.part, ask.hash),
     )

@@ -9,7 +9,15 @@ from portal.model.concerns import ASKING
 from portal.model.event import Logged
 from portal.model.logstate import AskState, AskStatus, LogState, Received, Replied, ReviewState
 from portal.model.say import Say
-from portal.model.says import DecisionRecorded, QuestionAnswered, ReviewWithdrawn
+from portal.model.says import (
+    DecisionRecorded,
+    EventCorrected,
+    FindingWithdrawn,
+    MatterClosed,
+    QuestionAnswered,
+    QuestionAsked,
+    ReviewWithdrawn,
+)
 from portal.site.answerform import key_of
 from portal.site.desk import Desk
 from portal.site.given import AnswerLine, meaning_of, said_with
@@ -36,6 +44,8 @@ class AskCame:
     status: Say | None
     answers: tuple[AnswerLine, ...]
     replies: tuple[ReplyLine, ...]
+    closed: tuple[tuple[Say, str], ...] = ()
+    """Who closed it on which day, and why; nothing where it is open, or the answers settled it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +61,8 @@ class CameIn:
     questions: tuple[str, ...]
     replies: tuple[ReplyLine, ...]
     """To it as a whole, not to one of its asks."""
+    taken_back: tuple[tuple[Say, str], ...]
+    """Who of theirs said that it isn't theirs, and why it counts no more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +94,7 @@ def came(desk: Desk, state: LogState, review: ReviewState, speaker: Speaker) -> 
                 status=None if review.withdrawn else status_of(ask),
                 answers=tuple(_answers(desk, state, review, number, ask, speaker)),
                 replies=replies_to(desk, ask),
+                closed=tuple(closings(desk, state, ask)),
             )
             for number, ask in asks
         ),
@@ -119,6 +132,23 @@ def how_far(state: LogState, review: ReviewState) -> Say:
 def status_of(ask: AskState) -> Say | None:
     """How it stands with an ask; nothing where it is plainly answered."""
     return None if ask.status is AskStatus.ANSWERED else Say.of(f"log.status.{key_of(ask.status)}")
+
+
+def closings(desk: Desk, state: LogState, ask: AskState) -> Iterator[tuple[Say, str]]:
+    """What closed an ask: somebody, an ask that takes it up again, that its findings were withdrawn."""
+    if ask.status is not AskStatus.CLOSED:
+        return
+    for each in state.events:
+        says, by, day = each.event.says, each.event.by.name, desk.day(each.event.at)
+        if each.hash in state.corrected:
+            continue
+        if isinstance(says, MatterClosed) and ask.hash in says.closes:
+            key, settled = ("log.closed_settled", says.settled_by.name) if says.settled_by else ("log.closed_by", "")
+            yield Say.of(key, by=by, day=day, **({"settled": settled} if settled else {})), says.why
+        elif isinstance(says, QuestionAsked) and says.follows == ask.hash:
+            yield Say.of("log.asked_anew", by=by, day=day), says.question
+        elif isinstance(says, FindingWithdrawn) and each.event.about.finding in ask.findings:
+            yield Say.of("log.finding_withdrawn", by=by, day=day, finding=each.event.about.finding or ""), says.why
 
 
 def in_writing(state: LogState, event: str) -> bool:
@@ -227,7 +257,23 @@ def _file(desk: Desk, state: LogState, received: Received) -> CameIn:
         replies=tuple(_reply(desk, each) for each in state.events if _is_reply_to(each, state, received))
         if received.questions
         else (),
+        taken_back=tuple(_taken_back(desk, state, received.event)),
     )
+
+
+def _taken_back(desk: Desk, state: LogState, event: str) -> Iterator[tuple[Say, str]]:
+    correction = state.get(state.corrected.get(event, ""))
+    if correction is not None and isinstance(correction.event.says, EventCorrected):
+        says, day = correction.event.says, desk.day(correction.event.at)
+        yield taken_back(says, by=correction.event.by.name, day=day), says.why
+
+
+def taken_back(says: EventCorrected, *, by: str, day: date) -> Say:
+    """Who took something back on which day; of an answer, on whose word."""
+    if says.said_by is None or says.how is None:
+        return Say.of("log.taken_back", by=by, day=day)
+    how, when = Say.of(f"log.way.{key_of(says.how)}"), day_of((says.when or "")[:10])
+    return Say.of("log.disowned", by=by, day=day, said_by=says.said_by.name, how=how, when=when)
 
 
 def _is_reply_to(logged: Logged, state: LogState, received: Received) -> bool:

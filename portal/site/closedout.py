@@ -8,7 +8,7 @@ from portal.model.event import Logged
 from portal.model.logstate import AskState, LogState
 from portal.model.say import Say
 from portal.model.says import MatterClosed
-from portal.site.came import AskCame, answers_of, replies_to, status_of
+from portal.site.came import AskCame, answers_of, closings, replies_to, status_of
 from portal.site.desk import Desk
 from portal.site.inputs import Page, Stored
 from portal.site.redrawn import Redrawn, RedrawnAsk, redrawn, speaker_of
@@ -125,7 +125,7 @@ def _record(desk: Desk, part: str, ask: AskState, speaker: Speaker) -> ClosedOut
     return ClosedOut(
         title=Say.of("log.record_title", part=part_name(desk, part), what=_name(state, ask)),
         name=_name(state, ask),
-        closed=tuple(_closings(desk, state, ask)),
+        closed=tuple(closings(desk, state, ask)),
         came=AskCame(last.number, ask.question, status_of(ask), answers, replies_to(desk, ask)),
         steps=tuple(
             (finding, tuple(step for each in desk.threads(part).get(finding, ())
@@ -135,13 +135,6 @@ def _record(desk: Desk, part: str, ask: AskState, speaker: Speaker) -> ClosedOut
         entries=tuple(_entry(desk, each) for each in _events(desk, state, ask)),
         review=f"{sent_address(desk, part, state.reviews[last.review])}#ask-{last.number}",
     )  # fmt: skip
-
-
-def _closings(desk: Desk, state: LogState, ask: AskState) -> Iterator[tuple[Say, str]]:
-    for each in _events(desk, state, ask):
-        says = each.event.says
-        if isinstance(says, MatterClosed) and each.hash not in state.corrected:
-            yield Say.of("log.closed_by", by=each.event.by.name, day=desk.day(each.event.at)), says.why
 
 
 def _events(desk: Desk, state: LogState, ask: AskState) -> tuple[Logged, ...]:

@@ -11,7 +11,7 @@ from portal.model.event import Event, Logged
 from portal.model.logstate import LogState
 from portal.model.say import Say
 from portal.site.answerform import key_of
-from portal.site.came import way_of
+from portal.site.came import taken_back, way_of
 from portal.site.card import anchor_of
 from portal.site.desk import Desk
 from portal.site.given import meaning_of, said_with
@@ -105,7 +105,8 @@ def _of_records(tell: _Teller) -> Step:
             side = Say.of(f"keep.{key_of(says.side)}")
             return replace(tell.step("kept"), what=Say.of("log.step.kept", sample=says.sample, side=side))
         case said.EventCorrected():
-            return tell.step("corrected", says.why)
+            told = taken_back(says, by=tell.event.by.name, day=tell.desk.day(tell.event.at)) if says.said_by else None
+            return tell.step("corrected", says.why, told, *_files(says.evidence))
         case _:
             return tell.step("unknown", tell.event.kind)
 

@@ -85,7 +85,7 @@ def _stranger(party: Party, came: Came, customer: Customer, catalogue: Catalogue
 
 
 def _of_address(senders: tuple[Sender, ...], reviewer: Reviewer) -> str:
-    """Why a name isn't enough: anyone can type it, and an answer that was taken in can't be taken back."""
+    """Why a name isn't enough: anyone can type it, and an answer that was taken in only the customer takes back."""
     address = senders[0].mail if senders else ""
     if reviewer.mail and address and same(address) != same(reviewer.mail):
         return f"it came from {address}, and {reviewer.name}'s address is {reviewer.mail}"

@@ -15,7 +15,7 @@ from portal.model.answer import Given, OwnQuestion, Unclear
 from portal.model.clock import day_in, zone_of
 from portal.model.event import About, Logged, check_code
 from portal.model.reply import Reply
-from portal.model.says import AnswersReceived
+from portal.model.says import AnswersReceived, EventCorrected
 from portal.model.shop import Reviewer
 from portal.problem import PortalError
 from portal.tasks.acting import reviewer
@@ -110,11 +110,21 @@ def _before(found: Found, raw: Raw, who: Reviewer) -> Logged | None:
     """The event by which these bytes are on record already, from the same person."""
     for each in found.state.events:
         says = each.event.says
-        if isinstance(says, AnswersReceived) and each.hash not in found.state.corrected:
+        if isinstance(says, AnswersReceived):
             same = (says.raw.sha256, each.event.about.review) == (raw.sha256, found.review.digest)
             if same and says.decider.name == who.name:
+                _refuse_taken_back(found, each, who)
                 return each
     return None
+
+
+def _refuse_taken_back(found: Found, earlier: Logged, who: Reviewer) -> None:
+    """The customer said that this very answer isn't theirs; it doesn't come back by being received once more."""
+    correction = found.state.get(found.state.corrected.get(earlier.hash, ""))
+    if correction is not None and isinstance(correction.event.says, EventCorrected):
+        code = check_code(correction.hash)
+        told = f"it was taken back as not {who.name}'s (event {code}): {correction.event.says.why}"
+        raise Aside(told, found.part.id)
 
 
 def _answered_at(came: Came) -> str | None:

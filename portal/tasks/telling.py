@@ -47,7 +47,7 @@ def _told_of_records(says: said.Says, about: About) -> str | None:
             return f"withdrew finding {about.finding}: {why}"
         case said.EventCorrected() as correction:
             instead = f"; {_hash(correction.instead)} says it rightly" if correction.instead else ""
-            return f"took back {_hash(about.event)}: {correction.why}{instead}"
+            return f"took back {_hash(about.event)}: {correction.why}{_as_told(correction)}{instead}"
         case said.LimitSampleApproved() as approved:
             names = listed([approved.agreed_shop.name, approved.agreed_customer.name])
             return f"entered limit sample {approved.sample} ({approved.side}), agreed by {names}"
@@ -56,6 +56,14 @@ def _told_of_records(says: said.Says, about: About) -> str | None:
             return f"ended limit sample {ended.sample}: {ended.why}{after}"
         case _:
             return None
+
+
+def _as_told(correction: said.EventCorrected) -> str:
+    """Who of the customer said that an answer isn't theirs."""
+    if correction.said_by is None:
+        return ""
+    came = ", ".join(each for each in (correction.how, correction.when) if each)
+    return f"; said by {correction.said_by.name} ({came}){_with_files(correction.evidence)}"
 
 
 def counted(number: int, noun: str) -> str:

@@ -476,7 +476,7 @@ def test_a_limit_sample_can_be_laid_over_in_the_file_too(opened: OpenFile, store
 def test_a_page_looked_at_inside_a_zip_says_to_extract_it_first(
     chromium: Browser, store: Store, tmp_path: Path
 ) -> None:
-    """A preview shows a page without what lies beside it; no script is needed to tell, and an extracted page is quiet."""
+    """A preview shows a page without what lies beside it; no script is needed, and an extracted page is quiet."""
     alone, folder = tmp_path / "alone", tmp_path / "extracted"
     for each in (alone, folder):
         each.mkdir()

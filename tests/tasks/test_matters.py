@@ -8,7 +8,7 @@ import pytest
 from portal.model.answer import Given, OwnQuestion
 from portal.model.event import About, Logged
 from portal.model.logstate import AskStatus, Owing
-from portal.model.says import AnswersReceived, CommentMade, KeptFile, MatterClosed, Party
+from portal.model.says import AnswersReceived, CommentMade, KeptFile, MatterClosed, Party, TrialReleased
 from portal.problem import PortalError
 from portal.tasks.ask import Wanted, ask
 from portal.tasks.close import close
@@ -246,14 +246,64 @@ def test_what_was_entered_wrongly_is_taken_back_and_stays(folder: Path) -> None:
         withdraw(opened(folder), Subject(event=wrong.hash), why="again")
 
 
-def test_an_answer_and_a_sent_review_can_not_be_taken_back_as_an_error(folder: Path) -> None:
-    """The customer's answer stays as it came."""
+def test_an_answer_is_taken_back_on_the_customers_word_alone(folder: Path) -> None:
+    """The shop can't rid itself of one; once they say that it isn't theirs, its finding is undecided again."""
     logged = asked(folder, "7K3G")
     digest = sent(folder, logged)
     came = received(folder, digest, answer(1, "B", "7K3G"))
-    with pytest.raises(PortalError, match="an answer stays as it came") as refused:
+    with pytest.raises(PortalError, match="the shop can't say, only the customer") as refused:
         withdraw(opened(folder), Subject(event=came.hash), why="we don't like it")
     assert refused.value.code == 3
+    with pytest.raises(PortalError, match=r"F\. Engineer is no reviewer"):
+        ours = Came("F. Engineer", "telephone", "2026-02-28")
+        withdraw(opened(folder), Subject(event=came.hash), why="x", came=ours)
+    told = Came(MAY_ALL, "telephone", "2026-02-28")
+    with pytest.raises(PortalError, match="nothing of the shop's can stand in the place"):
+        withdraw(opened(folder), Subject(event=came.hash), why="x", instead=logged.hash, came=told)
+    with pytest.raises(PortalError, match="goes with an answer that came in"):
+        withdraw(opened(folder), Subject(event=logged.hash), why="x", came=told)
+    gone = withdraw(opened(folder), Subject(event=came.hash[:8]), why="their account was used by another", came=told)
+    state = opened(folder).state
+    assert not any(each.counts for each in state.decided) and state.asks[logged.hash].status is AskStatus.WAITING
+    assert [each.what for each in state.owed] == [Owing.ANSWER] and came in state.events
+    with pytest.raises(PortalError, match="the shop can't say, only the customer"):
+        withdraw(opened(folder), Subject(event=gone.hash), why="we would like it back")
+    withdraw(opened(folder), Subject(event=gone.hash), why="it was theirs after all", came=told)
+    assert opened(folder).state.asks[logged.hash].status is AskStatus.ANSWERED
+
+
+def test_another_of_theirs_says_so_only_as_far_as_they_may_decide(folder: Path) -> None:
+    """Who may not grant a concession can't take one back either."""
+    digest = sent(folder, asked(folder, "7K3G"))
+    came = received(folder, digest, answer(1, "C", "7K3G"))
+    with pytest.raises(PortalError, match=r"L\. Lookalong may not answer C"):
+        told = Came(MAY_LITTLE, "telephone", "2026-02-28")
+        withdraw(opened(folder), Subject(event=came.hash), why="x", came=told)
+
+
+def test_what_rests_on_an_answer_is_taken_back_first(folder: Path) -> None:
+    """A closing that lets it hold, a release after it; each named with the command that takes it back."""
+    logged = asked(folder, "7K3G")
+    digest = sent(folder, logged)
+    received(folder, digest, answer(1, "A", "7K3G"))
+    second = received(folder, digest, answer(1, "B", "7K3G"))
+    close(opened(folder), (logged.hash,), why="settled", holds=second.hash, settled_by=MAY_ALL)
+    about, told = Subject(event=second.hash), Came(MAY_ALL, "telephone", "2026-02-28")
+    granted = {"released_for": "next trial", "granted_by": Party(name=MAY_ALL), "when": "2026-03-01"}
+    opened(folder).write(TrialReleased.model_validate(granted), About(trial=TRIAL_NAME))
+    with pytest.raises(PortalError, match=r"on this answer rests closing .* and release") as refused:
+        withdraw(opened(folder), about, why="not theirs", came=told)
+    for code in re.findall(r"--event ([0-9a-f]{8})", refused.value.hint or ""):
+        withdraw(opened(folder), Subject(event=code), why="what it rests on isn't theirs")
+    withdraw(opened(folder), about, why="not theirs", came=told)
+    state = opened(folder).state
+    assert [each.letter for each in state.decided if each.counts] == ["A"]
+    assert not state.released[0].counts
+
+
+def test_a_sent_review_can_not_be_taken_back_as_an_error(folder: Path) -> None:
+    """It is withdrawn."""
+    digest = sent(folder, asked(folder, "7K3G"))
     review = opened(folder).state.reviews[digest]
     with pytest.raises(PortalError, match="is withdrawn by its check code"):
         withdraw(opened(folder), Subject(event=review.event), why="wrong")
@@ -269,7 +319,7 @@ def test_one_thing_is_withdrawn_and_why_is_said(folder: Path) -> None:
         (Subject(finding="7K3Z"), {}, "has no finding `7K3Z`"),
     ):
         with pytest.raises(PortalError, match=said) as refused:
-            withdraw(opened(folder), subject, **{"why": "x", **more})
+            withdraw(opened(folder), subject, **{"why": "x", **more})  # type: ignore[arg-type]  # any field
         assert refused.value.code == 2
     done = typed("withdraw", folder, "--part", PART, "--finding", "7K3F", "--why", "a hair", "--by", INSPECTOR)
     assert done.code == 3 and not opened(folder).state.events

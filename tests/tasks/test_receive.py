@@ -380,3 +380,20 @@ def test_what_we_sent_is_made_again_from_the_store_where_the_mail_is_not_kept(fo
     reply.write_text(f"From: {MAY_ALL} <{MAIL}>\nSubject: [{review.code}]\n\n{quoted}\n", encoding="utf-8")
     came = typed("receive", folder, reply, "--by", ENGINEER)
     assert "question 2: A" in came.out and "unclear" not in came.out, came.out
+
+
+def test_an_answer_that_was_taken_back_does_not_come_in_again(sent: Sent) -> None:
+    """Received once more it lies aside with the reason, whoever receives it; another of theirs is taken."""
+    reply = sent.reply("2 A\n")
+    receive(sent, reply)
+    (came,) = received(sent)
+    said = ("--said-by", MAY_ALL, "--how", "telephone", "--when", "2026-02-28", "--why", "my account was used")
+    done = typed("withdraw", sent.folder, "--part", PART, "--event", came.event, *said, "--by", ENGINEER)
+    assert done.code == 0 and f"said by {MAY_ALL} (telephone, 2026-02-28)" in done.out, done.err
+    again = receive(sent, reply)
+    assert again.code == 3 and f"it was taken back as not {MAY_ALL}'s" in again.out
+    assert not any(each.counts for each in sent.state().decided) and aside(sent) != []
+    assert verify(sent.folder, PART).is_whole and Path(sent.folder / came.raw.file).is_file()
+    receive(sent, sent.reply("2 B\n", name="another.eml"))
+    state = sent.state()
+    assert state.asks[state.reviews[sent.digest].asks[1]].status is AskStatus.ANSWERED

@@ -60,6 +60,7 @@ def test_of_answers_that_disagree_the_page_says_which_no_longer_counts(folder: P
     assert closed.code == 0, closed.err
     gone, stands = _ask_one(folder).split('<p class="given')[1:]
     assert gone.startswith(' gone"') and "not accepted" in gone and "Counts no more." in gone
+    assert "settled by R. Reviewer:" in stands and "told" in stands
     assert stands.startswith('">') and "rework" in stands and "Counts no more." not in stands
 
 
@@ -251,3 +252,34 @@ def test_what_the_customer_wrote_is_no_leak_to_them(folder: Path, tmp_path: Path
     with pytest.raises(PortalError):
         built(folder, OURS, tmp_path / "other")
 
+
+
+def test_an_answer_that_is_not_theirs_stays_to_be_read_with_who_said_so(folder: Path) -> None:
+    """On the sent page, in the finding's thread, in the log; what it decided counts no more."""
+    (review,) = opened(folder).state.reviews.values()
+    why = ("--why", "sent from a lost telephone", "--said-by", MAY_ALL, "--how", "meeting", "--when", "2026-02-27")
+    words = ("--event", review.received[0].event, *why, "--by", ENGINEER)
+    done = typed("withdraw", folder, "--part", PART, *words)
+    assert done.code == 0, done.err
+    told = "as R. Reviewer said in a meeting on 27 February 2026 that it isn&#39;t theirs:"
+    for audience in ("shop", OURS):
+        out = built(folder, audience).out
+        came = page(out, sent_path(folder)).partition('class="camein"')[2]
+        assert told in came and "sent from a lost telephone" in came and "Counts no more." in came
+        assert _ask_one(folder).count('<p class="given gone">') == 1
+        thread = page(out, LIVE)
+        assert "An entry was taken back" in thread and told in thread
+    assert "taken back by" in typed("log", folder, "--part", PART).out
+
+
+def test_a_closed_question_says_who_closed_it_when_and_why(folder: Path) -> None:
+    """Not only that it is closed; so does one that is taken up again, or whose finding was withdrawn."""
+    (review,) = opened(folder).state.reviews.values()
+    closed = ("--closes", review.asks[0], "--why", "The insert was replaced")
+    assert typed("close", folder, "--part", PART, *closed, "--by", ENGINEER).code == 3  # it is answered
+    text = page(built(folder).out, sent_path(folder))
+    assert "Closed on" not in text
+    gone = ("--finding", "7K3H", "--why", "A hair, not a speck")
+    assert typed("withdraw", folder, "--part", PART, *gone, "--by", ENGINEER).code == 0
+    three = page(built(folder).out, sent_path(folder)).partition('id="ask-3"')[2].partition("</ol>")[0]
+    assert "Finding 7K3H was withdrawn on" in three and "by F. Engineer:" in three and "A hair, not a speck" in three
