@@ -40,12 +40,21 @@ class Seeds:
         return np.random.default_rng([self.seed, 3])
 
 
-def render_face(frame: Frame, piece: FacePiece, *, low: bool, seeds: Seeds, camera: lens.Camera) -> F32:
-    """Return the linear light that reaches the sensor plane, before the lens."""
+def render_face(
+    frame: Frame,
+    piece: FacePiece,
+    *,
+    low: bool,
+    seeds: Seeds,
+    camera: lens.Camera,
+    lamps: light.Light | None = None,
+) -> F32:
+    """Return the linear light that reaches the sensor plane, before the lens; `lamps` other than the view's own."""
     gx, gy = frame.grid()
     x, y = turn(gx, gy, piece.turned)
     body = collar(x, y, piece.cavity, piece.defects)
-    lamps = light.low_light(seeds.look(9), 1.38) if low else light.ring_light(seeds.look(9), 0.585)
+    if lamps is None:
+        lamps = light.low_light(seeds.look(9), 1.38) if low else light.ring_light(seeds.look(9), 0.585)
     back = _behind(frame, piece, lamps, seeds, camera)
     colour = _face_colour(frame, body, piece, lamps, low, seeds)
     cover = step(body.edge, -0.5 * frame.pixel, 0.5 * frame.pixel)

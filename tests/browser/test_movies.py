@@ -1,0 +1,55 @@
+"""A movie in the browser: it plays from a folder, asks for nothing before, and fits a telephone."""
+
+import pytest
+from playwright.sync_api import Locator
+
+from tests.browser.conftest import Open, Opened
+from tests.site.conftest import Built
+
+REVIEW = "parts/LC-0440/M-118-T2.html"
+PICTURE = "pictures/M-118/T2/M-118_T2_c4_s14_tilt.mp4.html"
+_H264 = "video/mp4; codecs=avc1.640028"
+
+
+def movie_of(opened: Opened) -> Locator:
+    """The only movie of a page; skips where this browser has no decoder for it."""
+    video = opened.page.locator("video")
+    assert video.count() == 1
+    if not video.evaluate(f"video => video.canPlayType('{_H264}')"):
+        pytest.skip("this Chromium was built without a decoder for H.264")
+    return video
+
+
+@pytest.mark.parametrize("path", [REVIEW, PICTURE])
+def test_a_movie_plays_from_a_folder(path: str, built: Built, open_page: Open) -> None:
+    """Nothing of it is read before it is started; then it has its size and its length, and time goes by."""
+    opened = open_page(built, path)
+    video = movie_of(opened)
+    assert video.evaluate("video => video.readyState") == 0
+    played = video.evaluate(
+        """video => new Promise((resolve, reject) => {
+            video.addEventListener("timeupdate", () => {
+                if (video.currentTime > 0.2) resolve([video.videoWidth, video.videoHeight, video.duration]);
+            });
+            video.addEventListener("error", () => reject(new Error("it doesn't play")));
+            video.muted = true;
+            video.play();
+        })"""
+    )
+    assert played == [640, 480, 5]
+    assert opened.said == []
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_a_movie_fits_a_telephone(scheme: str, built: Built, open_page: Open) -> None:
+    """The page is no wider than the screen, and its frames stand three in a row."""
+    opened = open_page(built, REVIEW, width=390, scheme=scheme)
+    assert opened.page.evaluate("() => document.documentElement.scrollWidth") <= 390
+    tops = [box["y"] for each in opened.page.locator(".strip li").all() if (box := each.bounding_box())]
+    assert len(tops) == 6 and len(set(tops)) == 2
+
+
+def test_without_a_script_a_movie_is_there_all_the_same(built: Built, open_page: Open) -> None:
+    """With its own controls."""
+    video = open_page(built, PICTURE, scripts=False).page.locator("video[controls][poster]")
+    assert video.count() == 1
