@@ -146,7 +146,7 @@
     var found = stored && kept(), box = one(".offer");
     if (!found || !Array.isArray(found.pairs) || !Array.isArray(found.own)) { return; }
     held = all.disabled = true;
-    one(".kept", box).textContent = fill(words.kept, { time: new Date(found.at).toLocaleString(data.language, { dateStyle: "long", timeStyle: "short" }) });
+    one(".kept", box).textContent = fill(words.kept, { time: new Date(found.at).toLocaleString(data.locale, { dateStyle: "long", timeStyle: "short" }) });
     show(box, true);
     box.addEventListener("click", function (event) {
       var what = event.target.dataset.do;

@@ -11,10 +11,13 @@ from portal.model.event import Via
 ENDINGS = (".eml", ".txt", ".json")
 _TEXT = {".txt", ".text", ".asc", ""}
 _MARKS = (
-    (b"PK\x03\x04", "a zip folder: unpack it and receive what is in it"),
     (b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", "an Outlook message (`.msg`): save it as `.eml` or as text and receive that"),
     (b"%PDF", "a PDF: a decision that came as a document is entered with `portal record`"),
 )
+_DOCUMENTS = {
+    **dict.fromkeys((".doc", ".docx", ".odt", ".rtf", ".pages"), "a document of a word processor"),
+    **dict.fromkeys((".xls", ".xlsx", ".ods", ".csv", ".numbers"), "a table of a spreadsheet program"),
+}
 _HTML = re.compile(rb"\s*(?:<\?xml[^>]{0,200}>\s*)?(?:<!--.{0,500}?-->\s*)?<(?:!doctype|html|head|body)\b", re.I | re.S)
 _IS_MAIL = re.compile(
     rb"(?:[!-9;-~]+:[^\n]*\n(?:[ \t][^\n]*\n)*)*(?:MIME-Version|Message-ID|Received|Return-Path):", re.I
@@ -48,6 +51,10 @@ def _ending(name: str) -> str:
 
 
 def _refuse_others(ending: str, content: bytes) -> None:
+    if ending in _DOCUMENTS:
+        raise Refused(f"{_DOCUMENTS[ending]} (`{ending}`): copy its text into a text file (`.txt`) and receive that")
+    if content.startswith(b"PK\x03\x04"):
+        raise Refused("a zip folder: unpack it and receive what is in it")
     for mark, what in _MARKS:
         if content.startswith(mark):
             raise Refused(what)

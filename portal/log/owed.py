@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from portal.log.ticks import ticks
 from portal.log.walk import Walk
-from portal.model.answer import Disposition
+from portal.model.answer import AgreedLimit, Disposition
 from portal.model.logstate import AskState, AskStatus, Decided, FindingState, Owed, Owing, OwnerSide
 from portal.model.terms import Answer
 
@@ -89,7 +89,12 @@ def _for_decisions(walk: Walk, asks: Mapping[str, AskState], decided: Sequence[D
         if not each.confirmed:
             yield _from(each, asks, Owing.CONFIRMATION, (), f"decided by {each.by.name}, {each.how}")
         if each.disposition is Disposition.LIMIT_AGREED:
-            yield _from(each, asks, Owing.CRITERION, (), each.limit.limit if each.limit else "")
+            yield _from(each, asks, Owing.CRITERION, (), _limit(each.limit))
+
+
+def _limit(limit: AgreedLimit | None) -> str:
+    """The limit as it was agreed, and how far it reaches where that was said."""
+    return ", ".join(each for each in (limit.limit, limit.holds) if each) if limit else ""
 
 
 def _from(each: Decided, asks: Mapping[str, AskState], what: Owing, who: tuple[str, ...], text: str) -> Owed:

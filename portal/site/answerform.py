@@ -12,7 +12,7 @@ from portal.model.shown import ShownAsk
 from portal.model.terms import Answer
 from portal.site.mailed import subject
 from portal.site.redrawn import Redrawn, RedrawnAsk
-from portal.site.words import Speaker
+from portal.site.words import Speaker, locale_of
 
 _SECONDS_PER_ASK = 40
 """An assumption: to look at a picture, read a sentence and choose a letter. Common practice, no source."""
@@ -154,6 +154,7 @@ def _data(page: Redrawn, asks: tuple[AskForm, ...], speaker: Speaker) -> dict[st
         "digest": sent.digest,
         "code": page.code,
         "language": shown.language,
+        "locale": locale_of(shown.language).replace("_", "-"),
         "file": f"answers-{page.code}.json",
         "mail": {"to": sent.reply_to or "", "subject": f"Re: {subject(shown, sent)}"},
         "seconds": _SECONDS_PER_ASK,

@@ -141,7 +141,10 @@ def _of_decision(decided: Decided, what: Owing) -> Say:
         missing = decided.concession.missing() if decided.concession else ("justification", "scope", "reference")
         return Say.of("log.lacks", what=Several(tuple(Say.of(f"log.lacks.{each}") for each in missing)))
     if what is Owing.CRITERION and decided.limit:
-        return Say.of("log.limit", limit=decided.limit.limit)
+        limit, holds = decided.limit, decided.limit.holds
+        told = Say.of("log.limit", limit=limit.limit)
+        reach = (Say.of("log.limit_holds", holds=Say.of(f"holds.{key_of(holds)}")),) if holds else ()
+        return Say.of("log.list", all=Several((told, *reach))) if reach else told
     if what is Owing.CONFIRMATION and decided.how:
         way = Say.of(f"log.way.{key_of(decided.how)}")
         return Say.of("log.decided_way", decided=word, by=decided.by.name, how=way)

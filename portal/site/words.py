@@ -64,7 +64,8 @@ def vocabulary(language: str) -> frozenset[str]:
     )
 
 
-def _locale(language: str) -> str:
+def locale_of(language: str) -> str:
+    """Whose dates and lists a language is written with: English ones are never American."""
     return "en_GB" if language == "en" else language
 
 
@@ -101,7 +102,7 @@ class Speaker:
             case Say():
                 return self.say(value)
             case Several():
-                return format_list([self.value(item) for item in value.items], locale=_locale(self.language))
+                return format_list([self.value(item) for item in value.items], locale=locale_of(self.language))
             case DefectTerm():
                 return self._terms(value.id)
             case Length():
@@ -144,10 +145,10 @@ class Speaker:
 
     def day(self, day: date) -> str:
         """A date written out: `4 March 2026`, `4. März 2026`."""
-        return format_date(day, format="long", locale=_locale(self.language))
+        return format_date(day, format="long", locale=locale_of(self.language))
 
 
 @cache
 def _decimal_mark(language: str) -> str:
     """Asked for with every number of a site, and slow to look up."""
-    return get_decimal_symbol(_locale(language))
+    return get_decimal_symbol(locale_of(language))

@@ -5,6 +5,7 @@ The file is kept before the event is written: killed in between, receiving it ag
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 
 from portal.inbox.came import LARGEST_MAIL, Came, NotTaken, Refused
@@ -22,7 +23,7 @@ from portal.tasks.acting import reviewer
 from portal.tasks.claims import Claim, claim_of
 from portal.tasks.kept import Raw, keep, keep_aside, no_longer_aside, sent_text
 from portal.tasks.picking import Aside, Desk, Found, found_for
-from portal.tasks.screening import from_file, within_authority
+from portal.tasks.screening import from_file, within_authority, within_reach
 from portal.tasks.telling import counted, given_text, listed
 
 
@@ -79,7 +80,8 @@ def _received(desk: Desk, raw: Raw, came: Came, found: Found) -> Outcome:
     except NotTaken as why:
         raise Aside(str(why), found.part.id) from None
     kinds = {each.ask: each.kind for each in found.asked.values()}
-    screened = within_authority(reply.answers, kinds, who, found.customer)
+    reaching = within_reach(reply.answers, on=_sent_on(desk, found))
+    screened = within_authority(reaching.answers, kinds, who, found.customer)
     before = _before(found, raw, who)
     if before is not None:
         no_longer_aside(desk.root, found.part.id, raw)
@@ -93,7 +95,7 @@ def _received(desk: Desk, raw: Raw, came: Came, found: Found) -> Outcome:
             "raw": keep(desk.root, found.folder, raw),
             "answers": screened.answers,
             "questions": reply.questions,
-            "unclear": (*screened.unclear, *reply.unclear),
+            "unclear": (*screened.unclear, *reaching.unclear, *reply.unclear),
             **({"answered_at": at} if (at := _answered_at(came)) else {}),
         }
     )
@@ -104,6 +106,11 @@ def _received(desk: Desk, raw: Raw, came: Came, found: Found) -> Outcome:
     logged = append(log, says, about=about, by=desk.by, via=came.via)
     no_longer_aside(desk.root, found.part.id, raw)
     return Outcome(raw.name, tuple(_told(desk, found, claim, says, logged)), is_taken=True)
+
+
+def _sent_on(desk: Desk, found: Found) -> date:
+    """The shop's day on which the review was sent: the same whenever an answer is received."""
+    return day_in(found.review.sent_at, zone_of(desk.gathered.catalogue.shop.time_zone))
 
 
 def _before(found: Found, raw: Raw, who: Reviewer) -> Logged | None:

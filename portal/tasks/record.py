@@ -8,6 +8,7 @@ from typing import Any
 from portal.model.answer import AgreedLimit, AskKind, Bound, Concession, Evidence, Given, Keep, LookedAt
 from portal.model.event import About, Logged, check_code
 from portal.model.logstate import AskState, AskStatus
+from portal.model.reach import covers_nothing
 from portal.model.sample import Side
 from portal.model.says import DecisionRecorded, How, ReviewSent
 from portal.model.scalars import read_day, read_moment
@@ -80,6 +81,8 @@ def record(opened: Opened, decision: Decision, came: Came) -> Recorded:
     if decision.keep:
         refuse_without(who, customer, may=May.LIMIT_SAMPLE, what="say that a piece is kept as a limit sample")
     given = _given(decision, target, letter)
+    if nothing := covers_nothing(decision.concession, on=read_day(when[: len("2026-03-04")])):
+        raise PortalError(nothing, hint="ask them what was meant, then record that")
     looked = evidence.look_at(came.files)
     kept = evidence.keep(opened.gathered.folder, opened.part.id, looked)
     says = DecisionRecorded(
@@ -198,15 +201,20 @@ def _letter(decision: Decision, target: _Target) -> Answer | None:
     """The letter, if such an ask offers it; None for an answer in words."""
     if decision.letter is None:
         if target.kind is not AskKind.QUESTION or not decision.words:
-            offered = ", ".join(target.kind.offers)
+            offered = ", ".join(_in_order(target.kind.offers))
             words = ", or `--words`" if target.kind is AskKind.QUESTION else ""
             raise PortalError("it isn't said what was decided", hint=f"add `--letter`: {offered}{words}", code=2)
         return None
     letter = one_of(Answer, decision.letter.upper(), "--letter")
     if letter not in target.kind.offers:
-        hint = f"it offers {', '.join(target.kind.offers)}"
+        hint = f"it offers {', '.join(_in_order(target.kind.offers))}"
         raise PortalError(f"`{letter}` is no answer to what is `{target.kind}`", hint=hint)
     return letter
+
+
+def _in_order(letters: Iterable[Answer]) -> list[Answer]:
+    """As a person looks for them: A to E, then the question mark."""
+    return sorted(letters, key=list(Answer).index)
 
 
 def _given(decision: Decision, target: _Target, letter: Answer | None) -> Given:

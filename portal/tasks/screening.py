@@ -4,10 +4,12 @@ import json
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from datetime import date
 
 from portal.log.keywords import CONDITIONAL
 from portal.log.takenback import WHY, decides, doubts_of
 from portal.model.answer import AskKind, Given, Unclear
+from portal.model.reach import covers_nothing
 from portal.model.reply import Asked
 from portal.model.shop import Customer, May, Reviewer
 from portal.model.terms import Answer
@@ -68,6 +70,18 @@ def within_authority(answers: Iterable[Given], kinds: Mapping[str, AskKind], who
                 unclear.append(_told(given, f"keep {pieces}", error))
                 given = given.model_copy(update={"keep": ()})
         taken.append(given)
+    return Screened(tuple(taken), tuple(unclear))
+
+
+def within_reach(answers: Iterable[Given], *, on: date) -> Screened:
+    """Without concessions that cover nothing: no piece, or only days before `on`, when they were asked for."""
+    taken, unclear = [], []
+    for given in answers:
+        doubt = covers_nothing(given.concession, on=on) if given.concession else None
+        if doubt is None:
+            taken.append(given)
+        else:
+            unclear.append(_told(given, given_text(given), PortalError(doubt, hint="ask what was meant")))
     return Screened(tuple(taken), tuple(unclear))
 
 

@@ -1,6 +1,7 @@
 """The one file in a reader's browser: answered by keys, kept, saved, copied, mailed; read without scripts."""
 
 import json
+import re
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from urllib.parse import parse_qs, unquote, urlsplit
@@ -307,6 +308,7 @@ def test_what_was_entered_is_offered_again_after_a_reload(opened: OpenFile, stor
     reviewer.wait_until_kept("What is this?")
     page.reload()
     page.wait_for_selector(".offer:visible")
+    assert re.search(r"\b\d{1,2} [A-Z][a-z]+ \d{4}\b", page.inner_text(".kept"))  # no month before its day
     assert page.locator("input:checked").count() == 0
     assert page.is_disabled("[name='1.letter'][value='C']")
     page.click("text=Take them up again")

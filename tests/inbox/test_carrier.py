@@ -1,6 +1,7 @@
 """Files that may hold an answer: what is read of each, what is kept aside, what is refused and what to do instead."""
 
 import json
+import re
 import time
 from email.message import EmailMessage
 
@@ -119,7 +120,9 @@ def test_an_answer_file_that_is_not_whole_says_why(content: bytes, reason: str |
         ("review.html", b"1 A", "HTML: open it"),
         ("reply.txt", b"<!-- saved -->\n<HTML><script>1 A</script>", "HTML: open it"),
         ("decision.pdf", b"%PDF-1.7", "entered with `portal record`"),
-        ("reply.docx", b"1 A", "`.docx` is nothing"),
+        ("reply.docx", b"PK\x03\x04", "a document of a word processor (`.docx`): copy its text into a text file"),
+        ("reply.XLSX", b"PK\x03\x04", "a table of a spreadsheet program (`.xlsx`): copy its text"),
+        ("reply.gif", b"1 A", "`.gif` is nothing"),
         ("reply.txt", b" \n", "empty"),
         ("reply.txt", b"1 A\0", "no text"),
         ("other.json", b"{}", "no answer file"),
@@ -129,7 +132,7 @@ def test_an_answer_file_that_is_not_whole_says_why(content: bytes, reason: str |
 )
 def test_what_is_no_answer_is_refused_with_what_to_do(name: str, content: bytes, reason: str) -> None:
     """By its ending or its first bytes."""
-    with pytest.raises(Refused, match=reason.replace("(", r"\(")):
+    with pytest.raises(Refused, match=re.escape(reason)):
         read_carrier(name, content)
 
 

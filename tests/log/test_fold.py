@@ -257,7 +257,8 @@ def test_an_agreed_limit_is_owed_as_a_criterion(tmp_path: Path) -> None:
     asked = story.ask("7K3F", kind=AskKind.NOT_AGREED)
     limit = {"limit": "height up to 0.12 mm", "holds": "from now"}
     came = story.receive(story.send(asked), answer(1, "A", "7K3F", limit=limit))
-    assert [(each.what, each.text) for each in story.state().owed] == [(Owing.CRITERION, "height up to 0.12 mm")]
+    (owed,) = story.state().owed
+    assert (owed.what, owed.text) == (Owing.CRITERION, "height up to 0.12 mm, from now")
     story.tell(MatterClosed(closes=(came.hash,), why="entered as GV-B revision 5"))
     assert owing(story) == []
     assert story.state().finding("7K3F").is_settled()

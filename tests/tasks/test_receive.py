@@ -397,3 +397,12 @@ def test_an_answer_that_was_taken_back_does_not_come_in_again(sent: Sent) -> Non
     receive(sent, sent.reply("2 B\n", name="another.eml"))
     state = sent.state()
     assert state.asks[state.reviews[sent.digest].asks[1]].status is AskStatus.ANSWERED
+
+
+@pytest.mark.parametrize("scope", ["qty 0", "until 2020-05-01", "until 1.5.20"])
+def test_a_concession_that_covers_nothing_is_asked_about(sent: Sent, scope: str) -> None:
+    """No piece, or a day that was past when the review was sent: a person reads it, it is not taken."""
+    done = receive(sent, sent.reply(f"2 A\n1 C {scope} ref DEV-118 because hidden\n"))
+    assert letters(sent) == {2: "A"}
+    assert "covers no piece" in done.out or "was past on" in done.out
+    assert [each.number for each in received(sent)[0].unclear] == [1]

@@ -197,7 +197,22 @@ def test_an_agreed_limit_is_owed_as_a_criterion(folder: Path) -> None:
     limit = AgreedLimit(limit="up to 0.20 mm", condition="stereo-20-ring", holds=HoldsFrom.NOW)
     record(opened(folder), Decision(findings=("7K3H",), letter="A", limit=limit), CALL)
     owed = next(each for each in opened(folder).state.owed if each.what is Owing.CRITERION)
-    assert owed.text == "up to 0.20 mm"
+    assert owed.text == "up to 0.20 mm, from now"
+
+
+def test_a_concession_that_covers_nothing_is_not_recorded(folder: Path) -> None:
+    """No piece, or a day that was past when it came; it is asked what was meant."""
+    for scope in (Concession(quantity="0"), Concession(until="2020-01-01")):
+        with pytest.raises(PortalError, match=r"covers no piece|was past on"):
+            record(opened(folder), Decision(findings=("7K3F",), letter="C", concession=scope), CALL)
+    assert not opened(folder).state.events
+
+
+def test_letters_are_listed_in_their_order(folder: Path) -> None:
+    """A person looks for them so, whatever order an ask puts them in."""
+    with pytest.raises(PortalError, match="it isn't said what was decided") as refused:
+        record(opened(folder), Decision(findings=("7K3F",)), CALL)
+    assert refused.value.hint == "add `--letter`: B, C, D, E, ?"
 
 
 @pytest.mark.parametrize(
