@@ -1,14 +1,29 @@
 """A movie in the browser: it plays from a folder, asks for nothing before, and fits a telephone."""
 
+import shutil
+from pathlib import Path
+
 import pytest
 from playwright.sync_api import Locator
 
 from tests.browser.conftest import Open, Opened
 from tests.site.conftest import Built
+from tests.tasks.small import TRIAL, small_catalogue
+from tests.tasks.typed import typed
 
-REVIEW = "parts/LC-0440/M-118-T2.html"
-PICTURE = "pictures/M-118/T2/M-118_T2_c4_s14_tilt.mp4.html"
+SAMPLE = Path(__file__).resolve().parents[2] / "sample_catalog"
+FILM = SAMPLE / "moulds/M-118/trials/T2/images/M-118_T2_c4_s14_tilt.mp4"
+REVIEW, PICTURE = "parts/P-0001/M-001-T1.html", f"pictures/M-001/T1/{FILM.name}.html"
 _H264 = "video/mp4; codecs=avc1.640028"
+
+
+@pytest.fixture(scope="module")
+def filmed(tmp_path_factory: pytest.TempPathFactory) -> Built:
+    """The small catalogue with the sample's movie in it."""
+    folder = small_catalogue(tmp_path_factory.mktemp("filmed") / "c")
+    shutil.copyfile(FILM, folder / TRIAL / "images" / FILM.name)
+    assert typed("build", folder, "--jobs", "1").code == 0
+    return Built(folder / "site/shop", {}, folder)
 
 
 def movie_of(opened: Opened) -> Locator:
@@ -21,9 +36,9 @@ def movie_of(opened: Opened) -> Locator:
 
 
 @pytest.mark.parametrize("path", [REVIEW, PICTURE])
-def test_a_movie_plays_from_a_folder(path: str, built: Built, open_page: Open) -> None:
+def test_a_movie_plays_from_a_folder(path: str, filmed: Built, open_page: Open) -> None:
     """Nothing of it is read before it is started; then it has its size and its length, and time goes by."""
-    opened = open_page(built, path)
+    opened = open_page(filmed, path)
     video = movie_of(opened)
     assert video.evaluate("video => video.readyState") == 0
     played = video.evaluate(
@@ -41,15 +56,15 @@ def test_a_movie_plays_from_a_folder(path: str, built: Built, open_page: Open) -
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_a_movie_fits_a_telephone(scheme: str, built: Built, open_page: Open) -> None:
+def test_a_movie_fits_a_telephone(scheme: str, filmed: Built, open_page: Open) -> None:
     """The page is no wider than the screen, and its frames stand three in a row."""
-    opened = open_page(built, REVIEW, width=390, scheme=scheme)
+    opened = open_page(filmed, REVIEW, width=390, scheme=scheme)
     assert opened.page.evaluate("() => document.documentElement.scrollWidth") <= 390
     tops = [box["y"] for each in opened.page.locator(".strip li").all() if (box := each.bounding_box())]
     assert len(tops) == 6 and len(set(tops)) == 2
 
 
-def test_without_a_script_a_movie_is_there_all_the_same(built: Built, open_page: Open) -> None:
+def test_without_a_script_a_movie_is_there_all_the_same(filmed: Built, open_page: Open) -> None:
     """With its own controls."""
-    video = open_page(built, PICTURE, scripts=False).page.locator("video[controls][poster]")
+    video = open_page(filmed, PICTURE, scripts=False).page.locator("video[controls][poster]")
     assert video.count() == 1
