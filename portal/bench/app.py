@@ -2,13 +2,13 @@
 
 import secrets
 from asyncio import sleep
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
 from starlette.middleware import Middleware
 from starlette.requests import Request
-from starlette.responses import JSONResponse, Response
+from starlette.responses import FileResponse, JSONResponse, Response
 from starlette.routing import Route
 
 from portal.bench import asking, scales
@@ -37,22 +37,24 @@ from portal.bench.looked import nothing_seen
 from portal.bench.micrometers import candidate
 from portal.bench.page import page, static_files
 from portal.bench.pixels import Pixels
+from portal.bench.previewing import Previewing
 from portal.bench.save import save
 from portal.bench.sight import sight
 from portal.bench.state import Bench
 from portal.model.picture import PictureFacts
 from portal.site.words import Speaker
+from portal.web.files import TYPES
 from portal.web.guard import Guard
 from portal.web.serve import hosts_of
 from portal.web.writes import WriteGuard
 
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; "
-    "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+    "frame-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'self'"
 )
 MOST_BYTES = 1_000_000
 """An outline of ten thousand points has a fifth of that."""
-CHANGES_WAIT, CHANGES_STEP_S = 100, 0.1
+CHANGES_WAIT, CHANGES_STEP_S = 250, 0.04
 """How often it is looked whether something changed before a waiting page is answered."""
 
 
@@ -65,6 +67,7 @@ class App:
         self.token = token
         self.codes = Codes()
         self.static = static_files()
+        self.previewing = Previewing(bench, pixels.folder / "preview")
 
     async def page(self, request: Request) -> Response:
         """The page itself."""
@@ -121,6 +124,22 @@ class App:
     def placed(self, asked: Placed, request: Request) -> object:
         """The same, as the page says it was taken."""
         return sight(self.bench, asked.picture, self._speaker(request), said=asked.place)
+
+    async def preview(self, request: Request) -> Response:
+        """The page around a trial's review page."""
+        body = await run_in_threadpool(self.previewing.frame, request.path_params["key"], language_of(request))
+        return Response(body, media_type="text/html; charset=utf-8")
+
+    async def previewed(self, request: Request) -> Response:
+        """The review page, or something that it shows."""
+        path = request.path_params["path"]
+        picture = self.previewing.picture(path)
+        if picture is not None:
+            return FileResponse(picture, headers={"content-type": TYPES[picture.suffix]})
+        body = await run_in_threadpool(
+            self.previewing.page, request.path_params["key"], request.path_params["place"], path
+        )
+        return Response(body, headers={"content-type": TYPES[PurePosixPath(path).suffix]})
 
     def measure(self, asked: Question, request: Request) -> object:
         """A drawn finding's value and verdict."""
@@ -196,6 +215,8 @@ def bench_app(bench: Bench, pixels: Pixels, *, port: int) -> Starlette:
             Route("/static/{name}", app.file, methods=get),
             Route("/picture/{key}/{divide:int}", showing(app.pixels_of), methods=get),
             Route("/sample/{key}/{divide:int}", showing(app.sample_of), methods=get),
+            Route("/preview/{key}", app.preview, methods=get),
+            Route("/preview/{key}/{place:int}/{path:path}", app.previewed, methods=get),
             Route("/api/trials", telling(app.trials), methods=get),
             Route("/api/trial/{key}", telling(app.trial), methods=get),
             Route("/api/changes/{key}/{version:int}", app.changes, methods=get),
@@ -216,7 +237,7 @@ def bench_app(bench: Bench, pixels: Pixels, *, port: int) -> Starlette:
             Route("/api/looked", taking(NothingSeen, app.looked), methods=post),
         ],
         middleware=[
-            Middleware(Guard, hosts=hosts_of(port), policy=POLICY),
+            Middleware(Guard, hosts=hosts_of(port), policy=POLICY, own_frames=True),
             Middleware(WriteGuard, token=token, most_bytes=MOST_BYTES),
         ],
         exception_handlers=REFUSALS,

@@ -130,7 +130,7 @@ def derive(
         from portal.pictures.moving import derive_movie  # loads long, and few catalogues have a movie
 
         return derive_movie(path, facts, wants, out, seconds=seconds)
-    picture = _read(path, facts)
+    picture = decoded(path, facts)
     if isinstance(picture, PictureUnreadable):
         return picture
     return tuple(derive_one(picture, want, out) for want in wants)
@@ -141,11 +141,12 @@ def verify(path: Path) -> PictureUnreadable | None:
     facts = read_facts(path)
     if isinstance(facts, PictureUnreadable) or facts.movie is not None:
         return facts if isinstance(facts, PictureUnreadable) else None
-    found = _read(path, facts)
+    found = decoded(path, facts)
     return found if isinstance(found, PictureUnreadable) else None
 
 
-def _read(path: Path, facts: PictureFacts) -> Upright | PictureUnreadable:
+def decoded(path: Path, facts: PictureFacts) -> Upright | PictureUnreadable:
+    """A picture's upright pixels with what was blacked out, or what is wrong with it."""
     try:
         return masked(upright(_same_bytes(path, facts), facts), facts.masks)
     except PortalError as error:

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 
 from portal.model.picture import PictureUnreadable
+from portal.model.result import TrialResult
 from portal.pictures.derive import Derived
 from portal.site.address import CONTENTS, FRONT, SEARCH
 from portal.site.closedout import record_pages
@@ -36,8 +37,7 @@ def render(
     yield from _pictures(desk)
     yield from _unread(desk)
     for result in site.results:
-        path = desk.addresses.review(result.part.id, result.mould, result.trial)
-        yield _page(desk, path, "review", review_of(desk, result), customer=result.part.customer)
+        yield review_page(desk, result)
     yield from sent_pages(desk)
     yield from record_pages(desk)
     for part in site.catalogue.parts.values():
@@ -45,6 +45,12 @@ def render(
         yield _page(desk, path, "part", part_page(desk, part), customer=part.customer)
     yield from _reference(desk)
     yield _page(desk, FRONT, "front", front_of(desk))
+
+
+def review_page(desk: Desk, result: TrialResult) -> Page:
+    """The page of a part in a trial."""
+    path = desk.addresses.review(result.part.id, result.mould, result.trial)
+    return _page(desk, path, "review", review_of(desk, result), customer=result.part.customer)
 
 
 def _pictures(desk: Desk) -> Iterator[Page]:

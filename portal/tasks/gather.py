@@ -76,7 +76,7 @@ def survey(folder: Path, *, known: Manifest | None = None, processes: int = 1, t
     wanted = (*picture_files(reading.catalogue), *check_files(reading.catalogue))
     there = (file for file in wanted if (folder / file).is_file())
     looked = facts_of(folder, there, known=known, stamps=found, processes=processes, told=told)
-    facts = {**looked, **_as_tagged(reading.catalogue, looked)}
+    facts = {**looked, **as_tagged(reading.catalogue, looked)}
     return Surveyed(
         folder=folder,
         reading=reading,
@@ -136,7 +136,7 @@ def facts_of(
     return facts
 
 
-def _as_tagged(catalogue: Catalogue, facts: Mapping[str, Facts]) -> dict[str, Facts]:
+def as_tagged(catalogue: Catalogue, facts: Mapping[str, Facts]) -> dict[str, Facts]:
     """The pictures of which somebody blacked out a part, and the movies of which somebody said how they are shown."""
     found: dict[str, Facts] = {}
     for _, trial in catalogue.trials():

@@ -23,13 +23,18 @@ HEADERS = {
 class Guard:
     """Lets a request through only when it was meant for this server; wraps an application.
 
-    `policy` is the content security policy of every answer, where pages don't hold their own.
+    `policy` is the content security policy of every answer, where pages don't hold their own; with `own_frames` a page
+    of ours may hold another one.
     """
 
-    def __init__(self, app: ASGIApp, *, hosts: Iterable[str], policy: str | None = None) -> None:
+    def __init__(
+        self, app: ASGIApp, *, hosts: Iterable[str], policy: str | None = None, own_frames: bool = False
+    ) -> None:
         self.app = app
         self.hosts = frozenset(host.lower() for host in hosts)
-        self.headers = {**HEADERS, "Content-Security-Policy": policy} if policy else HEADERS
+        self.headers = {**HEADERS, "Content-Security-Policy": policy} if policy else dict(HEADERS)
+        if own_frames:
+            self.headers["X-Frame-Options"] = "SAMEORIGIN"
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":

@@ -1,5 +1,5 @@
 /* Which of the page's parts is shown. */
-import { desk, get, say } from "./desk.js";
+import { BOOT, desk, get, say } from "./desk.js";
 
 export function only(id) {
   var by = desk.me.by;
@@ -8,6 +8,8 @@ export function only(id) {
   get("to-sheet").setAttribute("aria-pressed", String(id === "sheet"));
   get("to-scales").hidden = !by;
   get("to-scales").setAttribute("aria-pressed", String(id === "scales"));
+  get("to-preview").hidden = !desk.trial;
+  if (desk.trial) { get("to-preview").href = "/preview/" + desk.trial.key + "?language=" + BOOT.language; }
   get("to-trials").hidden = !by || id === "trials";
   get("to-who").hidden = !by || id === "who";
   get("to-who").textContent = by ? say("inspecting", { name: nameOf(by) }) : "";

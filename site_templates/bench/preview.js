@@ -1,0 +1,54 @@
+/*
+ * The review page as it will be, drawn anew after each change. The next page loads behind the one that is shown, at the
+ * same place, so that nothing jumps.
+ */
+var BOOT = JSON.parse(document.getElementById("preview-data").textContent);
+var box = document.getElementById("main"), said = document.getElementById("state");
+var version = BOOT.version, part = 0, shown = null;
+
+function draw() {
+  var next = document.createElement("iframe"), of = part;
+  if (!BOOT.pages.length) { return; }
+  next.title = document.title;
+  next.addEventListener("load", function () {
+    if (of !== part || !next.isConnected) { next.remove(); return; }
+    if (shown && shown.dataset.part === String(of)) { next.contentWindow.scrollTo(0, shown.contentWindow.scrollY); }
+    if (shown) { shown.remove(); }
+    next.contentDocument.addEventListener("click", stay);
+    next.classList.remove("coming");
+    shown = next;
+    said.textContent = BOOT.said;
+    box.dataset.version = String(version);
+  });
+  next.dataset.part = String(of);
+  next.className = "coming";
+  next.src = BOOT.pages[of];
+  box.append(next);
+}
+/* Only this page is drawn; a link to another one leads nowhere here. */
+function stay(event) {
+  var link = event.target.closest && event.target.closest("a[href]");
+  if (link && link.getAttribute("href").charAt(0) !== "#") { event.preventDefault(); }
+}
+async function wait() {
+  var answer, told;
+  try {
+    answer = await fetch("/api/changes/" + BOOT.key + "/" + version + "?language=" + BOOT.language);
+    if (!answer.ok) { throw answer; }
+    told = await answer.json();
+    if (told.version !== version) { version = told.version; draw(); }
+    window.setTimeout(wait, 20);
+  } catch (error) {
+    said.textContent = BOOT.gone;
+    window.setTimeout(wait, 1000);
+  }
+}
+document.querySelectorAll("[data-part]").forEach(function (button) {
+  button.addEventListener("click", function () {
+    part = Number(button.dataset.part);
+    document.querySelectorAll("button[data-part]").forEach(function (each) { each.setAttribute("aria-pressed", String(each === button)); });
+    draw();
+  });
+});
+draw();
+wait();

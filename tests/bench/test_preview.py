@@ -1,0 +1,107 @@
+"""The review page beside the bench: the build's page for the customer, byte for byte, before anything is built."""
+
+import shutil
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from portal import resources
+from portal.bench.index import key_of, trial_key
+from portal.bench.previewing import Previewing
+from portal.bench.save import save
+from portal.bench.sight import sight
+from portal.bench.state import Bench
+from portal.model.slug import slug
+from portal.tasks.build import build
+from portal.tasks.preview import Previews, Wanted
+from tests.bench.conftest import TOP, Client, vestige, wanted
+from tests.tasks.small import TRIAL
+
+
+def built(folder: Path, out: Path, customer: str, day: date) -> Path:
+    """The customer's site."""
+    assert build(folder, out=out, as_of=day, processes=1, audience=customer).out == out
+    return out
+
+
+def test_the_page_is_the_one_that_the_build_makes_after_what_was_drawn(bench: Bench, tmp_path: Path) -> None:
+    """Its pictures too; a mask is black there before anything leaves."""
+    save(bench, wanted(bench, TOP, finding=vestige("10.00,20.00 80.00,20.00")))
+    masks = {"masks": ["5.00,5.00 60.00,5.00 60.00,60.00"]}
+    save(bench, wanted(bench, TOP, what="masks", finding=masks))
+    previews = Previews(bench.folder, tmp_path / "beside")
+    page = previews.page(bench.catalogue, bench.facts, Wanted("M-001", "T1", "P-0001"), as_of=bench.today())
+    site = built(bench.folder, tmp_path / "site", "vellorin", bench.today())
+    assert page.body == (site / page.path).read_bytes()
+    pictures = [each for each in (site / "assets").iterdir() if previews.picture(f"assets/{each.name}")]
+    assert len(pictures) >= 3
+    for each in pictures:
+        assert previews.picture(f"assets/{each.name}").read_bytes() == each.read_bytes()  # type: ignore[union-attr]
+
+
+def test_what_the_last_pages_dont_show_is_taken_away(bench: Bench, tmp_path: Path) -> None:
+    """A folder that would grow with every stroke."""
+    previews, own = Previews(bench.folder, tmp_path / "beside"), Wanted("M-001", "T1", "P-0001")
+    saved = save(bench, wanted(bench, TOP, finding=vestige("10.00,20.00 80.00,20.00")))
+    counts = []
+    for place in range(8):
+        digest = sight_seen(bench, saved.id)
+        moved = vestige(f"{10 + 9 * place}.00,20.00 {80 + 9 * place}.00,90.00")
+        save(bench, wanted(bench, TOP, id=saved.id, seen=digest, finding=moved))
+        previews.page(bench.catalogue, bench.facts, own, as_of=bench.today())
+        counts.append(len(list((tmp_path / "beside").iterdir())))
+    assert counts[-1] <= counts[2] + 1
+
+
+def sight_seen(bench: Bench, id_: str) -> str:
+    """The digest of a finding as the page has it."""
+    found = sight(bench, key_of(TOP), bench.speaker())["findings"]
+    assert isinstance(found, list)
+    return str(next(each["seen"] for each in found if each["data"]["id"] == id_))
+
+
+@pytest.mark.long
+def test_every_page_of_the_sample_is_the_builds(tmp_path: Path) -> None:
+    """With logs, sent reviews, closed matters, masks, inches and German."""
+    folder = shutil.copytree(resources.sample(), tmp_path / "c", ignore=shutil.ignore_patterns("render"))
+    bench = Bench(folder)
+    previews = Previews(folder, tmp_path / "beside")
+    sites: dict[str, Path] = {}
+    for part in bench.catalogue.parts.values():
+        customer = part.customer
+        site = sites.get(customer) or built(folder, tmp_path / slug(customer), customer, bench.today())
+        sites[customer] = site
+        for mould, trial in bench.catalogue.trials_of(part.id):
+            page = previews.page(bench.catalogue, bench.facts, Wanted(mould.id, trial.id, part.id), as_of=bench.today())
+            assert page.body == (site / page.path).read_bytes(), page.path
+
+
+def test_only_this_page_is_served_and_by_keys_alone(client: Client) -> None:
+    """A path is looked up among what the page shows; another page of the site is none of it."""
+    bench = Bench(client.folder)
+    key = trial_key(next(bench.catalogue.trials())[1])
+    frame = client.ask(f"/preview/{key}")
+    assert frame.status == 200 and f"/preview/{key}/0/parts/P-0001/".encode() in frame.content
+    page = client.ask(f"/preview/{key}/0/parts/P-0001/M-001-T1.html")
+    assert page.status == 200 and b"Example collar" in page.content
+    assert page.headers["content-security-policy"].endswith("frame-ancestors 'self'")
+    assert page.headers["x-frame-options"] == "SAMEORIGIN"
+    for path in (
+        f"/preview/{key}/0/index.html", f"/preview/{key}/9/parts/P-0001/M-001-T1.html", f"/preview/{'0' * 20}",
+        f"/preview/{key}/0/assets/../../../secret.jpg", f"/preview/{key}/0/assets/%2e%2e/secret.jpg",
+        f"/preview/{key}/0/{TRIAL}/images/c1_gate.jpg", f"/preview/{key}/0/catalog.yaml",
+    ):  # fmt: skip
+        assert client.ask(path).status == 404, path
+
+
+def test_pictures_of_the_page_are_served(bench: Bench, tmp_path: Path) -> None:
+    """By the addresses that stand in it."""
+    own = Previewing(bench, tmp_path / "beside")
+    key = trial_key(next(bench.catalogue.trials())[1])
+    body = own.page(key, 0, "parts/P-0001/M-001-T1.html").decode("utf-8")
+    names = {each.split('"')[0] for each in body.split('src="../../')[1:]}
+    assert names
+    for name in names - {each for each in names if own.picture(each)}:
+        assert own.page(key, 0, name)
+    assert any(own.picture(each) for each in names)
