@@ -12,7 +12,7 @@ function draw() {
   next.title = document.title;
   next.addEventListener("load", function () {
     if (of !== part || !next.isConnected) { next.remove(); return; }
-    if (shown && shown.dataset.part === String(of)) { next.contentWindow.scrollTo(0, shown.contentWindow.scrollY); }
+    if (shown && shown.dataset.part === String(of)) { goOn(shown.contentWindow, next.contentWindow); }
     if (shown) { shown.remove(); }
     next.contentDocument.addEventListener("click", stay);
     next.classList.remove("coming");
@@ -24,6 +24,13 @@ function draw() {
   next.className = "coming";
   next.src = BOOT.pages[of];
   box.append(next);
+}
+/* Where it was read, by the last named thing at the window's top; else as far down as it was. */
+function goOn(from, to) {
+  var named = Array.from(from.document.querySelectorAll("main [id]")).filter(function (one) { return one.getBoundingClientRect().top <= 60; }).pop();
+  var same = named && to.document.getElementById(named.id);
+  to.scrollTo({ top: from.scrollY, behavior: "instant" });
+  if (same) { to.scrollBy({ top: same.getBoundingClientRect().top - named.getBoundingClientRect().top, behavior: "instant" }); }
 }
 /* Only this page is drawn; a link to another one leads nowhere here. */
 function stay(event) {

@@ -15,7 +15,7 @@ def test_the_review_page_follows_what_is_drawn(at: At) -> None:
     page.wait_for_selector("main[data-version]")
     frame = page.frame_locator("iframe:not(.coming)")
     frame.locator("h1").wait_for()
-    page.frames[-1].evaluate("scrollTo(0, 400)")
+    page.frames[-1].evaluate("document.getElementById('f-7K3F').scrollIntoView({ behavior: 'instant' })")
     at.pick("length")
     at.page.locator("#shapes button").filter(has_text="line").first.click()
     at.click(60, 60)
@@ -25,7 +25,7 @@ def test_the_review_page_follows_what_is_drawn(at: At) -> None:
     id_ = at.saved(before + 1)[-1].id
     frame.get_by_text(id_).first.wait_for()
     print(f"from Enter to the page: {time.perf_counter() - begun:.2f} s")
-    assert 250 < page.frames[-1].evaluate("scrollY") < 550
+    assert abs(page.frames[-1].evaluate("document.getElementById('f-7K3F').getBoundingClientRect().top")) < 30
     address = page.frames[-1].url
     frame.locator("a[href*='catalogue.html']").first.click()
     page.wait_for_timeout(200)
