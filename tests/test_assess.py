@@ -7,7 +7,7 @@ import pytest
 from portal.assess import assess, assess_trial, scales
 from portal.model.catalogue import Catalogue
 from portal.model.part import Part
-from portal.model.picture import Facts, Picture, PictureFacts, PictureUnreadable
+from portal.model.picture import Facts, Movie, Picture, PictureFacts, PictureUnreadable
 from portal.model.result import Assessment, NoScale, Scale, TrialResult, Unmeasured
 from portal.model.scalars import Frame
 from portal.model.scope import Scope
@@ -105,6 +105,14 @@ def whole(catalogue: Catalogue, part: Part | None = None, **other: Facts) -> Tri
     """The trial as a whole, for the lens collar."""
     mould = catalogue.moulds["M-118"]
     return assess_trial(part or a_part(), mould, mould.trials["T2"], facts_of(catalogue, **other), catalogue)
+
+
+def test_nothing_is_measured_in_a_movie() -> None:
+    """Whatever was drawn on the frame that stands for it."""
+    moving = PictureFacts(SHA, Frame(400, 300), movie=Movie("h264", frames=50, seconds=2.0))
+    found = assessed(a_catalogue(a_picture("a_mp4", a_finding("7K3F", 100.0))), a_mp4=moving)
+    assert found.verdict.word is NOT_JUDGED
+    assert [each.reason.key for each in found.readings if isinstance(each, Unmeasured)] == ["measure.no-scale.movie"]
 
 
 @pytest.mark.parametrize(("um", "word"), [(100.0, CONFORMS), (149.0, UNDECIDED), (190.0, FAILS)])

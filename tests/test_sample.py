@@ -5,6 +5,7 @@ sample doesn't come to is listed, with why.
 """
 
 import dataclasses
+import html
 import json
 import re
 import shutil
@@ -226,23 +227,45 @@ def _true_values() -> Iterator[tuple[tuple[str | None, str, str], float]]:
                     yield (paths[name], case.id, characteristic), value
 
 
+@pytest.fixture(scope="module")
+def sites(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
+    """What each customer is given, one in English and one in German."""
+    left_out = shutil.ignore_patterns("render", "site")
+    folder = Path(shutil.copytree(SAMPLE, tmp_path_factory.mktemp("sites") / "c", ignore=left_out))
+    out = {}
+    for customer in ("brindelaar", "drelvanne"):
+        made = build(folder, out=None, as_of=date(2026, 4, 1), processes=1, audience=customer)
+        assert made.exit_code == 0, made.said
+        out[customer] = made.out
+    return out
+
+
 @pytest.mark.parametrize(
     ("customer", "others", "own"), [("brindelaar", DRELVANNE, BRINDELAAR), ("drelvanne", BRINDELAAR, DRELVANNE)]
 )
 def test_a_customers_site_names_nothing_of_the_other(
-    tmp_path: Path, customer: str, others: tuple[str, ...], own: tuple[str, ...]
+    sites: dict[str, Path], customer: str, others: tuple[str, ...], own: tuple[str, ...]
 ) -> None:
     """Names, people, parts, moulds, limit samples, findings and standards of the other are in no file."""
-    left_out = shutil.ignore_patterns("render", "site")
-    folder = Path(shutil.copytree(SAMPLE, tmp_path / "c", ignore=left_out))
-    made = build(folder, out=None, as_of=date(2026, 4, 1), processes=1, audience=customer)
-    assert made.exit_code == 0, made.said
-    files = [file for file in sorted(made.out.rglob("*")) if file.is_file()]
+    files = [file for file in sorted(sites[customer].rglob("*")) if file.is_file()]
     texts = [file.read_text(encoding="utf-8") for file in files if file.suffix not in (".jpg", ".mp4", ".woff2")]
     site = "\n".join([*(file.name for file in files), *texts])
     assert [word for word in others if word.casefold() in site.casefold()] == []
     agreed_nothing_yet = {"Quindemar"}
     assert {word for word in own if word not in site} <= agreed_nothing_yet
+
+
+@pytest.mark.parametrize("customer", ["brindelaar", "drelvanne"])
+def test_no_value_is_parted_from_its_unit(sites: dict[str, Path], customer: str) -> None:
+    """No line can end between the two, nor between a sign and its number, on any page in either language."""
+    parted = re.compile(r".{0,20}(?:[0-9] (?:mm|µm|in|lx|deg|%|px)(?![\w²])|[±<>≤≥=] [0-9−]).{0,20}")
+    whole = 0
+    for file in sorted(sites[customer].rglob("*.html")):
+        text = re.sub(r"<(script|style|svg|title)\b.*?</\1>", " ", file.read_text(encoding="utf-8"), flags=re.DOTALL)
+        read = html.unescape(re.sub(r"<[^>]*>", "", text))
+        whole += len(re.findall("[0-9]\u00a0mm", read))
+        assert parted.findall(read) == [], file.name
+    assert whole > 300
 
 
 def test_the_sample_stays_small() -> None:

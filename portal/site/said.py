@@ -7,6 +7,7 @@ from html.parser import HTMLParser
 from urllib.parse import unquote
 
 from portal.site.inputs import Page
+from portal.site.unbroken import spaced
 
 _GEOMETRY = {"d", "x", "y", "x1", "x2", "y1", "y2", "cx", "cy", "r", "rx", "ry", "width", "height", "points",
              "viewbox", "transform", "sizes", "colspan", "rowspan", "content", "nonce", "integrity"}  # fmt: skip
@@ -14,15 +15,18 @@ _ESCAPED = re.compile(r"\\u([0-9a-fA-F]{4})")
 
 
 def texts_of(page: Page) -> tuple[str, str, str]:
-    """All of a page with every escape undone; what a person or a program reads of it, apart and run together."""
+    """All of a page with every escape undone; what a person or a program reads of it, apart and run together.
+
+    With plain spaces, whatever keeps a value and its unit on one line.
+    """
     raw = page.body.decode("utf-8", "replace")
-    plain = unquote(html.unescape(_ESCAPED.sub(_letter, raw)))
+    plain = spaced(unquote(html.unescape(_ESCAPED.sub(_letter, raw))))
     if not page.path.endswith(".html"):
         return f"{page.path}\n{plain}", page.path, page.path
     reader = _Reader()
     reader.feed(raw)
     reader.close()
-    return f"{page.path}\n{plain}", "\n".join((page.path, *reader.said)), "".join(reader.text)
+    return f"{page.path}\n{plain}", spaced("\n".join((page.path, *reader.said))), spaced("".join(reader.text))
 
 
 class _Reader(HTMLParser):

@@ -13,6 +13,7 @@ from portal.model.say import Say, Value
 from portal.site.address import link
 from portal.site.bidi import isolated, isolated_say, isolated_value
 from portal.site.prose import prose
+from portal.site.unbroken import unbroken
 from portal.site.words import Speaker
 
 
@@ -25,14 +26,18 @@ def typeset(template: str, speaker: Speaker, *, here: str, **values: object) -> 
 
 
 def _text(speaker: Speaker, key: str, /, **values: Value) -> str:
-    return speaker.text(key, **{name: isolated_value(value) for name, value in values.items()})
+    return unbroken(speaker.text(key, **{name: isolated_value(value) for name, value in values.items()}))
+
+
+def _isolated(text: str) -> str:
+    return unbroken(isolated(text))
 
 
 @pass_context
 def _say(context: Context, what: Say | str) -> str:
     """A sentence in words, or a person's own text."""
     speaker: Speaker = context["speaker"]
-    return isolated(what) if isinstance(what, str) else speaker.say(isolated_say(what))
+    return unbroken(isolated(what) if isinstance(what, str) else speaker.say(isolated_say(what)))
 
 
 @pass_context
@@ -68,6 +73,10 @@ def _day(context: Context, day: Any) -> str:
 def _figure(context: Context, text: str) -> str:
     speaker: Speaker = context["speaker"]
     return speaker.number(text)
+
+
+def _prose(text: str) -> Markup:
+    return Markup(unbroken(prose(text)))
 
 
 def _number(value: float) -> str:
@@ -107,8 +116,8 @@ def _environment() -> Environment:
         n=_number,
         pc=_percent,
         data=_data,
-        prose=prose,
-        isolated=isolated,
+        prose=_prose,
+        isolated=_isolated,
         figure=_figure,
         named=named,
     )

@@ -19,6 +19,7 @@ from portal.model.strangers import strangers
 from portal.problem import FieldPath, PortalError, Problem
 from portal.site.inputs import Page
 from portal.site.said import texts_of
+from portal.site.unbroken import spaced
 from portal.site.words import vocabulary
 from portal.tasks.gather import Gathered, picture_files
 
@@ -82,7 +83,7 @@ def _found_in(finder: Finder, page: Page, told: Iterable[str]) -> dict[Stranger,
 def _without(text: str, told: Iterable[str]) -> str:
     """A text without what the customer wrote, each as a whole."""
     for each in told:
-        text = text.replace(each, " ")
+        text = text.replace(spaced(each), " ")
     return text
 
 

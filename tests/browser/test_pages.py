@@ -198,9 +198,37 @@ def test_a_printed_standard_is_a4_with_numbered_pages_and_lines_to_sign(open_pag
     assert len(texts) > 1 and "Signature" in texts[-1] + texts[-2]
 
 
-def test_printing_opens_the_budgets_and_hides_the_tools(open_page: Open, built: Built) -> None:
-    """What a reader would click open stands on paper."""
+def test_a_budget_is_printed_where_it_is_open_or_all_are_wanted(open_page: Open, built: Built) -> None:
+    """Closed it costs no paper: its largest term stands in the card's own line; the tools are no use on paper."""
     page = open_page(built, REVIEW).page
     page.emulate_media(media="print")
-    assert page.locator("#f-7K3F .reckoning").first.is_visible()
+    budgets = page.locator(".card .reckoning")
+    assert budgets.count() > 1
+    assert [each.is_visible() for each in budgets.all()] == [False] * budgets.count()
+    assert page.locator("#f-7K3F .facts").get_by_text("Largest contribution").is_visible()
     assert not page.locator("#f-7K3F .lay").first.is_visible()
+    assert not page.locator(".paper-choice").is_visible()
+    page.emulate_media(media="screen")
+    page.locator("#f-7K3F details.how summary").first.click()
+    page.emulate_media(media="print")
+    assert [each.is_visible() for each in budgets.all()].count(True) == page.locator("#f-7K3F .reckoning").count()
+    page.emulate_media(media="screen")
+    page.locator("#print-all").check()
+    page.emulate_media(media="print")
+    assert [each.is_visible() for each in budgets.all()] == [True] * budgets.count()
+
+
+def test_a_printed_review_names_itself_on_every_page_and_counts_them(open_page: Open, built: Built) -> None:
+    """The running line and the marking stand above, the page's number below; no card is cut in two."""
+    page = open_page(built, REVIEW).page
+    title = page.title()
+    reader = PdfReader(BytesIO(page.pdf(prefer_css_page_size=True)))
+    texts = [" ".join(each.extract_text().split()) for each in reader.pages]
+    marking = page.locator(".marking").inner_text().strip().splitlines()[-1]
+    for number, text in enumerate(texts, start=1):
+        assert title in text and marking in text
+        assert f"{number} / {len(texts)}" in text
+    for card in page.locator(".card").all():
+        finding = (card.get_attribute("id") or "").removeprefix("f-")
+        whole = [text for text in texts if f"finding {finding}" in text and "Found by" in text]
+        assert len(whole) == 1, finding

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from portal.problem import PortalError
+from portal.site.unbroken import spaced
 from portal.tasks.build import Built, build
 from portal.tasks.manifest import NAME
 from tests.tasks.small import TRIAL, add_picture
@@ -27,7 +28,7 @@ def text_of(out: Path) -> str:
     """Every file of a site that is no picture, and every file's name, in one."""
     files = [path for path in sorted(out.rglob("*")) if path.is_file()]
     bodies = [path.read_text(encoding="utf-8") for path in files if path.suffix != ".jpg"]
-    return "\n".join([*(path.relative_to(out).as_posix() for path in files), *bodies])
+    return spaced("\n".join([*(path.relative_to(out).as_posix() for path in files), *bodies]))
 
 
 @pytest.fixture
