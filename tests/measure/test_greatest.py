@@ -34,7 +34,7 @@ def test_two_equal_candidates_are_corrected_by_what_their_noise_adds() -> None:
     bias = 0.5642 * (1 + 1 / (math.sqrt(2) - 1)) / 2
     corrected, rest = greatest([100.0, 100.0], [1.0, 1.0])
     assert corrected == pytest.approx(100 - bias, abs=1e-3)
-    assert rest == pytest.approx(bias / math.sqrt(3), abs=1e-3)
+    assert rest == pytest.approx(bias, abs=1e-3)
 
 
 def test_the_correction_scales_with_its_values() -> None:

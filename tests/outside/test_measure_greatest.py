@@ -44,10 +44,13 @@ def row(kind: str, n: int, rng: np.random.Generator) -> Array:
         return np.zeros(n)
     if kind == "torn":
         return rng.normal(0, 3, n)
+    if kind.startswith("one out by "):
+        return np.array([0.0] + (n - 1) * [-float(kind.removeprefix("one out by "))])
     return np.asarray(-0.1 * (np.arange(n) - (n - 1) / 2) ** 2, dtype=np.float64)
 
 
-ROWS = pytest.mark.parametrize(("kind", "n"), [(kind, n) for kind in ("flat", "torn", "round") for n in (3, 8, 20)])
+KINDS = ("flat", "torn", "round", "one out by 2.5", "one out by 3.5", "one out by 4")
+ROWS = pytest.mark.parametrize(("kind", "n"), [(kind, n) for kind in KINDS for n in (3, 8, 20)])
 
 
 def trials(kind: str, n: int, runs: int) -> tuple[Array, Array, Array]:
@@ -65,14 +68,22 @@ def trials(kind: str, n: int, runs: int) -> tuple[Array, Array, Array]:
 
 def check(kind: str, n: int, runs: int) -> None:
     raw, left, u = trials(kind, n, runs)
-    assert abs(left.mean()) < 0.4 + 2 / math.sqrt(runs)
-    assert abs(left.mean()) < max(abs(raw.mean()), 0.4 + 2 / math.sqrt(runs))
+    noise = 2 / math.sqrt(runs)
+    if kind in ("flat", "torn", "round"):
+        assert abs(left.mean()) < 0.4 + noise
+        assert abs(left.mean()) < max(abs(raw.mean()), 0.4 + noise)
+    else:
+        assert -1.1 - noise < left.mean() < noise
     assert (np.abs(left) <= 2 * u).mean() >= 0.93
 
 
 @ROWS
 def test_the_corrected_greatest_is_nearly_unbiased_and_covered(kind: str, n: int) -> None:
-    """Left bias below 0.4 of the noise (raw up to 1.9), ± 2 u holds at least 93 %; 200 rows."""
+    """Left bias below 0.4 of the noise (raw up to 1.9), ± 2 u holds at least 93 %; 200 rows.
+
+    Where one stands out over equal ones it has no bias of its own, and the correction reads up to 1.1 of the noise
+    too low; ± 2 u holds as much all the same.
+    """
     check(kind, n, 200)
 
 
