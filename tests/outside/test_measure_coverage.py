@@ -162,7 +162,14 @@ CASES = [
     Case("length of a rectangle", "length", "rectangle", 400, {"points": three_of_block(400, 150)}),
     Case("width of an outline", "width", "outline", 150, {"points": block(400, 150, 15)}),
     Case("width of an oval outline", "width", "outline", 210, {"points": circle(40, 150, 0.7)}),
-    Case("width of a round outline", "width", "outline", 300, {"points": circle(24, 150)}, dominated_by="chords greatest"),
+    Case(
+        "width of a round outline",
+        "width",
+        "outline",
+        300,
+        {"points": circle(24, 150)},
+        dominated_by="chords greatest",
+    ),
     Case("width, edge found", "width", "outline", 300, {"points": circle(200, 150)}, drawn=FOUND),
     Case("width of an ellipse", "width", "ellipse", 150, {"points": three_of_ellipse(400, 150)}),
     Case("string length", "string-length", "line", 700, {"points": ends(700)}),
@@ -236,7 +243,8 @@ def check(case: Case, runs: int) -> None:
     share, _, _, largest = coverage(case, runs)
     assert share >= 0.93, f"{case.name}: ± U holds {share:.1%} of the true values"
     if share > 0.97:
-        named = sum(each.name in case.dominated_by.split() and each.distribution == Basis.RECTANGULAR for each in largest)
+        names = case.dominated_by.split()
+        named = sum(each.name in names and each.distribution == Basis.RECTANGULAR for each in largest)
         assert named > runs / 2, f"{case.name}: ± U holds {share:.1%} and {largest[0].name} is the largest term"
 
 
