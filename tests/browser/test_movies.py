@@ -60,7 +60,7 @@ def test_a_movie_fits_a_telephone(scheme: str, filmed: Built, open_page: Open) -
     """The page is no wider than the screen, and its frames stand three in a row."""
     opened = open_page(filmed, REVIEW, width=390, scheme=scheme)
     assert opened.page.evaluate("() => document.documentElement.scrollWidth") <= 390
-    tops = [box["y"] for each in opened.page.locator(".strip li").all() if (box := each.bounding_box())]
+    tops = [box["y"] for each in opened.page.locator(".stills li").all() if (box := each.bounding_box())]
     assert len(tops) == 6 and len(set(tops)) == 2
 
 

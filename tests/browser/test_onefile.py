@@ -114,9 +114,12 @@ def opened(chromium: Browser) -> Iterator[OpenFile]:
     """Opens a review's file; every context is closed afterwards."""
     contexts: list[BrowserContext] = []
 
-    def opening(store: Store, *, width: int = 1280, scheme: str = "light", scripts: bool = True) -> Reviewer:
+    def opening(
+        store: Store, *, width: int = 1280, scale: int = 1, scheme: str = "light", scripts: bool = True
+    ) -> Reviewer:
         context = chromium.new_context(
-            viewport={"width": width, "height": 900},
+            viewport={"width": width, "height": 900 // scale},
+            device_scale_factor=scale,
             color_scheme="dark" if scheme == "dark" else "light",
             java_script_enabled=scripts,
         )
@@ -449,6 +452,58 @@ def test_by_thumb_nothing_sticks_out_and_targets_are_large(opened: OpenFile, sto
     )
     assert len(heights) > 40
     assert [each for each in heights if each[1] < 43.9] == []
+    widths: list[float] = reviewer.page.eval_on_selector_all(
+        ".looks .strip .this", "all => all.map(one => one.getBoundingClientRect().width)"
+    )
+    assert widths and min(widths) >= 0.75 * 360  # what is asked about is seen, not hinted at
+
+
+@pytest.mark.parametrize("width", [1280, 780])
+def test_at_twice_the_size_nothing_is_cut_off_and_every_control_is_reached(
+    opened: OpenFile, store: Store, width: int
+) -> None:
+    """As a browser zooms to 200 %: half as many pixels of a page, each twice as large; by keys alone."""
+    reviewer = opened(store, width=width // 2, scale=2)
+    page = reviewer.page
+    fill_all(reviewer)
+    page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true; })")
+    assert page.evaluate("document.documentElement.scrollWidth") == width // 2
+    cut_off: list[str] = page.eval_on_selector_all(
+        "main *",
+        """all => all.filter(one => one.getClientRects().length && !one.matches("svg *, textarea, input, select"))
+             .filter(one => ["hidden", "clip"].includes(getComputedStyle(one).overflowX))
+             .filter(one => !one.closest(".visually-hidden, .field"))
+             .filter(one => one.scrollWidth > one.clientWidth + 1).map(one => one.outerHTML.slice(0, 120))""",
+    )
+    assert cut_off == []
+    outside: list[str] = page.eval_on_selector_all(
+        "main :is(button, .button, .choice, .tick, input, select, textarea, summary, a[href])",
+        """all => all.filter(one => one.getClientRects().length && !one.closest(".strip, .scroll, .visually-hidden"))
+             .filter(one => { const box = one.getBoundingClientRect(); return box.left < 0 || box.right > innerWidth; })
+             .map(one => one.outerHTML.slice(0, 120))""",
+    )
+    assert outside == []
+    wanted = set(page.eval_on_selector_all(
+        "#answers :is(input:not([type=radio]), select, textarea, button)",
+        """all => all.filter(one => one.getClientRects().length && !one.disabled)
+             .map((one, at) => one.name || one.dataset.do || one.id)""",
+    ))  # fmt: skip
+    reached = set()
+    page.emulate_media(reduced_motion="reduce")  # so that what has the keys is where it will be
+    page.locator(".skip").focus()
+    for _ in range(400):
+        page.keyboard.press("Tab")
+        now = page.evaluate(
+            """() => { const one = document.activeElement, box = one.getBoundingClientRect();
+                 const name = one.name || one.dataset.do || one.id || one.outerHTML.slice(0, 120);
+                 return [name, box.bottom > 0 && box.top < innerHeight]; }"""
+        )
+        if not now[1]:
+            raise AssertionError(f"{now[0]} has the keys and isn't seen")
+        reached.add(now[0])
+        if wanted <= reached:
+            break
+    assert wanted - reached == set() and len(wanted) > 20
 
 
 def test_without_scripts_all_questions_and_codes_read_and_the_reply_is_explained(

@@ -1,8 +1,10 @@
 """The whole trip: from the sample catalogue to a log in which nobody owes anything, as three people take it."""
 
+import os
 import re
 import shutil
 from collections.abc import Iterator
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import pytest
@@ -18,6 +20,7 @@ TOP = Path(__file__).resolve().parents[2]
 PART, TRIAL = "LC-0440", "M-118/T2"
 ENGINEER, INSPECTOR = "m-vasquell", "k-ammer"
 DECIDER, RELEASER = "K. Ammerlund", "J. Oostervald"
+_LIVE, _SENT = f"parts/{PART}/M-118-T2.html", f"parts/{PART}/reviews/T2-*/index.html"
 ANSWERS = ("C", "D", "A", "B", "A", "E", "A")
 
 
@@ -41,6 +44,61 @@ def owed(folder: Path) -> dict[Owing, list[str]]:
     return found
 
 
+@dataclass
+class Shots:
+    """A picture of each step, in the folder that PORTAL_SHOTS names; nothing where it names none."""
+
+    browser: Browser
+    into: Path | None
+    taken: list[str] = field(default_factory=list)
+
+    def take(self, page: Page, what: str, *, whole: bool = True) -> None:
+        """What the page shows now."""
+        if self.into:
+            self.taken.append(what)
+            page.screenshot(path=self.into / f"{len(self.taken):02}-{what}.png", full_page=whole)
+
+    def site(self, folder: Path, **pages: str) -> None:
+        """The shop's own site as it is now, each page by what it shows."""
+        if not self.into:
+            return
+        built = typed("build", folder)
+        assert built.code in (0, 1), built.err
+        for what, pattern in pages.items():
+            (path,) = (folder / "site" / "shop").glob(pattern)
+            self.file(path, what)
+
+    def record(self, folder: Path, what: str) -> None:
+        """The record of the first question that is closed, as it prints on A4."""
+        if not self.into:
+            return
+        paths = (folder / "site" / "shop").glob(f"parts/{PART}/records/*/index.html")
+        page = self.browser.new_page(viewport={"width": 794, "height": 1123})
+        page.emulate_media(media="print")
+        page.goto(sorted(paths)[0].as_uri())
+        self.take(page, what)
+        page.close()
+
+    def file(self, path: Path, what: str) -> None:
+        """A file as a desk's browser shows it."""
+        if not self.into:
+            return
+        page = self.browser.new_page(viewport={"width": 1280, "height": 900})
+        page.goto(path.as_uri())
+        self.take(page, what.replace("_", "-"))
+        page.close()
+
+
+@pytest.fixture
+def shots(chromium: Browser) -> Shots:
+    """Takes pictures where PORTAL_SHOTS names a folder for them."""
+    named = os.environ.get("PORTAL_SHOTS")
+    into = Path(named) if named else None
+    if into:
+        into.mkdir(parents=True, exist_ok=True)
+    return Shots(chromium, into)
+
+
 @pytest.fixture
 def phone(chromium: Browser) -> Iterator[Page]:
     """The reviewer's browser, as wide as a telephone."""
@@ -57,25 +115,33 @@ def folder(tmp_path: Path) -> Path:
     return shutil.copytree(TOP / "sample_catalog", tmp_path / "c", ignore=left_out)
 
 
-def test_from_the_first_ask_to_a_log_in_which_nobody_owes_anything(folder: Path, phone: Page, tmp_path: Path) -> None:
+def test_from_the_first_ask_to_a_log_in_which_nobody_owes_anything(
+    folder: Path, phone: Page, tmp_path: Path, shots: Shots
+) -> None:
     """Asked, sent, answered by thumb, what is left asked again and answered by plain mail, decided, kept, released."""
     act(folder, "ask", "--trial", TRIAL, "--proposed", "--due", "2099-12-02")
+    shots.site(folder, before_it_is_sent=_LIVE)
     act(folder, "pack", "--trial", TRIAL)
+    shots.site(folder, sent=_SENT, front_while_waiting="index.html")
     assert set(owed(folder)) == {Owing.ANSWER} and len(owed(folder)[Owing.ANSWER]) == len(ANSWERS)
-    saved = _answered_by_thumb(folder, phone, tmp_path)
+    saved = _answered_by_thumb(folder, phone, tmp_path, shots)
     came = typed("receive", folder, saved, "--by", INSPECTOR)
     assert came.code == 0, came.err
 
+    shots.site(folder, answered=_SENT, front_with_the_shop="index.html")
     came_in, first = _after_the_first_answer(folder)
     _next_review(folder, tmp_path, came_in, first)
     _the_shop_decides(folder)
     act(folder, "release", "--trial", TRIAL, *_granted())
+    shots.site(folder, released=_LIVE)
 
     for what, events in owed(folder).items():
         assert what in {Owing.CRITERION, Owing.CONFIRMATION}, what
         for event in events:
             act(folder, "close", "--closes", event, "--why", "entered in revision 4 of the agreement")
     done = state(folder)
+    shots.site(folder, front_at_the_end="index.html", part_at_the_end=f"parts/{PART}/index.html")
+    shots.record(folder, "record-to-print")
     assert done.owed == () and done.open_asks() == ()
     assert [each.complete_at is not None for each in done.reviews.values()] == [True, True]
     assert verify(folder, PART).is_whole
@@ -83,7 +149,7 @@ def test_from_the_first_ask_to_a_log_in_which_nobody_owes_anything(folder: Path,
     assert told.code == 0 and "kept" not in told.err
 
 
-def _answered_by_thumb(folder: Path, phone: Page, tmp_path: Path) -> Path:
+def _answered_by_thumb(folder: Path, phone: Page, tmp_path: Path, shots: Shots) -> Path:
     """Every question of the first review on a telephone; the saved file."""
     (file,) = folder.glob(f"parts/{PART}/reviews/T2-*/carriers/*.html")
     said: list[str] = []
@@ -91,6 +157,8 @@ def _answered_by_thumb(folder: Path, phone: Page, tmp_path: Path) -> Path:
     phone.goto(file.as_uri())
     phone.wait_for_selector("html.live", state="attached")
     assert phone.evaluate("document.documentElement.scrollWidth") <= 390
+    shots.take(phone, "reviewer-opens-it", whole=False)
+    shots.take(phone, "reviewer-whole-file")
     for number, letter in enumerate(ANSWERS, start=1):
         phone.tap(f".choice:has([name='{number}.letter'][value='{letter}'])")
     phone.fill("[name='1.words']", "hidden once built in")
@@ -101,8 +169,14 @@ def _answered_by_thumb(folder: Path, phone: Page, tmp_path: Path) -> Path:
     phone.fill("[name='7.limit.limit']", "fan up to 1.5 mm long")
     assert "7 of 7" in phone.inner_text(".progress")
     phone.fill("[name='who.name']", DECIDER)
+    for number in range(1, len(ANSWERS) + 1):
+        phone.locator(f"[name='{number}.letter']").first.scroll_into_view_if_needed()
+        shots.take(phone, f"reviewer-answers-{number}", whole=False)
+    phone.locator("[data-do='save']").scroll_into_view_if_needed()
+    shots.take(phone, "reviewer-sends", whole=False)
     with phone.expect_download() as waiting:
         phone.click("[data-do='save']")
+    shots.take(phone, "reviewer-has-saved", whole=False)
     saved = tmp_path / waiting.value.suggested_filename
     waiting.value.save_as(saved)
     assert said == []
