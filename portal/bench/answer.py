@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from portal.assess import assess
+from portal.assess import Groups, assess
 from portal.bench.beside import beside
 from portal.bench.bodies import Question
 from portal.bench.drawing import UNSAVED, facts_of, finding_of, now, tag_of
@@ -107,6 +107,12 @@ def judged(
             if len(each.trace) == 2 and each.picture == spot.picture.file
         ],
     }
+
+
+def sentence_of(spot: Spot, finding: Finding, bench: Bench, speaker: Speaker, groups: Groups) -> str:
+    """A finding's verdict in one sentence; `groups` keeps what was counted for others of the same picture."""
+    found = Found(finding, _home(spot, finding), spot.trial, spot.mould)
+    return speaker.say(assess(found, bench.facts, bench.catalogue, groups=groups).verdict.sentence)
 
 
 def _home(spot: Spot, finding: Finding) -> Picture:

@@ -2,7 +2,8 @@
 
 from collections.abc import Iterator
 
-from portal.bench.answer import judged
+from portal.assess import Groups
+from portal.bench.answer import sentence_of
 from portal.bench.drawing import as_text
 from portal.bench.index import Spot
 from portal.bench.state import Bench
@@ -17,7 +18,7 @@ MOST_SAME = 4
 
 def more_of(bench: Bench, spot: Spot, place: dict[str, str], speaker: Speaker) -> dict[str, object]:
     """For the page: `also` with what is drawn here, `elsewhere` with what could be, `marks` of the picture itself."""
-    sent = bench.logs.sent()
+    sent, groups = bench.logs.sent(), Groups(bench.facts, bench.catalogue)
     added = spot.picture.tag.also if spot.picture.tag else ()
     near = {finding.id: (picture, finding) for picture, finding in _same_piece(spot, place)}
     also = []
@@ -25,14 +26,13 @@ def more_of(bench: Bench, spot: Spot, place: dict[str, str], speaker: Speaker) -
         if more.finding in near:
             home, finding = near[more.finding]
             data = {"id": more.finding, "shapes": as_text(more.written())["shapes"]}
-            told = judged(spot, finding, bench.catalogue, bench, language=speaker.language)
             also.append(
                 {
                     **_named(bench, home, finding, speaker),
                     "data": {"defect": finding.defect, "zone": finding.zone, "seen": finding.seen.value, **data},
                     "seen": digest_of(more.written()),
                     "sent": more.finding in sent,
-                    "sentence": told["sentence"],
+                    "sentence": sentence_of(spot, finding, bench, speaker, groups),
                 }
             )
     drawn = {more.finding for more in added}

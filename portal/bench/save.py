@@ -17,7 +17,7 @@ from portal.catalog.change import changed, merge, written
 from portal.catalog.write import write_whole
 from portal.model.picture import PictureFacts
 from portal.model.tag import Tag
-from portal.problem import PortalError
+from portal.problem import PortalError, Problem
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,9 +81,10 @@ def _write(bench: Bench, spot: Spot, path: Path, asked: Save, target: Target, ow
 
     base = there if there is not None else _empty(own)
     file = tag_file(spot.picture.file)
-    clash = there is not None and _clashes(there, asked, target, own, bench, file)
-    if not clash:
-        text = changed(base, change)
+    tag = record_of(bench.folder, Tag, file, there) if there is not None else None
+    if tag is None or not _clashes(tag, asked, target, own):
+        alone = isinstance(tag, Tag) and place_of(tag) == asked.place.model_dump()
+        text = (target.put_alone(base) if alone else None) or changed(base, change)
         _refuse_wrong(bench, file, text)
         write_whole(path, text.encode("utf-8"))
         return None
@@ -115,9 +116,8 @@ def _behind(data: CommentedMap, ahead: list[str]) -> int:
     return max((keys.index(name) + 1 for name in ahead if name in data), default=0)
 
 
-def _clashes(there: str, asked: Save, target: Target, own: PictureFacts, bench: Bench, file: str) -> bool:
+def _clashes(tag: Tag | tuple[Problem, ...], asked: Save, target: Target, own: PictureFacts) -> bool:
     """Whether what the page was given isn't what stands on disk now; what others added elsewhere is no clash."""
-    tag = record_of(bench.folder, Tag, file, there)
     if isinstance(tag, tuple):
         return True
     if tag.picture.sha256 != own.sha256:

@@ -2,8 +2,8 @@
 
 from dataclasses import replace
 
-from portal.assess import picture_scale
-from portal.bench.answer import judged
+from portal.assess import Groups, picture_scale
+from portal.bench.answer import sentence_of
 from portal.bench.asking import talk
 from portal.bench.bodies import Place
 from portal.bench.choices import choices
@@ -99,14 +99,14 @@ def _places(bench: Bench, spot: Spot) -> dict[str, object]:
 
 def _findings(bench: Bench, spot: Spot, speaker: Speaker) -> list[dict[str, object]]:
     tag = spot.picture.tag
-    sent = bench.logs.sent()
+    sent, groups = bench.logs.sent(), Groups(bench.facts, bench.catalogue)
     return [
         {
             "data": as_text(each.written()),
             "seen": digest_of(each.written()),
             "term": bench.term(each.defect, speaker.language),
             "sent": each.id in sent,
-            **judged(spot, each, bench.catalogue, bench, language=speaker.language),
+            "sentence": sentence_of(spot, each, bench, speaker, groups),
         }
         for each in (tag.findings if tag else ())
     ]

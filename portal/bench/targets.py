@@ -9,7 +9,7 @@ from portal.bench.bodies import Save
 from portal.bench.drawing import as_text, finding_of, now
 from portal.bench.index import Spot
 from portal.bench.state import Bench
-from portal.catalog.change import merge, written
+from portal.catalog.change import changed_entry, merge, put_among, written
 from portal.model.digest import digest
 from portal.model.picture import PictureFacts
 from portal.model.scalars import Points, read_points
@@ -39,6 +39,9 @@ class Target(Protocol):
     def put(self, data: CommentedMap) -> None:
         """Write it into a tag's file, or take it away."""
 
+    def put_alone(self, text: str) -> str | None:
+        """The file's text with it, where nothing else of the file changes; None where that is no quicker."""
+
 
 class OfFinding:
     """A finding that is written under this picture."""
@@ -54,7 +57,11 @@ class OfFinding:
     def put(self, data: CommentedMap) -> None:
         """Among the findings; without an id there is none."""
         if self.id:
-            _put_among(data, "findings", ("id", self.id), self._given)
+            put_among(data, "findings", ("id", self.id), self._given)
+
+    def put_alone(self, text: str) -> str | None:
+        """Its own lines."""
+        return changed_entry(text, "findings", ("id", self.id), self._given) if self._given else None
 
 
 class OfMore:
@@ -70,7 +77,11 @@ class OfMore:
 
     def put(self, data: CommentedMap) -> None:
         """Below `also`."""
-        _put_among(data, "also", ("finding", self.id), self._given)
+        put_among(data, "also", ("finding", self.id), self._given)
+
+    def put_alone(self, text: str) -> str | None:
+        """Its own lines."""
+        return changed_entry(text, "also", ("finding", self.id), self._given) if self._given else None
 
 
 class OfPicture:
@@ -104,6 +115,10 @@ class OfPicture:
                 self._name,
                 made,
             )
+
+    def put_alone(self, text: str) -> str | None:
+        """It is short."""
+        return None
 
 
 def target_of(bench: Bench, spot: Spot, asked: Save, id_: str, own: PictureFacts) -> Target:
@@ -183,29 +198,3 @@ def _points(given: Any, own: PictureFacts, *, least: int) -> Points:
     if any(not (0 <= x <= own.upright.width and 0 <= y <= own.upright.height) for x, y in points.xy):
         raise PortalError(f"a point lies outside of the picture, which has {own.upright} pixels")
     return points
-
-
-def _put_among(data: CommentedMap, name: str, by: tuple[str, str], given: dict[str, Any] | None) -> None:
-    """Among the entries of a list the one that has that key and value: changed, added, or taken away."""
-    entries = data.get(name)
-    if not isinstance(entries, CommentedSeq):
-        if given is None:
-            return
-        entries = CommentedSeq()
-        data[name] = entries
-    key, value = by
-    at = next(
-        (n for n, each in enumerate(entries) if isinstance(each, CommentedMap) and str(each.get(key, "")) == value),
-        None,
-    )
-    if given is None:
-        if at is not None:
-            del entries[at]
-        if not entries:
-            del data[name]
-    elif at is None:
-        if not entries:
-            entries.fa.set_block_style()
-        entries.append(written(given))
-    else:
-        merge(entries[at], given)

@@ -9,9 +9,9 @@ from pathlib import Path, PurePosixPath
 from typing import TypeVar
 
 from portal.catalog.folder import Folder
-from portal.catalog.record import Broken, make_record, read_record
+from portal.catalog.record import Broken, make_record, read_text
 from portal.catalog.shelf import Shelf
-from portal.catalog.tree import parse
+from portal.catalog.tree import parsed
 from portal.catalog.write import write_whole
 from portal.model.base import Record
 from portal.problem import PortalError, Problem
@@ -30,7 +30,9 @@ def tag_file(picture: str) -> str:
 
 def read_alone(folder: Path, record: type[R], file: str) -> R | Broken:
     """Read one file as that record, without the rest of the catalogue."""
-    return read_record(Shelf(Folder(folder)), record, file)
+    shelf = Shelf(Folder(folder))
+    text = read_text(shelf, file)
+    return text if isinstance(text, Broken) else make_record(shelf, record, file, parsed(text), {})
 
 
 @contextmanager
@@ -79,5 +81,5 @@ def record_of(folder: Path, record: type[R], file: str, text: str, **given: str)
     `given` is what the file's path says.
     """
     shelf = Shelf(Folder(folder))
-    made = make_record(shelf, record, file, parse(text), given)
+    made = make_record(shelf, record, file, parsed(text), given)
     return tuple(shelf.problems) if isinstance(made, Broken) else made

@@ -6,6 +6,7 @@ once more by the catalogue's own reader and has to say what was wanted; else not
 
 import re
 from collections.abc import Callable
+from dataclasses import dataclass
 from io import StringIO
 from typing import Any
 
@@ -17,7 +18,7 @@ from ruamel.yaml.nodes import ScalarNode
 from ruamel.yaml.resolver import VersionedResolver
 from ruamel.yaml.scalarstring import DoubleQuotedScalarString
 
-from portal.catalog.tree import parse
+from portal.catalog.tree import Document, parsed
 from portal.problem import PortalError
 
 _WIDE = 1_000_000
@@ -50,9 +51,98 @@ def changed(text: str, change: Callable[[CommentedMap], None]) -> str:
     written = StringIO()
     yaml.dump(data, written)
     made = written.getvalue()
-    if parse(made).data != _bare(data) or parse(made).faults:
+    if parsed(made).data != _bare(data) or parsed(made).faults:
         raise PortalError("the file on disk is written in a way that can't be changed faithfully")
     return ("\ufeff" if marked else "") + (made.replace("\n", "\r\n") if windows else made)
+
+
+def changed_entry(text: str, name: str, by: tuple[str, str], given: dict[str, Any]) -> str:
+    """The text of a file in whose list of that name the entry with that key and value is merged with what is given, or
+    added behind the last one; PortalError where it can't be changed faithfully.
+
+    Only the lines of that entry are written anew, so that a long list costs no more than a short one.
+    """
+    marked, windows = text.startswith("\ufeff"), "\r\n" in text
+    source = text.removeprefix("\ufeff").replace("\r\n", "\n")
+    whole = parsed(source)
+    entries = whole.data.get(name)
+    span = _span(source, whole, name, by) if isinstance(entries, list) and whole.whole else None
+    if span is None or not isinstance(entries, list):
+        return changed(text, lambda data: put_among(data, name, by, given))
+    lines = source.splitlines(keepends=True)
+    part = "".join(lines[span.start : span.stop]) if span.is_there else f"{' ' * span.indent}- x-: x\n"
+    fresh = changed(f"{name}:\n{part}", lambda data: put_among(data, name, by, given))
+    body = "".join(fresh.splitlines(keepends=True)[1 if span.is_there else 2 :])
+    made = "".join((*lines[: span.start], body, *lines[span.stop :]))
+    wanted = {**whole.data, name: [*entries[: span.place], parsed(fresh).data[name][-1], *entries[span.place + 1 :]]}
+    if parsed(made).data != wanted or parsed(made).faults:
+        return changed(text, lambda data: put_among(data, name, by, given))
+    return ("\ufeff" if marked else "") + (made.replace("\n", "\r\n") if windows else made)
+
+
+@dataclass(frozen=True, slots=True)
+class _Span:
+    """An entry of a list: which it is, its lines, and how far its dash stands in; a new one has none yet."""
+
+    place: int
+    start: int
+    stop: int
+    indent: int
+
+    @property
+    def is_there(self) -> bool:
+        """Whether there is such an entry."""
+        return self.stop > self.start
+
+
+def _span(source: str, whole: Document, name: str, by: tuple[str, str]) -> _Span | None:
+    """Where the entry with that key and value stands, else where a new one will; None where entries begin no lines."""
+    entries, (key, value) = whole.data[name], by
+    if not entries or not source.endswith("\n") or not all(isinstance(each, dict) for each in entries):
+        return None
+    starts = [whole.lines[name, str(n)] - 1 for n in range(len(entries))]
+    lines = source.splitlines(keepends=True)
+    if whole.lines[name,] - 1 >= starts[0] or any(not lines[each].lstrip(" ").startswith("- ") for each in starts):
+        return None
+    tops = [whole.lines[each,] - 1 for each in whole.data]
+    stops = [*starts[1:], min((each for each in tops if each > starts[-1]), default=len(lines))]
+    indent = len(lines[starts[0]]) - len(lines[starts[0]].lstrip(" "))
+    place = next((n for n, each in enumerate(entries) if each.get(key) == value), None)
+    last = len(entries) - 1 if place is None else place
+    behind = stops[last]
+    while _is_apart(lines[behind - 1], indent):
+        behind -= 1
+    return _Span(len(entries), behind, behind, indent) if place is None else _Span(place, starts[place], behind, indent)
+
+
+def _is_apart(line: str, indent: int) -> bool:
+    """Whether a line behind an entry isn't the entry's: an empty one, or a comment that doesn't stand further in."""
+    bare = line.strip()
+    return not bare or (bare.startswith("#") and len(line) - len(line.lstrip(" ")) <= indent)
+
+
+def put_among(data: CommentedMap, name: str, by: tuple[str, str], given: dict[str, Any] | None) -> None:
+    """Among the entries of a list the one that has that key and value: changed, added, or taken away."""
+    entries = data.get(name)
+    if not isinstance(entries, CommentedSeq):
+        if given is None:
+            return
+        entries = CommentedSeq()
+        data[name] = entries
+    key, value = by
+    found = (n for n, each in enumerate(entries) if isinstance(each, CommentedMap) and str(each.get(key, "")) == value)
+    at = next(found, None)
+    if given is None:
+        if at is not None:
+            del entries[at]
+        if not entries:
+            del data[name]
+    elif at is None:
+        if not entries:
+            entries.fa.set_block_style()
+        entries.append(written(given))
+    else:
+        merge(entries[at], given)
 
 
 def merge(old: Any, new: Any) -> Any:

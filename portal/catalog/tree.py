@@ -5,6 +5,7 @@ as keys too.
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import yaml
@@ -54,6 +55,12 @@ def parse(text: str, *, first_line: int = 1) -> Document:
     finally:
         parser.dispose()
     return Document({}, Lines(), (*builder.faults, last), whole=False)
+
+
+@lru_cache(maxsize=8)
+def parsed(text: str) -> Document:
+    """The same, of files that are read again and again while people work on them; nobody changes what it gives."""
+    return parse(text)
 
 
 class _Stop(Exception):

@@ -1,6 +1,7 @@
 """From a drawn shape to a measured characteristic, or the reason why there is none."""
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 from portal.measure import blocks, line
 from portal.measure.basepoint import base_and_point
@@ -67,8 +68,12 @@ def points_of(shape: Shape) -> tuple[Pair, ...]:
     return shape.points.xy
 
 
+@lru_cache(maxsize=256)
 def sketch_of(shape: Shape, pixels: Pixels) -> Sketch:
-    """What the shape comes to in micrometres; NotDrawn where its points give nothing."""
+    """What the shape comes to in micrometres; NotDrawn where its points give nothing.
+
+    What was worked out of late is at hand: while somebody draws, all else on the picture stays as it is.
+    """
     match shape:
         case LineShape():
             measure = line.across if shape.characteristic in _STRAIGHT else line.along

@@ -8,6 +8,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import lru_cache
 from typing import Annotated, Any, TypeVar
 
 from pydantic import BeforeValidator, Field, PlainSerializer, StringConstraints, WithJsonSchema
@@ -188,17 +189,19 @@ def read_frame(text: str) -> Frame:
     return Frame(int(match.group(1)), int(match.group(2)))
 
 
+@lru_cache(maxsize=256)
 def read_points(text: str) -> Points:
-    """Read `1203.5,844 1210,851.25`."""
+    """Read `1203.5,844 1210,851.25`; what was read of late is at hand, since a tag is read again with each stroke."""
+    words = text.split()
+    if not words:
+        raise ValueError("no points; write x,y in pixels, points apart by a blank")
     pairs = []
-    for word in text.split():
+    for word in words:
         match = _POINT.fullmatch(word)
         if match is None:
             raise ValueError(f"`{word}` is not a point; write x,y in pixels, points apart by a blank")
-        pairs.append((float(match.group(1)), float(match.group(2))))
-    if not pairs:
-        raise ValueError("no points; write x,y in pixels, points apart by a blank")
-    return Points(tuple(pairs), " ".join(text.split()))
+        pairs.append((float(match[1]), float(match[2])))
+    return Points(tuple(pairs), " ".join(words))
 
 
 def read_day(text: str) -> date:

@@ -3,9 +3,11 @@
 from pathlib import Path
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from portal import resources
-from portal.catalog.change import changed, merge, written
+from portal.catalog.change import changed, changed_entry, merge, put_among, written
 from portal.catalog.tree import parse
 from portal.problem import PortalError
 
@@ -75,3 +77,75 @@ def test_what_cant_be_changed_faithfully_is_refused(text: str) -> None:
     """A sentence, and nothing is given back."""
     with pytest.raises(PortalError):
         changed(text, lambda data: data.update(b="2"))
+
+
+LIST = """# ours
+format: 1
+picture: {sha256: ab, stored: 4x3}   # as it came
+masks:
+- "1,1 2,2 3,1"      # not indented
+findings:
+    # the first one
+    - id: A111
+      points: "1,2 3,4"   # by hand
+      x-shop: [0123, no]
+    # about the second
+    - id: B222
+      shapes:
+          - {shape: line, points: '1,2'}
+    - id: C333
+      note: |
+          two
+          lines
+
+# behind all
+also:
+    - finding: A111
+"""
+
+
+@pytest.mark.parametrize("windows", [False, True])
+@pytest.mark.parametrize("id_", ["A111", "B222", "C333", "D444"])
+def test_only_the_lines_of_one_entry_are_written_anew(id_: str, windows: bool) -> None:
+    """The others stay byte for byte; what the file says is what a change of the whole would say."""
+    text = ("\ufeff" + LIST).replace("\n", "\r\n") if windows else LIST
+    fresh = {"id": id_, "points": "5,6 7,8", "shapes": [{"shape": "line", "points": "9,9"}]}
+    made = changed_entry(text, "findings", ("id", id_), fresh)
+    by_whole = changed(text, lambda data: put_among(data, "findings", ("id", id_), fresh))
+    assert parse(made.removeprefix("\ufeff")).data == parse(by_whole.removeprefix("\ufeff")).data
+    assert made.startswith("\ufeff") is windows and ("\r\n" in made) is windows
+    own = {"A111": ["points:"], "B222": ["'1,2'"], "C333": ["note:", "two", "lines"]}.get(id_, [])
+    plain = made.replace("\r\n", "\n").removeprefix("\ufeff").splitlines()
+    gone = [line for line in LIST.splitlines() if line not in plain]
+    assert [line for line in gone if not any(each in line for each in own)] == []
+    assert '- "1,1 2,2 3,1"      # not indented' in plain and "# behind all" in plain
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "format: 1\n", "format: 1\nfindings: [{id: A111}]\n", "format: 1\nfindings:\n  -\n    id: A111\n",
+        "findings: []\n", "findings:\n- id: A111", "{format: 1, findings: [{id: A111}]}\n",
+        "findings:\n- {id: A111, note: x}\n- id: B222\n",
+    ],
+)  # fmt: skip
+def test_a_list_written_otherwise_is_changed_as_a_whole(text: str) -> None:
+    """In one line, with the dash alone, empty, not there, without a line's end."""
+    fresh = {"id": "A111", "points": "5,6"}
+    made = changed_entry(text, "findings", ("id", "A111"), fresh)
+    found = parse(made).data["findings"]
+    assert found[0] == fresh and parse(made).faults == ()
+    assert len(found) == max(1, text.count("id:"))
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.lists(st.sampled_from(["A", "B", "C", "D"]), min_size=1, max_size=12))
+def test_a_row_of_changes_comes_to_what_was_given(ids: list[str]) -> None:
+    """Each id once, with what was given last, in the order in which they first came."""
+    text = "format: 1\n# kept\nnote: x\n"
+    wanted: dict[str, dict[str, object]] = {}
+    for turn, id_ in enumerate(ids):
+        wanted[id_] = {"id": id_, "points": f"{turn},1", "shapes": [{"shape": "line"}] * (turn % 3)}
+        text = changed_entry(text, "findings", ("id", id_), wanted[id_])
+    assert parse(text).data == {"format": "1", "note": "x", "findings": list(wanted.values())}
+    assert "# kept" in text
