@@ -55,15 +55,31 @@ var PortalSearch = (function () {
   function better(a, b) {
     return b.score - a.score || a.entry.rank - b.entry.rank || a.entry.order - b.entry.order;
   }
-  /* The best first; of several entries that lead to one page, the best. */
+  /* The best first. */
   function search(text, entries) {
-    var query = queryOf(text), best = new Map();
+    var query = queryOf(text);
     if (!query.length) { return []; }
+    return alone(entries.map(function (entry) { return { entry: entry, score: score(query, entry) }; }));
+  }
+  /* Where nothing holds every word: what holds the most of them. Words of one or two letters stand everywhere. */
+  function nearest(text, entries) {
+    var query = queryOf(text).filter(function (word) { return word.length > 2 || !isLatin(word); }), most = 0, best = [];
     entries.forEach(function (entry) {
-      var found = { entry: entry, score: score(query, entry) }, was = best.get(entry.href);
-      if (found.score && (!was || better(found, was) < 0)) { best.set(entry.href, found); }
+      var held = query.filter(function (word) { return score([word], entry) > 0; });
+      if (held.length > most) { most = held.length; best = []; }
+      if (held.length && held.length === most) { best.push({ words: held, entry: entry }); }
     });
-    return Array.from(best.values()).sort(better).map(function (found) { return found.entry; });
+    best = best.map(function (each) { return { entry: each.entry, score: score(each.words, each.entry) }; });
+    return alone(best);
+  }
+  /* Of several entries that lead to one page, the best. */
+  function alone(found) {
+    var best = new Map();
+    found.forEach(function (each) {
+      var was = best.get(each.entry.href);
+      if (each.score && (!was || better(each, was) < 0)) { best.set(each.entry.href, each); }
+    });
+    return Array.from(best.values()).sort(better).map(function (each) { return each.entry; });
   }
   /* A text in pieces, those true that hold a word of the query: to be marked. */
   function marked(text, query) {
@@ -78,7 +94,7 @@ var PortalSearch = (function () {
     pieces.push([text.slice(last), false]);
     return pieces.filter(function (piece) { return piece[0]; });
   }
-  return { fold: fold, queryOf: queryOf, wordsOf: wordsOf, search: search, marked: marked };
+  return { fold: fold, queryOf: queryOf, wordsOf: wordsOf, search: search, nearest: nearest, marked: marked };
 }());
 
 (function () {
@@ -115,12 +131,13 @@ var PortalSearch = (function () {
     return copy;
   }
   function show() {
-    var words = PortalSearch.queryOf(query.value), found;
+    var words = PortalSearch.queryOf(query.value), found, some;
     entries = entries || read();
     found = PortalSearch.search(query.value, entries);
+    some = found.length || words.length < 2 ? [] : PortalSearch.nearest(query.value, entries);
     index.hidden = words.length > 0;
-    hits.replaceChildren.apply(hits, found.slice(0, MANY).map(function (entry) { return hit(entry, words); }));
-    count.textContent = !words.length ? "" : !found.length ? finder.dataset.none
+    hits.replaceChildren.apply(hits, (found.length ? found : some).slice(0, MANY).map(function (entry) { return hit(entry, words); }));
+    count.textContent = !words.length ? "" : !found.length ? (some.length ? finder.dataset.some : finder.dataset.none)
       : found.length === 1 ? finder.dataset.one : finder.dataset.many.replace("#", String(found.length))
         + (found.length > MANY ? " " + finder.dataset.more.replace("#", String(MANY)) : "");
   }

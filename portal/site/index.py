@@ -104,7 +104,8 @@ def _of_class(desk: Desk, defect: DefectClass) -> Iterator[Entry]:
         return
     look = Say.of("index.class_look", look=defect.look) if defect.look else Say.of("index.class")
     causes = defect.causes if desk.shows(Shared.CAUSES) else None
-    told = (defect.id, defect.prose, defect.hazards, causes)
+    named = tuple(each for words in defect.terms.values() for each in words)
+    told = (defect.id, defect.prose, defect.hazards, causes, *named)
     yield Entry("class", term, address, look, tuple(each for each in told if each))
     for code, words in defect.terms.items():
         for each in words:
