@@ -36,7 +36,9 @@ PASSED_ON = {"`{}` is {}{}", "expected {}, found {}", "{}: {}", "{}"}
 """Messages of which the words come from elsewhere, where they are read too."""
 SPOKEN = {
     "pages.po": ("lapse.near-vision", "lapse.colour-vision", "lapse.untrained"),
-    "measure.po": tuple(f"measure.no-scale.{each}" for each in ("known-feature", "reference", "bar")),
+    "measure.po": tuple(
+        f"measure.no-scale.{each}" for each in ("known-feature", "reference", "bar", "file", "file-contradicts")
+    ),
 }
 """Sentences that pages say too, by the message catalogue in which they stand."""
 

@@ -5,15 +5,17 @@ from datetime import date
 
 from portal.assess.graticule import last_check
 from portal.measure.guards import checked, guarded, own_facts
-from portal.measure.scale import find_scale, no_scale
+from portal.measure.scale import find_scale, no_scale, no_scale_in_movie
+from portal.measure.written import by_file, held_by_file
 from portal.model.catalogue import Catalogue
 from portal.model.mould import Trial
 from portal.model.part import KnownFeature
 from portal.model.picture import Facts, Picture, PictureFacts, PictureUnreadable
-from portal.model.result import Calibrated, NoScale, Scale
+from portal.model.result import Calibrated, FromFile, NoScale, Scale
 from portal.model.sample import LimitSample, SamplePicture
 from portal.model.say import Say
 from portal.model.tag import Tag, TaggedPicture
+from portal.model.terms import Made
 
 FactsByFile = Mapping[str, Facts]
 
@@ -36,8 +38,8 @@ def picture_scale(picture: Picture, trial: Trial, facts: FactsByFile, catalogue:
     own, tag = facts_of(picture.file, facts), picture.tag
     if isinstance(own, PictureUnreadable):
         return NoScale(unreadable(picture.name, own))
-    if own.movie is not None:
-        return no_scale("movie")
+    if (moving := no_scale_in_movie(own)) is not None:
+        return moving
     if picture.tag_broken is not None:
         return NoScale(Say.of("reason.tag-broken", where=picture.tag_broken))
     if tag is None:
@@ -45,7 +47,22 @@ def picture_scale(picture: Picture, trial: Trial, facts: FactsByFile, catalogue:
     if tag.picture.sha256 != own.sha256:
         return no_scale("replaced")
     scale = _calibrated(tag, own, facts, catalogue, day=taken_on(picture, own, trial))
-    return guarded(scale, tag, _feature(tag, trial, catalogue), own.upright)
+    found = guarded(scale, tag, _feature(tag, trial, catalogue), own.upright, otherwise=_by_file(tag, own))
+    return found if isinstance(found, NoScale) else _held(found, tag, own, catalogue)
+
+
+def _by_file(tag: Tag, own: PictureFacts) -> Scale | NoScale | None:
+    """What the file states counts only where no microscope is named, and only of a picture as the camera made it."""
+    return by_file(own) if tag.scope is None and tag.made in {Made.SINGLE, Made.STACKED} else None
+
+
+def _held(scale: Scale, tag: Tag, own: PictureFacts, catalogue: Catalogue) -> Scale | NoScale:
+    """A scale beside what the file states, unless the file isn't to be believed."""
+    scope = catalogue.scopes.get(tag.scope or "")
+    is_plain = tag.made in {Made.SINGLE, Made.STACKED}
+    if isinstance(scale.given_by, FromFile) or not is_plain or (scope and scope.file_scale == "ignored"):
+        return scale
+    return held_by_file(scale, own)
 
 
 def _calibrated(tag: Tag, own: PictureFacts, facts: FactsByFile, catalogue: Catalogue, *, day: date) -> Scale | NoScale:

@@ -18,6 +18,9 @@ EDGE_HALF_WIDTH = {Edge.SHARP: (1.0, 0.0), Edge.TORN: (4.0, 3.0), Edge.SOFT: (12
 draw a sharp edge agree to a pixel; torn plastic has threads that one counts and the other doesn't; a soft edge
 fades over some ten micrometres of real surface, however fine the pixels. It is the same all along one edge."""
 
+FILE_SCALE_SHARE = 0.02
+"""How far off a scale may be that a file states of itself, which names no uncertainty and no artefact: rectangular."""
+
 SURFACE_TILT_DEG = 5.0
 """How far a surface laid on the stage by hand may lean: it shortens what is seen by up to 1 - cos 5 deg = 0.4 %."""
 

@@ -66,17 +66,24 @@ def graticule(check: ScaleCheck, scale: Scale, frame: Frame) -> Against | NoScal
     return against(check.points, check.length, scale) or no_scale("guard-no-length")
 
 
-def guarded(scale: Scale | NoScale, tag: Tag, feature: KnownFeature | None, frame: Frame) -> Scale | NoScale:
+def guarded(
+    scale: Scale | NoScale,
+    tag: Tag,
+    feature: KnownFeature | None,
+    frame: Frame,
+    *,
+    otherwise: Scale | NoScale | None = None,
+) -> Scale | NoScale:
     """The scale of an upright picture once its reference, its known feature and its burned-in bar measure right.
 
-    Without a scale the reference gives one, which then has to pass the others. `feature` is the view's. What measured
-    right is kept with the scale.
+    Without a scale the reference gives one, else what is given `otherwise`; it then has to pass the others. `feature`
+    is the view's. What measured right is kept with the scale.
     """
     if outside := _outside(tag, frame):
         return no_scale("guard-outside", what=Say.of(outside))
     guards = [_of_feature(tag.known, feature), _of_bar(tag.burned_in_bar)]
     if isinstance(scale, NoScale):
-        scale = _from_reference(tag.reference, scale)
+        scale = _from_reference(tag.reference, otherwise or scale)
     else:
         guards.insert(0, _of_reference(tag.reference))
     if isinstance(scale, NoScale):
@@ -130,7 +137,7 @@ def _outside(tag: Tag, frame: Frame) -> str | None:
     return next((name for name, points in drawn.items() if points and not inside(points, frame)), None)
 
 
-def _from_reference(reference: Reference | None, otherwise: NoScale) -> Scale | NoScale:
+def _from_reference(reference: Reference | None, otherwise: Scale | NoScale) -> Scale | NoScale:
     found = by_reference(reference.points, reference.length, reference.u.um) if reference else None
     return found or otherwise
 

@@ -60,6 +60,11 @@ def upright_direction(degrees: float, orientation: int) -> float:
     return round(turned, 9) % 360
 
 
+def no_scale_in_movie(facts: PictureFacts) -> NoScale | None:
+    """Nothing is measured in a movie: its frames are small, and no setting is calibrated for it."""
+    return None if facts.movie is None else no_scale("movie")
+
+
 def no_scale(key: str, **values: Value) -> NoScale:
     """Why there is none: a key of the message catalogue below `measure.no-scale.`."""
     return NoScale(Say.of(f"measure.no-scale.{key}", **values))

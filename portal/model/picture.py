@@ -47,6 +47,16 @@ class Movie:
 
 
 @dataclass(frozen=True, slots=True)
+class WrittenScale:
+    """Micrometres per pixel of the stored frame, as a file states them in physical units."""
+
+    x_um: float
+    y_um: float
+    by: str
+    """Where it stands: `text` (a unit in the description), `tag` (the resolution tags beside it), `ome`."""
+
+
+@dataclass(frozen=True, slots=True)
 class PictureFacts:
     """What a picture's file says of itself, before any pixel is touched.
 
@@ -64,6 +74,8 @@ class PictureFacts:
     masks: tuple[tuple[tuple[float, float], ...], ...] = ()
     """Regions that nobody else may see, by their corners in the upright picture; no derived file has their pixels."""
     movie: Movie | None = None
+    written: tuple[WrittenScale, ...] = ()
+    """Every scale that the file states; a print density is none."""
 
     @property
     def upright(self) -> Frame:

@@ -20,6 +20,14 @@ class Calibrated:
 
 
 @dataclass(frozen=True, slots=True)
+class FromFile:
+    """What a picture's file states of its scale."""
+
+    by: str
+    """Where it stands, as in `WrittenScale`."""
+
+
+@dataclass(frozen=True, slots=True)
 class Scale:
     """Micrometres per pixel of the upright picture, with standard uncertainties.
 
@@ -31,8 +39,8 @@ class Scale:
     y_um: float
     u_x_um: float
     u_y_um: float
-    given_by: "Calibrated | Length"
-    """A calibration, or the length of a reference that lies in this very picture."""
+    given_by: "Calibrated | Length | FromFile"
+    """A calibration, the length of a reference that lies in this very picture, or what the picture's file states."""
     return_u: float | None = None
     """Relative standard uncertainty of the zoom's return; None where the scope doesn't state it."""
     distortion: float | None = None

@@ -1,7 +1,7 @@
 """Microscopes with their cameras, settings and calibrations."""
 
 from enum import StrEnum
-from typing import Annotated
+from typing import Annotated, Literal
 
 from portal.model.base import FROM_PATH, Record
 from portal.model.scalars import (
@@ -122,6 +122,8 @@ class Scope(Record):
     tilt: Tilt | None = None
     working_distance: LengthField | None = None
     settings: dict[str, Setting]
+    file_scale: Literal["ignored"] | None = None
+    """Written where the camera program puts a scale into its files that isn't to be believed."""
     id: Annotated[str, FROM_PATH]
     file: Annotated[str, FROM_PATH]
 

@@ -69,6 +69,7 @@ def _facts(data: bytes, megapixels: float) -> PictureFacts | PictureUnreadable:
         orientation=exif.orientation,
         taken=exif.taken,
         declared=exif.declared if exif.declared != header.stored else None,
+        written=header.written,
     )
 
 

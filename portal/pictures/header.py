@@ -2,9 +2,11 @@
 
 from dataclasses import dataclass
 
+from portal.model.picture import WrittenScale
 from portal.model.scalars import Frame
 from portal.pictures.boxes import check_whole
 from portal.pictures.exif import Exif, read_exif
+from portal.pictures.filescale import written_scales
 from portal.pictures.jpeg import read_jpeg
 from portal.pictures.kinds import AS_WHAT, HEAD, Kind, describe_stranger, sniff
 from portal.pictures.png import read_png
@@ -23,6 +25,7 @@ class Header:
     kind: Kind
     stored: Frame
     exif: Exif
+    written: tuple[WrittenScale, ...] = ()
 
 
 def read_header(data: bytes, *, megapixels: float = MEGAPIXELS) -> Header:
@@ -67,7 +70,7 @@ def _tiff(data: bytes, kind: Kind, megapixels: float) -> Header:
     found = read_tiff(data)
     if found.tile != Frame(0, 0):
         check_size(found.tile, megapixels)
-    return Header(kind, found.stored, found.exif)
+    return Header(kind, found.stored, found.exif, written_scales(found.directory, found.stored))
 
 
 def _webp(data: bytes, kind: Kind, megapixels: float) -> Header:

@@ -11,7 +11,7 @@ Order = Literal["little", "big"]
 
 _SIZES = {1: 1, 2: 1, 3: 2, 4: 4, 5: 8, 6: 1, 7: 1, 8: 2, 9: 4, 10: 8, 11: 4, 12: 8, 13: 4, 16: 8, 17: 8, 18: 8}
 _UNSIGNED = {1, 3, 4, 13, 16, 18}
-_ASCII, _UNDEFINED = 2, 7
+_BYTE, _ASCII, _RATIONAL, _UNDEFINED = 1, 2, 5, 7
 _MOST_ENTRIES = 4096
 _MOST_DIRECTORIES = 1000
 
@@ -70,6 +70,21 @@ class Directory:
             return None
         found = self.data[entry.at : entry.at + min(entry.size, most)]
         return found.split(b"\0")[0].decode("ascii", errors="replace").strip()
+
+    def ratio(self, tag: int) -> float:
+        """The first fraction of that tag; 0 where it is absent, of another type, out of bounds, or over nothing."""
+        entry = self.entries.get(tag)
+        if entry is None or entry.type != _RATIONAL or not entry.count or entry.at + 8 > len(self.data):
+            return 0.0
+        over, under = (int.from_bytes(self.data[at : at + 4], self.order) for at in (entry.at, entry.at + 4))
+        return over / under if under else 0.0
+
+    def raw(self, tag: int, *, most: int) -> bytes:
+        """The bytes of that text up to its first NUL, at most so many of them."""
+        entry = self.entries.get(tag)
+        if entry is None or entry.type not in {_ASCII, _UNDEFINED, _BYTE}:
+            return b""
+        return self.data[entry.at : entry.at + min(entry.size, most)].split(b"\0")[0]
 
     def at(self, offset: int) -> "Directory":
         """Another directory in the same bytes."""

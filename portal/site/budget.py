@@ -3,7 +3,7 @@
 import math
 from dataclasses import dataclass
 
-from portal.model.result import Assessment, Measurement, Unmeasured
+from portal.model.result import Assessment, FromFile, Measurement, Unmeasured
 from portal.model.say import Figure, Quantity, Say
 from portal.model.scalars import Length
 from portal.site.desk import Desk
@@ -116,6 +116,8 @@ def _scale(each: Measurement, speaker: Speaker) -> Say | None:
     by = scale.given_by
     if isinstance(by, Length):
         return Say.of("budget.scale_reference", x=x, reference=by)
+    if isinstance(by, FromFile):
+        return Say.of("budget.scale_file", x=x, y=y, where=Say.of(f"file_scale.{by.by}"))
     return Say.of("budget.scale", x=x, y=y, scope=by.scope, setting=by.setting, calibration=by.calibration)
 
 

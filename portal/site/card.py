@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from portal.model.catalogue import Found
 from portal.model.mould import Piece
 from portal.model.part import Part
-from portal.model.result import Assessment, Held, NoScale, Scale
+from portal.model.result import Assessment, FromFile, Held, NoScale, Scale
 from portal.model.say import DefectTerm, Say
 from portal.model.scalars import Length
 from portal.model.shop import Shared
@@ -185,9 +185,10 @@ def _field(desk: Desk, cuts: CardCuts, speaker: Speaker) -> Say | None:
     field = cuts.main.field
     shown = min(field.right, whole) - max(field.left, 0.0)
     scale = desk.scale(cuts.picture)
-    referred = isinstance(scale, Scale) and isinstance(scale.given_by, Length)
+    by = scale.given_by if isinstance(scale, Scale) else None
+    key = {Length: "card.field_reference", FromFile: "card.field_file"}.get(type(by), "card.field")
     return Say.of(
-        "card.field_reference" if referred else "card.field",
+        key,
         shown=speaker.about(shown, digits=3 if shown > 0.98 * whole else 2),
         whole=speaker.about(whole, digits=3),
     )

@@ -7,7 +7,7 @@ from portal.model.ladder import rungs
 from portal.model.mould import Mould, Trial
 from portal.model.part import Part
 from portal.model.picture import Picture
-from portal.model.result import Assessment, Calibrated, NoScale, Scale
+from portal.model.result import Assessment, Calibrated, FromFile, NoScale, Scale
 from portal.model.say import DefectTerm, Say
 from portal.model.scalars import Length
 from portal.model.shop import Shared
@@ -269,10 +269,13 @@ def _known_of(
     yield Say.of("picture.made"), Say.of(f"made.{tag.made.value}")
 
 
-def _given_by(desk: Desk, by: Calibrated | Length) -> Iterator[tuple[Say, Say | str]]:
+def _given_by(desk: Desk, by: Calibrated | Length | FromFile) -> Iterator[tuple[Say, Say | str]]:
     """What the scale is from."""
     if isinstance(by, Length):
         yield Say.of("picture.scale_from"), Say.of("picture.scale_reference", reference=by)
+        return
+    if isinstance(by, FromFile):
+        yield Say.of("picture.scale_from"), Say.of("picture.scale_file", where=Say.of(f"file_scale.{by.by}"))
         return
     known = desk.site.catalogue.calibration(by)
     yield Say.of("picture.setting"), Say.of("picture.setting_of", scope=by.scope, setting=by.setting)

@@ -8,7 +8,7 @@ from typing import Any
 from portal.assess import check_files, check_results, scales
 from portal.catalog import Reading, read
 from portal.model.catalogue import Catalogue
-from portal.model.picture import Facts, Movie, PictureFacts, PictureUnreadable
+from portal.model.picture import Facts, Movie, PictureFacts, PictureUnreadable, WrittenScale
 from portal.model.result import CheckResult, NoScale, Scale, TrialResult
 from portal.model.scalars import Frame
 from portal.model.tag import MovieWish
@@ -166,4 +166,5 @@ def facts_from_data(data: Mapping[str, Any]) -> Facts:
         return PictureUnreadable(**data)
     frames = {name: Frame(**data[name]) if data[name] else None for name in ("stored", "declared")}
     movie = Movie(**{**data["movie"], "poster_at": None, "keeps_sound": False}) if data["movie"] else None
-    return PictureFacts(**{**data, **frames, "masks": (), "movie": movie})
+    written = tuple(WrittenScale(**each) for each in data["written"])
+    return PictureFacts(**{**data, **frames, "masks": (), "movie": movie, "written": written})

@@ -13,8 +13,10 @@ _GUARDS: dict[str, FieldPath] = {
     "measure.no-scale.known-feature": ("known",),
     "measure.no-scale.reference": ("reference",),
     "measure.no-scale.bar": ("burned_in_bar",),
+    "measure.no-scale.file": ("picture",),
+    "measure.no-scale.file-contradicts": ("picture",),
 }
-"""Where a tag drew what doesn't measure right, by the reason for which nothing is measured."""
+"""Where a tag drew what doesn't measure right, by the reason for which nothing is measured; a file's own is nowhere."""
 _SPEAKER = Speaker("en", "mm", lambda defect: defect)
 _HINT = "look whether the zoom moved or the setting is mis-entered; nothing on this picture is measured"
 
