@@ -70,3 +70,15 @@ class Page:
 
     path: str
     body: bytes
+    pieces: tuple["Piece", ...] = ()
+    """What of it can be used again in another page of this path."""
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """The card of a finding within a page, in bytes."""
+
+    picture: str
+    finding: str
+    start: int
+    length: int

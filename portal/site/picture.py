@@ -85,6 +85,9 @@ class PicturePage:
     part_page: str | None
 
 
+Beside = tuple[str | None, str | None]
+
+
 def sizes_of(desk: Desk, file: str) -> tuple[Whole, ...]:
     """A quarter, a half and all of a picture, as far as they are worth their own file."""
     facts = desk.facts(file)
@@ -101,8 +104,10 @@ def picture_wants(desk: Desk, file: str) -> Iterator[tuple[str, Want]]:
     yield from movie_wants(desk, file)
 
 
-def picture_page(desk: Desk, picture: Picture, mould: Mould, trial: Trial, marking: Say | str) -> PicturePage:
-    """The page of a trial's picture."""
+def picture_page(
+    desk: Desk, picture: Picture, mould: Mould, trial: Trial, marking: Say | str, *, beside: Beside = (None, None)
+) -> PicturePage:
+    """The page of a trial's picture; `beside` are the pages of the pictures before and after it."""
     part = _part(desk, picture, mould)
     speaker = desk.speaker(part.customer if part else None)
     facts, scale = desk.facts(picture.file), desk.scale(picture.file)
@@ -112,8 +117,6 @@ def picture_page(desk: Desk, picture: Picture, mould: Mould, trial: Trial, marki
     width, height = (facts.upright.width, facts.upright.height) if facts else (3, 2)
     scaled = scale if isinstance(scale, Scale) else None
     verdicts = _verdicts(desk, picture, mould, trial)
-    names = [each.file for each in trial.pictures]
-    place = names.index(picture.file)
     return PicturePage(
         title=Say.of("picture.title", name=picture.name),
         marking=marking,
@@ -136,8 +139,8 @@ def picture_page(desk: Desk, picture: Picture, mould: Mould, trial: Trial, marki
         dated=dated(desk, picture, trial),
         tag_broken=picture.tag_broken if desk.for_shop else None,
         missing=None if images else desk.why_unreadable(picture.file),
-        before=desk.addresses.picture(names[place - 1]) if place else None,
-        after=desk.addresses.picture(names[place + 1]) if place + 1 < len(names) else None,
+        before=beside[0],
+        after=beside[1],
         reviews=tuple(_reviews(desk, mould, trial, part)),
         part_page=desk.addresses.part(part.id) if part else None,
     )

@@ -1,10 +1,10 @@
 """The review page: what was tried, what will be asked, every finding, every frame."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
 from portal.model.inspectors import lapsed
-from portal.model.result import RollUp, TrialResult
+from portal.model.result import Assessment, RollUp, TrialResult
 from portal.model.say import Say
 from portal.model.shop import Shared
 from portal.site.asked import AskedLine, asked_lines, to_ask
@@ -14,6 +14,7 @@ from portal.site.desk import Desk
 from portal.site.glossary import ClassEntry, glossary
 from portal.site.marks import word_key
 from portal.site.movie import MovieFigure, movies_of
+from portal.site.reuse import DrawnCard
 from portal.site.sentlines import SentLine, sent_lines
 from portal.site.sheet import Sheet, Thumb, sheet_of, thumb
 from portal.site.thread import Thread, threads_of
@@ -52,8 +53,8 @@ class Review:
     """What went out already."""
     asks: tuple[AskLine, ...]
     """What the verdicts propose and isn't asked yet."""
-    cards: tuple[Card, ...]
-    compact: tuple[Card, ...]
+    cards: tuple[Card | DrawnCard, ...]
+    compact: tuple[Card | DrawnCard, ...]
     classes: tuple[ClassEntry, ...]
     sheet: Sheet
     loose: tuple[Thumb, ...]
@@ -84,11 +85,17 @@ CAUTIONS = (
 )
 
 
-def review_of(desk: Desk, result: TrialResult) -> Review:
-    """The review page of a part in a trial."""
+CardMaker = Callable[[Assessment, Thread | None], Card | DrawnCard]
+
+
+def review_of(desk: Desk, result: TrialResult, *, make_card: CardMaker | None = None) -> Review:
+    """The review page of a part in a trial; `make_card` may know cards that were drawn before."""
     part, trial, mould = result.part, desk.trial(result), desk.mould(result)
     speaker = desk.speaker(part.customer)
-    cards = [card_of(desk, each, part) for each in sorted(result.assessments, key=worst_first)]
+    threads = threads_of(desk, result, speaker)
+    in_order = sorted(result.assessments, key=worst_first)
+    make = make_card or (lambda each, _: card_of(desk, each, part))
+    cards = [make(each, threads.get(each.finding)) for each in in_order]
     checked = trial.checked
     return Review(
         title=Say.of("review.title", part=part.name, number=part.numbers.shop, stage=trial.stage),
@@ -116,7 +123,7 @@ def review_of(desk: Desk, result: TrialResult) -> Review:
         cautions=(*(Say.of(f"caution.{key}") for key in CAUTIONS), *desk.site.catalogue.shop.cautions),
         part_page=desk.addresses.part(part.id),
         problems=tuple(_unread(desk, result)) if desk.for_shop else (),
-        threads=threads_of(desk, result, speaker),
+        threads=threads,
         sent=sent_lines(desk, part.id, trial=f"{result.mould}/{result.trial}"),
     )
 

@@ -75,7 +75,11 @@ class _Freezing:
         """The whole record."""
         page = review_of(self.desk, self.result)
         questions = {finding: each.question for each in asks for finding in each.findings}
-        findings = tuple(self._finding(card, questions.get(card.finding)) for card in (*page.cards, *page.compact))
+        findings = tuple(
+            self._finding(card, questions.get(card.finding))
+            for card in (*page.cards, *page.compact)
+            if isinstance(card, Card)
+        )
         movies = tuple(self._movies([each.asked.event.about.picture for each in asks]))
         return Shown(
             format=FORMAT,

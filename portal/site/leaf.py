@@ -1,0 +1,29 @@
+"""One page's record laid out by its template, with what every page of the site has on it."""
+
+from portal.site.address import CONTENTS, FRONT, SEARCH
+from portal.site.desk import Desk
+from portal.site.inputs import Page
+from portal.site.static import CSP, SCRIPT, SEARCH_SCRIPT, STYLE, static_path
+from portal.site.typeset import typeset
+
+
+def leaf(desk: Desk, path: str, template: str, page: object, *, customer: str | None = None, **more: object) -> Page:
+    """A page of the site, in the words and the unit of that customer; `more` are further values for its template."""
+    body = typeset(
+        template,
+        desk.speaker(customer),
+        here=path,
+        page=page,
+        csp=CSP,
+        front=FRONT,
+        contents=CONTENTS,
+        search=SEARCH,
+        style=static_path(STYLE),
+        script=static_path(SCRIPT),
+        search_script=static_path(SEARCH_SCRIPT),
+        shop=desk.site.catalogue.shop.shop.name,
+        as_of=desk.site.as_of,
+        version=desk.site.version,
+        **more,
+    )
+    return Page(path, body)

@@ -1,0 +1,32 @@
+"""What of an earlier build still holds, so that it needn't be drawn again."""
+
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from portal.site.thread import Thread
+
+
+class Reuse:
+    """Asked before something is drawn; this one knows of nothing."""
+
+    parts: frozenset[str] = frozenset()
+    """Parts of which every page holds."""
+
+    def picture(self, file: str) -> bool:
+        """Whether the page of a picture holds."""
+        return False
+
+    def card(self, picture: str, finding: str, thread: Thread | None) -> str | None:
+        """The card of a finding with that thread, as it was drawn, if it holds."""
+        return None
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnCard:
+    """A card that was drawn before, with what a page has to know of it."""
+
+    finding: str
+    defect_id: str
+    compact: bool
+    html: Markup
