@@ -5,7 +5,7 @@ from dataclasses import replace
 from typing import TypeVar
 
 from portal.model.mould import Mould, Trial
-from portal.model.narrow import made_by, only_parts, only_pictures
+from portal.model.narrow import made_by, only_parts, only_pictures, parts_of
 from portal.model.picture import Picture
 from portal.model.result import RollUp, TrialResult
 from portal.model.say import Say
@@ -71,7 +71,7 @@ class Apart:
         """Parts with the moulds that make them, their logs and their sent reviews."""
         site = self._desk.site
         catalogue = only_parts(site.catalogue, parts)
-        homes = [*(f"moulds/{each}" for each in catalogue.moulds), *(f"parts/{each}" for each in catalogue.parts)]
+        homes = [*(f"moulds/{each}" for each in catalogue.moulds), *(f"parts/{each}" for each in parts)]
         smaller = replace(
             site,
             catalogue=catalogue,
@@ -90,6 +90,22 @@ class Apart:
             derived=self._derived.within(homes),
             unreadable=self._unreadable.within(homes),
             unplayable=self._unplayable.within(homes),
+        )
+
+    def of_strays(self) -> Desk:
+        """Moulds that make no part of the catalogue; logs and sent reviews of parts that aren't in it."""
+        catalogue = self._desk.site.catalogue
+        strays = frozenset({*self._desk.site.logs, *self._desk.site.stored}) - catalogue.parts.keys()
+        moulds = {id_: each for id_, each in catalogue.moulds.items() if parts_of(each).isdisjoint(catalogue.parts)}
+        desk = self.of_parts(strays)
+        whole = replace(desk.site, catalogue=replace(desk.site.catalogue, moulds=moulds))
+        files = [each.file for mould in moulds.values() for trial in mould.trials.values() for each in trial.pictures]
+        return replace(
+            desk,
+            site=replace(whole, facts={**whole.facts, **self._facts.of(files)}),
+            derived={**desk.derived, **self._derived.of(files)},
+            unreadable={**desk.unreadable, **self._unreadable.of(files)},
+            unplayable={**desk.unplayable, **self._unplayable.of(files)},
         )
 
     def of_pictures(self, mould: Mould, trial: Trial, pictures: tuple[Picture, ...]) -> Desk:

@@ -71,7 +71,9 @@ class Page:
     path: str
     body: bytes
     pieces: tuple["Piece", ...] = ()
-    """What of it can be used again in another page of this path."""
+    """The cards in it, which may be used again."""
+    parts: frozenset[str] | None = None
+    """The parts that hang together of which it tells; None where it tells of the catalogue as a whole."""
 
 
 @dataclass(frozen=True, slots=True)

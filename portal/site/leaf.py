@@ -1,8 +1,8 @@
 """One page's record laid out by its template, with what every page of the site has on it."""
 
 from portal.site.address import CONTENTS, FRONT, SEARCH
-from portal.site.desk import Desk
-from portal.site.inputs import Page
+from portal.site.desk import Desk, desk_for
+from portal.site.inputs import Page, SiteInput
 from portal.site.static import CSP, SCRIPT, SEARCH_SCRIPT, STYLE, static_path
 from portal.site.typeset import typeset
 
@@ -27,3 +27,8 @@ def leaf(desk: Desk, path: str, template: str, page: object, *, customer: str | 
         **more,
     )
     return Page(path, body)
+
+
+def coming(site: SiteInput) -> bytes:
+    """What stands where a page will be, until the site is written: it names nothing."""
+    return typeset("coming", desk_for(site).speaker(), here="")

@@ -22,7 +22,7 @@ from portal.site.leaf import leaf
 from portal.site.part import part_page
 from portal.site.picture import Beside, picture_page
 from portal.site.reuse import DrawnCard, Reuse
-from portal.site.review import marking, review_of
+from portal.site.review import CardMaker, marking, review_of
 from portal.site.sentpage import sent_pages
 from portal.site.thread import Thread
 
@@ -32,26 +32,27 @@ def part_pages(apart: Apart, parts: frozenset[str], reuse: Reuse) -> Iterator[Pa
     desk = apart.of_parts(parts)
     near = _Near(apart)
     for mould, trial in desk.site.catalogue.trials():
-        yield from trial_pictures(desk, mould, trial, near, reuse)
+        yield from _pictures(desk, mould, trial, near, reuse)
     for result in desk.site.results:
-        yield _review(desk, result, near, reuse)
+        yield _reusing(desk, result, near, reuse)
     yield from sent_pages(desk)
     yield from record_pages(desk)
     for part in desk.site.catalogue.parts.values():
         yield leaf(desk, desk.addresses.part(part.id), "part", part_page(desk, part), customer=part.customer)
 
 
-def loose_pictures(apart: Apart, moulds: Iterator[Mould], reuse: Reuse) -> Iterator[Page]:
-    """The pictures of moulds that make no part of the catalogue."""
-    desk, near = apart.of_parts(frozenset()), _Near(apart)
-    for mould in moulds:
-        for trial in mould.trials.values():
-            yield from trial_pictures(desk, mould, trial, near, reuse)
+def stray_pages(apart: Apart) -> Iterator[Page]:
+    """The pictures of moulds that make no part of the catalogue, and what was sent of parts that can't be read."""
+    desk, near = apart.of_strays(), _Near(apart)
+    for mould, trial in desk.site.catalogue.trials():
+        yield from _pictures(desk, mould, trial, near, Reuse())
+    yield from sent_pages(desk)
+    yield from record_pages(desk)
 
 
-def trial_pictures(desk: Desk, mould: Mould, trial: Trial, near: "_Near", reuse: Reuse) -> Iterator[Page]:
+def _pictures(desk: Desk, mould: Mould, trial: Trial, near: "_Near", reuse: Reuse) -> Iterator[Page]:
     """A page for each picture of a trial."""
-    for picture, beside in zip(trial.pictures, neighbours(desk, trial), strict=True):
+    for picture, beside in zip(trial.pictures, _neighbours(desk, trial), strict=True):
         path = desk.addresses.picture(picture.file)
         if path is None or reuse.picture(picture.file):
             continue
@@ -64,7 +65,7 @@ def trial_pictures(desk: Desk, mould: Mould, trial: Trial, near: "_Near", reuse:
         yield leaf(own, path, "picture", page, customer=part.customer if part else None)
 
 
-def neighbours(desk: Desk, trial: Trial) -> list[Beside]:
+def _neighbours(desk: Desk, trial: Trial) -> list[Beside]:
     """For each picture of a trial the pages of those before and after it."""
     pages = [None, *(desk.addresses.picture(each.file) for each in trial.pictures), None]
     return list(zip(pages[:-2], pages[2:], strict=True))
@@ -99,7 +100,12 @@ class _Near:
         return self._clusters[name]
 
 
-def _review(desk: Desk, result: TrialResult, near: _Near, reuse: Reuse) -> Page:
+def review_page(desk: Desk, result: TrialResult) -> Page:
+    """The page of a part in a trial, drawn as a whole on that desk."""
+    return _review(desk, result, lambda each, _: card_of(desk, each, result.part))
+
+
+def _reusing(desk: Desk, result: TrialResult, near: _Near, reuse: Reuse) -> Page:
     def make_card(assessment: Assessment, thread: Thread | None) -> Card | DrawnCard:
         html = reuse.card(assessment.picture, assessment.finding, thread)
         if html is None:
@@ -107,6 +113,10 @@ def _review(desk: Desk, result: TrialResult, near: _Near, reuse: Reuse) -> Page:
         defect = desk.found[assessment.picture, assessment.finding].finding.defect
         return DrawnCard(assessment.finding, defect, is_compact(assessment), Markup(html))
 
+    return _review(desk, result, make_card)
+
+
+def _review(desk: Desk, result: TrialResult, make_card: CardMaker) -> Page:
     fragments: list[str] = []
 
     def keep(html: str) -> str:

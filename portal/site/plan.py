@@ -2,7 +2,9 @@
 
 from collections.abc import Iterator
 
+from portal.model.narrow import kin
 from portal.pictures.derive import Want
+from portal.site.apart import Apart
 from portal.site.card import is_compact
 from portal.site.defect import defect_wants
 from portal.site.desk import Desk, desk_for
@@ -16,16 +18,31 @@ from portal.site.sights import card_cuts, thumb_want, wants_of
 from portal.site.zonemap import map_want, reference_file
 
 
-def plan(site: SiteInput) -> dict[str, tuple[Want, ...]]:
-    """The derived pictures that the pages need, by picture; each once, in a settled order."""
+def plan(site: SiteInput, *, skip: frozenset[str] = frozenset()) -> dict[str, tuple[Want, ...]]:
+    """The derived pictures that the pages need, by picture; each once, in a settled order.
+
+    The pages of the parts to `skip` hold as they are.
+    """
     desk = desk_for(site)
     found: dict[str, dict[Want, None]] = {}
-    for file, want in _wants(desk):
+    for file, want in _wants(desk, skip):
         found.setdefault(file, {})[want] = None
     return {file: tuple(sorted(wants, key=repr)) for file, wants in found.items()}
 
 
-def _wants(desk: Desk) -> Iterator[tuple[str, Want]]:
+def _wants(desk: Desk, skip: frozenset[str]) -> Iterator[tuple[str, Want]]:
+    apart = Apart(desk)
+    for parts in kin(desk.site.catalogue):
+        if not parts <= skip:
+            yield from _part_wants(apart.of_parts(parts))
+    yield from _part_wants(apart.of_strays())
+    for defect in desk.site.catalogue.defects.values():
+        yield from defect_wants(desk, defect)
+    for sample in desk.site.catalogue.limit_samples.values():
+        yield from sample_wants(desk, sample)
+
+
+def _part_wants(desk: Desk) -> Iterator[tuple[str, Want]]:
     for file in desk.pictures:
         yield from picture_wants(desk, file)
     for part in desk.site.catalogue.parts.values():
@@ -34,10 +51,6 @@ def _wants(desk: Desk) -> Iterator[tuple[str, Want]]:
             want = map_want(desk, file_) if file_ else None
             if file_ and want:
                 yield file_, want
-    for defect in desk.site.catalogue.defects.values():
-        yield from defect_wants(desk, defect)
-    for sample in desk.site.catalogue.limit_samples.values():
-        yield from sample_wants(desk, sample)
     yield from sent_wants(desk)
     for result in desk.site.results:
         yield from sheet_wants(desk, result)

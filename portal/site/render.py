@@ -1,9 +1,10 @@
 """Page records into bytes, one page at a time, the front page last."""
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from types import MappingProxyType
 
-from portal.model.narrow import kin, parts_of
+from portal.model.narrow import kin
 from portal.model.picture import PictureUnreadable
 from portal.pictures.derive import Derived
 from portal.site.address import CONTENTS, FRONT, SEARCH
@@ -15,7 +16,7 @@ from portal.site.front import front_of, unread_trials
 from portal.site.index import index_of
 from portal.site.inputs import Page, SiteInput
 from portal.site.leaf import leaf
-from portal.site.partpages import loose_pictures, part_pages
+from portal.site.partpages import part_pages, stray_pages
 from portal.site.reuse import Reuse
 from portal.site.review import marking
 from portal.site.sample import sample_page
@@ -38,9 +39,8 @@ def render(
     apart = Apart(desk)
     for parts in kin(site.catalogue):
         if not parts <= reuse.parts:
-            yield from part_pages(apart, parts, reuse)
-    strays = (each for each in site.catalogue.moulds.values() if parts_of(each).isdisjoint(site.catalogue.parts))
-    yield from loose_pictures(apart, strays, reuse)
+            yield from (replace(page, parts=parts) for page in part_pages(apart, parts, reuse))
+    yield from stray_pages(apart)
     yield from _unread(desk)
     yield from _reference(desk)
     yield leaf(desk, FRONT, "front", front_of(desk))

@@ -3,6 +3,7 @@
 import time
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -50,12 +51,16 @@ def build(
 
 
 def _build_anew(folder: Path, out: Path, *, as_of: date, fresh: Manifest, processes: int, told: "Told | None") -> Built:
-    from portal.tasks.audience import handed_over, pages_for, refuse_pictures
+    from portal.site.leaf import coming
+    from portal.tasks import drawn
+    from portal.tasks.audience import handed_over, pages_for, refuse_pictures, rules_of
     from portal.tasks.check import problems_of
     from portal.tasks.gather import facts_to_data, gather
+    from portal.tasks.pagekeys import PageKeys
     from portal.tasks.pages import derive_wanted, site_input
     from portal.tasks.publish import ASSETS, Writer, open_site
     from portal.tasks.recorded import recorded
+    from portal.tasks.still import Still
 
     known = open_site(out, fresh.audience)
     gathered = gather(folder, known=known, processes=processes, told=told)
@@ -65,18 +70,27 @@ def _build_anew(folder: Path, out: Path, *, as_of: date, fresh: Manifest, proces
     theirs = record.handed_over(handed, fresh.audience)
     site = site_input(handed, problems=problems, audience=fresh.audience, as_of=as_of, recorded=theirs)
     refuse_pictures(gathered, site)
-    writer = Writer(out, known)
-    derived = derive_wanted(site, folder, out / ASSETS, known=known, processes=processes, told=told)
-    for name in derived.names():
-        writer.keep(f"{ASSETS}/{name}")
-    for page in pages_for(gathered, site, derived, refused=writer.withdraw):
+    rules = rules_of(gathered, site)
+    still = Still(out, drawn.load(out), PageKeys(site, written=gathered.reading.digests, rules=rules))
+    writer = Writer(out, known, coming=coming(site))
+    make = partial(derive_wanted, site, folder, out / ASSETS, known=known, processes=processes, told=told)
+    derived = make(skip=still.parts)
+    if still.take_in(derived):
+        derived = make()
+        still.take_in(derived)
+    writer.keep(*(f"{ASSETS}/{name}" for name in (*derived.names(), *still.assets)))
+    for page in pages_for(gathered, site, derived, refused=writer.withdraw, reuse=still):
+        still.note(page)
         writer.write(page.path, page.body)
+    writer.keep(*still.pages)
+    writer.publish()
     wrong = [problem for problem in (*problems, *derived.problems()) if not problem.warning]
     fresh.outputs = sorted(writer.written)
     fresh.facts = {file: facts_to_data(fact) for file, fact in {**gathered.facts, **record.facts}.items()}
-    fresh.derived = derived.to_data()
+    fresh.derived = {**still.known_pictures(known), **derived.to_data()}
     fresh.exit_code = 1 if wrong else 0
     fresh.said = "\n".join(str(problem) for problem in sorted(wrong, key=lambda each: each.order))
+    drawn.save(out, still.drawn())
     manifests.save(out, fresh if fresh.audience == SHOP else manifests.only(fresh, site.facts))
     writer.prune()
     return Built(out, fresh.exit_code, fresh.said, changed=writer.changed)

@@ -22,6 +22,7 @@ from portal.site.said import texts_of
 from portal.site.unbroken import spaced
 from portal.site.words import vocabulary
 from portal.tasks.gather import Gathered, picture_files
+from portal.tasks.records import digest
 
 _MOST = 100
 """So many are listed; a name in a caution stands on every page."""
@@ -55,12 +56,20 @@ def refuse_strange_pictures(gathered: Gathered, theirs: Catalogue, customer: str
         raise Leaks(customer, found)
 
 
+def rules_for(gathered: Gathered, customer: str, told: Collection[str]) -> str:
+    """A digest of what pages are searched for; a page that was searched by the same needs no second look."""
+    return digest(sorted(map(repr, _strangers(gathered, customer))), sorted(told))
+
+
+def _strangers(gathered: Gathered, customer: str) -> tuple[Stranger, ...]:
+    return tuple(strangers(gathered.catalogue, customer, common=vocabulary("en")))
+
+
 def refuse_strange_words(
     gathered: Gathered, theirs: Catalogue, customer: str, pages: Iterable[Page], *, told: Collection[str] = ()
 ) -> None:
     """No page and no data may hold a word of another customer; `told` are texts that this customer wrote themselves."""
-    wanted = strangers(gathered.catalogue, customer, common=vocabulary("en"))
-    finder = Finder(wanted)
+    finder = Finder(_strangers(gathered, customer))
     on: dict[Stranger, list[str]] = {}
     sentences = (each for each in told if len(chunks(each)) >= _SENTENCE and any(finder.find(each)))
     known = sorted(sentences, key=len, reverse=True)

@@ -91,7 +91,7 @@ def digest_of(inputs: Mapping[str, Stamp]) -> str:
 
 def replace_file(out: Path, path: str, body: bytes, *, durable: bool = True) -> None:
     """Write a file of the site whole or not at all, through a temporary file at the site's top."""
-    temporary = out / f"{TEMPORARY}{os.getpid()}"
+    temporary = out / f"{TEMPORARY}{os.getpid()}-1"
     with temporary.open("wb") as file:
         file.write(body)
         if durable:

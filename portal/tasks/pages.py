@@ -18,6 +18,7 @@ from portal.problem import Problem
 from portal.site.inputs import Page, SiteInput
 from portal.site.plan import plan
 from portal.site.render import render
+from portal.site.reuse import Reuse
 from portal.site.static import static
 from portal.tasks.gather import Gathered, Told
 from portal.tasks.manifest import Manifest
@@ -85,14 +86,24 @@ class DerivedPictures:
 
 
 def derive_wanted(
-    site: SiteInput, folder: Path, assets: Path, *, known: Manifest | None, processes: int, told: Told | None
+    site: SiteInput,
+    folder: Path,
+    assets: Path,
+    *,
+    known: Manifest | None,
+    processes: int,
+    told: Told | None,
+    skip: frozenset[str] = frozenset(),
 ) -> DerivedPictures:
-    """Make every derived picture that the pages want; one that the last build made from the same bytes is kept."""
+    """Make every derived picture that the pages want; one that the last build made from the same bytes is kept.
+
+    The pages of the parts to `skip` hold as they are.
+    """
     by_file: dict[str, tuple[Derived, ...]] = {}
     keys: dict[str, Derived] = {}
     pictures: list[tuple[str, Job]] = []
     movies: list[tuple[str, Job]] = []
-    for file, wants in plan(site).items():
+    for file, wants in plan(site, skip=skip).items():
         facts = site.facts.get(file)
         if not isinstance(facts, PictureFacts):
             continue
@@ -133,10 +144,10 @@ def _made(
     return bad
 
 
-def pages(site: SiteInput, derived: DerivedPictures) -> Iterator[Page]:
-    """Static files first, then pages, the front page last."""
+def pages(site: SiteInput, derived: DerivedPictures, reuse: Reuse | None = None) -> Iterator[Page]:
+    """Static files first, then the pages that don't hold any more, the front page last."""
     yield from static()
-    yield from render(site, derived.by_file, derived.unreadable, derived.unplayable)
+    yield from render(site, derived.by_file, derived.unreadable, derived.unplayable, reuse=reuse)
 
 
 def _kept(

@@ -22,7 +22,7 @@ from portal.problem import Places
 from portal.site.address import asset
 from portal.site.desk import desk_for
 from portal.site.inputs import Page, SiteInput
-from portal.site.render import review_page
+from portal.site.partpages import review_page
 from portal.tasks.audience import handed_over
 from portal.tasks.basis import bases
 from portal.tasks.gather import Gathered, as_tagged, picture_files

@@ -4,11 +4,14 @@ Order: pictures (already there, named by their content), static files, pages, th
 manifest, and only then what has no source any more goes.
 """
 
+import contextlib
 import os
+import shutil
 from collections.abc import Iterable
 from pathlib import Path
 
 from portal.problem import PortalError
+from portal.tasks import drawn
 from portal.tasks import manifest as manifests
 from portal.tasks.manifest import JOURNAL, NAME, TEMPORARY, Manifest
 
@@ -35,8 +38,11 @@ def open_site(out: Path, audience: str) -> Manifest | None:
 class Writer:
     """Writes files below a site's folder and remembers which; a path it never wrote before is journalled first."""
 
-    def __init__(self, out: Path, known: Manifest | None) -> None:
+    def __init__(self, out: Path, known: Manifest | None, *, coming: bytes) -> None:
         self.out = out
+        self._coming = coming
+        self._halves = out / f"{TEMPORARY}{os.getpid()}"
+        self._ready: dict[str, Path] = {}
         self.is_new = known is None
         self.had_journal = (out / JOURNAL).exists()
         self.before = set(known.outputs if known else ())
@@ -57,25 +63,43 @@ class Writer:
                 os.fsync(file.fileno())
             self.ours.update(new)
 
-    def keep(self, path: str) -> None:
-        """Count a file that is there already as part of the site."""
-        self.claim([path])
-        self.written.add(path)
+    def keep(self, *paths: str) -> None:
+        """Count files that are there already as part of the site."""
+        self.claim(paths)
+        self.written.update(paths)
 
     def write(self, path: str, body: bytes) -> None:
-        """Write one file unless the same bytes are there."""
-        self.keep(path)
+        """Make one file ready, to be seen once all are, unless the same bytes are there."""
+        self.written.add(path)
         target = self.out / path
-        try:
+        with contextlib.suppress(OSError):
             if target.stat().st_size == len(body) and target.read_bytes() == body:
                 return
-        except OSError:
-            target.parent.mkdir(parents=True, exist_ok=True)
-        manifests.replace_file(self.out, path, body, durable=False)
+        self._halves.mkdir(exist_ok=True)
+        half = self._halves / str(len(self._ready))
+        half.write_bytes(body)
+        self._ready[path] = half
         self.changed += 1
+
+    def publish(self) -> None:
+        """Put all that is ready where it belongs.
+
+        Pages name each other, so where a page is new one that says so stands there before any other can name it.
+        """
+        self.claim(self.written)
+        if self._ready:
+            drawn.forget(self.out)
+        for folder in {(self.out / path).parent for path in self._ready}:
+            folder.mkdir(parents=True, exist_ok=True)
+        for path in self._ready:
+            if path.endswith(".html") and not (self.out / path).exists():
+                manifests.replace_file(self.out, path, self._coming, durable=False)
+        for path, half in self._ready.items():
+            half.replace(self.out / path)
 
     def withdraw(self) -> None:
         """Take back what this build put there before it was refused; the published site stays as it was."""
+        shutil.rmtree(self._halves, ignore_errors=True)
         for path in sorted(self.written - self.before):
             (self.out / path).unlink(missing_ok=True)
         if not self.had_journal:
@@ -88,7 +112,8 @@ class Writer:
         """Remove what earlier builds wrote and this one didn't; files of others stay."""
         stale = sorted(self.ours - self.written)
         stale += [f"{ASSETS}/{name}" for name in _left_over(self.out / ASSETS, self.written)]
-        stale += [path.name for path in self.out.glob(f"{TEMPORARY}*")]
+        for half in self.out.glob(f"{TEMPORARY}*"):
+            shutil.rmtree(half, ignore_errors=True) if half.is_dir() else half.unlink(missing_ok=True)
         for path in stale:
             (self.out / path).unlink(missing_ok=True)
         for folder in sorted({(self.out / path).parent for path in stale}, key=lambda each: -len(each.parts)):

@@ -25,11 +25,11 @@ def built(folder: Path, out: Path | None = None) -> Built:
 
 
 def site(out: Path) -> dict[str, bytes]:
-    """Every file of a site but the manifest."""
+    """Every file of a site but what builds note for themselves."""
     return {
         path.relative_to(out).as_posix(): path.read_bytes()
         for path in sorted(out.rglob("*"))
-        if path.is_file() and path.name != NAME
+        if path.is_file() and not path.name.startswith(".portal-")
     }
 
 

@@ -1,0 +1,67 @@
+"""What the last build drew, and from what: a file in the site's folder beside the manifest.
+
+It holds digests and places, no words. It is taken away before the first page is replaced and written anew at the end,
+so that a build which doesn't come to its end leaves nothing behind that could be taken for true.
+"""
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from portal.tasks.inputs import Stamp
+from portal.tasks.manifest import replace_file
+
+NAME = ".portal-drawn.json"
+
+
+@dataclass(frozen=True, slots=True)
+class Left:
+    """A page as it was left."""
+
+    size: int
+    time: int
+    key: str = ""
+    """What it was made from, where it is a page of its own: that of a picture."""
+    cards: Mapping[str, tuple[int, int]] = field(default_factory=dict)
+    """Where each card stands in it, by what that was made from: its start and its length in bytes."""
+    assets: tuple[str, ...] = ()
+    """The derived files that it names."""
+
+    @property
+    def stamp(self) -> Stamp:
+        """Its size and time of change."""
+        return self.size, self.time
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """What is known of a site's pages."""
+
+    pages: Mapping[str, Left] = field(default_factory=dict)
+    groups: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    """The pages of parts that hang together, by what they were made from."""
+    assets: Mapping[str, int] = field(default_factory=dict)
+    """The sizes of the derived files that these pages name."""
+
+
+def load(out: Path) -> Drawn:
+    """What is known of a site's folder; nothing where there is none or it can't be read."""
+    try:
+        data = json.loads((out / NAME).read_text(encoding="utf-8"))
+        pages = {path: Left(*each) for path, each in data["pages"].items()}
+        return Drawn(pages, {key: tuple(each) for key, each in data["groups"].items()}, data["assets"])
+    except (OSError, ValueError, TypeError, KeyError, AttributeError):
+        return Drawn()
+
+
+def save(out: Path, drawn: Drawn) -> None:
+    """Write it whole or not at all."""
+    pages = {path: (each.size, each.time, each.key, each.cards, each.assets) for path, each in drawn.pages.items()}
+    data = {"pages": pages, "groups": drawn.groups, "assets": drawn.assets}
+    replace_file(out, NAME, json.dumps(data, separators=(",", ":"), sort_keys=True).encode())
+
+
+def forget(out: Path) -> None:
+    """Take it away, before a page is replaced."""
+    (out / NAME).unlink(missing_ok=True)

@@ -1,0 +1,187 @@
+"""Finds out which of the last build's pages still hold, and remembers for the next build what this one drew."""
+
+import os
+import re
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from portal.model.catalogue import Catalogue
+from portal.model.narrow import kin, only_parts
+from portal.site.address import ASSETS
+from portal.site.apart import home_of
+from portal.site.inputs import Page
+from portal.site.reuse import Reuse
+from portal.site.thread import Thread
+from portal.tasks.drawn import Drawn, Left
+from portal.tasks.inputs import Stamp
+from portal.tasks.manifest import Manifest
+from portal.tasks.pagekeys import NearKeys, PageKeys
+from portal.tasks.pages import DerivedPictures
+
+_ASSET = re.compile(rb"assets/([0-9a-f]{20}\.[a-z0-9]+)")
+
+
+class Still(Reuse):
+    """What holds of a site's folder; a page that isn't there as it was left doesn't."""
+
+    def __init__(self, out: Path, known: Drawn, keys: PageKeys) -> None:
+        self._out, self._known, self._keys = out, known, keys
+        self._sizes = _sizes(out / ASSETS)
+        self._groups = {parts: keys.group(parts) for parts in kin(keys.site.catalogue)}
+        self._of = {home: parts for parts in self._groups for home in homes_of(keys.site.catalogue, parts)}
+        self.parts = frozenset().union(*(parts for parts, key in self._groups.items() if self._group_holds(key)))
+        self._pages: dict[str, _Page] = {}
+        """What is drawn or kept of other parts, by path."""
+
+    @property
+    def pages(self) -> Iterator[str]:
+        """The pages that hold, of pictures too once these were asked for."""
+        yield from self._pages_of_groups()
+        yield from (path for path, each in self._pages.items() if each.is_kept)
+
+    @property
+    def assets(self) -> frozenset[str]:
+        """The derived files that the pages of parts name which hold as a whole."""
+        return frozenset(name for path in self._pages_of_groups() for name in self._known.pages[path].assets)
+
+    def known_pictures(self, last: Manifest | None) -> dict[str, Any]:
+        """What the last build's manifest says of these files."""
+        names = self.assets
+        return {key: each for key, each in last.derived.items() if each.get("name") in names} if last else {}
+
+    def take_in(self, derived: DerivedPictures) -> bool:
+        """What came of pictures, before the other parts are drawn.
+
+        True where parts hold no more, since a picture that all parts share came out otherwise than its file says.
+        """
+        self._failed = {home_of(each) for each in (*derived.unreadable, *derived.unplayable)}
+        if self.parts and "" in self._failed:
+            self._known, self.parts = Drawn(), frozenset()
+            return True
+        site, addresses = self._keys.site, self._keys.addresses
+        drawn = frozenset(site.catalogue.parts) - self.parts
+        self._near = NearKeys(self._keys, derived, drawn)
+        self._reviews = {
+            (each.picture, each.finding): addresses.review(result.part.id, result.mould, result.trial)
+            for result in site.results
+            if result.part.id in drawn
+            for each in result.assessments
+        }
+        places = ((path, key, place) for path, left in self._known.pages.items() for key, place in left.cards.items())
+        self._cards = {key: (path, *place) for path, key, place in places}
+        self._card_keys: dict[tuple[str, str], str] = {}
+        self._read: tuple[str, bytes] = ("", b"")
+        return False
+
+    def picture(self, file: str) -> bool:
+        """Whether the page of a picture holds."""
+        path = self._keys.addresses.picture(file) or ""
+        key, left = self._near.picture(file), self._known.pages.get(path)
+        known = self._pages[path] = _Page(key, self._of.get(home_of(file)))
+        if left is None or left.key != key or not self._is_left(path):
+            return False
+        known.is_kept, known.assets = True, left.assets
+        return True
+
+    def card(self, picture: str, finding: str, thread: Thread | None) -> str | None:
+        """The card of a finding with that thread, as it was drawn, if it holds."""
+        key = self._near.card(picture, finding, thread, self._reviews[picture, finding])
+        self._card_keys[picture, finding] = key
+        if key not in self._cards:
+            return None
+        path, start, length = self._cards[key]
+        if self._read[0] != path:
+            self._read = (path, (self._out / path).read_bytes() if self._is_left(path) else b"")
+        return self._read[1][start : start + length].decode("utf-8") or None
+
+    def note(self, page: Page) -> None:
+        """A page that was drawn."""
+        known = self._pages.setdefault(page.path, _Page())
+        known.parts = page.parts or known.parts
+        known.assets = tuple(sorted({name.decode() for name in _ASSET.findall(page.body)}))
+        twice = Counter((each.picture, each.finding) for each in page.pieces)
+        known.cards = {
+            self._card_keys[each.picture, each.finding]: (each.start, each.length)
+            for each in page.pieces
+            if twice[each.picture, each.finding] == 1
+        }
+
+    def drawn(self) -> Drawn:
+        """What is known of the site now, once all is written."""
+        pages = {path: self._known.pages[path] for path in self._pages_of_groups()}
+        pages.update(self._left())
+        groups = {key: self._known.groups[key] for parts, key in self._groups.items() if parts <= self.parts}
+        groups.update(self._whole_groups())
+        sizes = _sizes(self._out / ASSETS)
+        named = sorted({name for left in pages.values() for name in left.assets})
+        return Drawn(pages, groups, {name: sizes[name] for name in named if name in sizes})
+
+    def _left(self) -> Iterator[tuple[str, Left]]:
+        for path, each in self._pages.items():
+            stamp = _stamp(self._out / path)
+            if stamp is not None and each.parts is not None:
+                cards = self._known.pages[path].cards if each.is_kept else each.cards
+                yield path, Left(*stamp, each.key, cards, each.assets)
+
+    def _whole_groups(self) -> Iterator[tuple[str, tuple[str, ...]]]:
+        """Parts that were drawn, but for those whose pictures came out otherwise than their files say."""
+        paths: dict[frozenset[str], list[str]] = {}
+        for path, each in self._pages.items():
+            paths.setdefault(each.parts or frozenset(), []).append(path)
+        bad = {self._of.get(home) for home in self._failed}
+        for parts, key in self._groups.items():
+            if parts in paths and parts not in bad and None not in bad:
+                yield key, tuple(sorted(paths[parts]))
+
+    def _pages_of_groups(self) -> Iterator[str]:
+        for parts, key in self._groups.items():
+            if parts <= self.parts:
+                yield from self._known.groups[key]
+
+    def _group_holds(self, key: str) -> bool:
+        pages = self._known.groups.get(key, ())
+        return bool(pages) and all(map(self._is_left, pages))
+
+    def _is_left(self, path: str) -> bool:
+        """Whether a page is there as it was left, and all files that it names."""
+        left = self._known.pages.get(path)
+        if left is None or _stamp(self._out / path) != left.stamp:
+            return False
+        return all(name in self._sizes and self._sizes[name] == self._known.assets.get(name) for name in left.assets)
+
+
+@dataclass
+class _Page:
+    """What is known of a page by now."""
+
+    key: str = ""
+    parts: frozenset[str] | None = None
+    is_kept: bool = False
+    cards: Mapping[str, tuple[int, int]] = field(default_factory=dict)
+    assets: tuple[str, ...] = ()
+
+
+def homes_of(catalogue: Catalogue, parts: frozenset[str]) -> tuple[str, ...]:
+    """The folders of parts and of the moulds that make them."""
+    moulds = (f"moulds/{each}" for each in only_parts(catalogue, parts).moulds)
+    return (*moulds, *(f"parts/{each}" for each in parts))
+
+
+def _stamp(path: Path) -> Stamp | None:
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    return found.st_size, found.st_mtime_ns
+
+
+def _sizes(folder: Path) -> dict[str, int]:
+    """The files of a folder with their sizes."""
+    try:
+        with os.scandir(folder) as entries:
+            return {each.name: each.stat().st_size for each in entries if each.is_file()}
+    except OSError:
+        return {}
