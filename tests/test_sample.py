@@ -25,6 +25,7 @@ from portal.model.say import Say
 from portal.model.terms import Rule, VerdictWord
 from portal.tasks.build import build
 from portal.tasks.check import check
+from portal.tasks.findings import findings
 from portal.tasks.gather import Gathered, gather
 from render.found import ALSO, FOUND
 from render.others import TAKES
@@ -175,6 +176,7 @@ def test_every_sentence_that_a_clean_catalogue_can_come_to_occurs(whole: Gathere
         *keys_in([(each.assessments, each.cavities, each.whole, each.asks) for each in whole.results]),
         *keys_in(tuple(whole.scales.values())),
     }
+    assert said - _sentences(every_room=True) == set()
     assert said & (OF_A_FAULT | OF_PAGES | NOT_SHOWN.keys()) == set()
     assert _sentences() - said - OF_A_FAULT - OF_PAGES == NOT_SHOWN.keys()
     for shown_by in NOT_SHOWN.values():
@@ -182,10 +184,18 @@ def test_every_sentence_that_a_clean_catalogue_can_come_to_occurs(whole: Gathere
         assert f"def {name}(" in (TOP / "tests" / file).read_text(encoding="utf-8"), shown_by
 
 
-def _sentences() -> set[str]:
-    rooms = [TOP / f"site_templates/locale/en/{room}.po" for room in ("judge", "measure")]
+def test_every_finding_is_told_on_the_command_line_and_in_a_table() -> None:
+    """Each with its reason in words, also where a spacing leaves no verdict."""
+    rows = findings(SAMPLE).rows
+    assert {row.id for row in rows} >= {"6M3P", "5V2G"}
+    assert all(row.reason for row in rows)
+
+
+def _sentences(*, every_room: bool = False) -> set[str]:
+    folder = TOP / "site_templates/locale/en"
+    rooms = sorted(folder.glob("*.po")) if every_room else [folder / "judge.po", folder / "measure.po"]
     keys = {key for room in rooms for key in re.findall(r'^msgid "([^"]+)"', room.read_text("utf-8"), re.MULTILINE)}
-    return {key for key in keys if not key.startswith(("characteristic.", "shape.", "term."))}
+    return {key for key in keys if every_room or not key.startswith(("characteristic.", "shape.", "term."))}
 
 
 TOLD = {

@@ -133,3 +133,19 @@ def _key(word: VerdictWord, chance: float, guarded: bool, limit: Limit) -> str:
 def _is_zero(limit: Limit) -> bool:
     given = [each for each in (limit.max, limit.min) if isinstance(each, Length)]
     return len(given) == 1 and given[0].um == 0
+
+
+def reason_of(held: Held) -> Say | None:
+    """The short reason of `not judged` or `undecided`; None with a word that needs none."""
+    if held.reason is not None:
+        return held.reason
+    match held.word:
+        case VerdictWord.UNDECIDED:
+            return Say.of("reason.undecided", chance=Chance(held.probability or 0.0))
+        case VerdictWord.NOT_JUDGED:
+            stem = ".".join(held.sentence.key.split(".")[1:2])
+            if held.sentence.key == "verdict.not-measured.refused":
+                return Say.of("reason.not-measured.refused", **dict(held.sentence.values))
+            return Say.of(f"reason.{stem}", characteristic=Say.of(f"characteristic.{held.limit.characteristic.value}"))
+        case _:
+            return None

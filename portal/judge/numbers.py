@@ -6,7 +6,7 @@ from portal.judge import counts, limits, spacing
 from portal.judge.case import Ruling, decided, not_judged
 from portal.model.countable import Group
 from portal.model.result import Held, Verdict
-from portal.model.say import Chance, Say
+from portal.model.say import Say
 from portal.model.standard import Criterion
 from portal.model.terms import Edge, VerdictWord
 
@@ -64,19 +64,4 @@ def judge(ruling: Ruling, held: tuple[Held, ...]) -> Verdict:
     worst = max(held, key=limits.worst_first)
     if worst.word is not VerdictWord.DOES_NOT_CONFORM:
         worst = next((each for each in held if each.word is VerdictWord.NOT_JUDGED), worst)
-    return decided(worst.word, worst.sentence, reason=_reason(worst))
-
-
-def _reason(held: Held) -> Say | None:
-    if held.reason is not None:
-        return held.reason
-    match held.word:
-        case VerdictWord.UNDECIDED:
-            return Say.of("reason.undecided", chance=Chance(held.probability or 0.0))
-        case VerdictWord.NOT_JUDGED:
-            stem = ".".join(held.sentence.key.split(".")[1:2])
-            if held.sentence.key == "verdict.not-measured.refused":
-                return Say.of("reason.not-measured.refused", **dict(held.sentence.values))
-            return Say.of(f"reason.{stem}", characteristic=Say.of(f"characteristic.{held.limit.characteristic.value}"))
-        case _:
-            return None
+    return decided(worst.word, worst.sentence, reason=limits.reason_of(worst))

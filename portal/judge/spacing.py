@@ -81,7 +81,7 @@ def _smallest(found: Sequence[Sorted], limit: Limit, group: Group, criterion: Cr
     held = limits.hold_one(limit, group.ruler.between(*gap.ends, edge=edge, drawn=drawn), criterion.decision)
     key = f"verdict.spacing-{held.word.value.replace(' ', '-')}"
     sentence = Say.of(key, sentence=held.sentence, items=naming.names((one.item, other.item)))
-    return _Smallest(replace(held, sentence=sentence), (one, other))
+    return _Smallest(replace(held, sentence=sentence, reason=limits.reason_of(held)), (one, other))
 
 
 def _of_both(sure: _Smallest, every: _Smallest, found: Sequence[Sorted], criterion: Criterion) -> Held:

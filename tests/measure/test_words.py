@@ -26,7 +26,7 @@ def messages() -> dict[str, str]:
 
 def used() -> set[str]:
     """Keys below `measure.` that the code spells out."""
-    text = "\n".join(path.read_text("utf-8") for path in ROOT.glob("*.py"))
+    text = "\n".join(path.read_text("utf-8") for path in [*ROOT.glob("*.py"), ROOT.parent / "assess" / "scales.py"])
     named = set(re.findall(r'"(measure\.[a-z][a-z.-]*[a-z])"', text))
     unclear = {f"measure.{key}" for key in re.findall(r'NotDrawn\("([a-z-]+)"', text)}
     return named | unclear | {f"measure.no-scale.{key}" for key in re.findall(r'no_scale\(\s*f?"([a-z{}-]+)"', text)}
