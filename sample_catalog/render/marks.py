@@ -11,53 +11,130 @@ Line = tuple[tuple[float, float], ...]
 
 
 @dataclass(frozen=True)
-class Grain:
-    """A foreign particle of the area of a disc: dark in pale plastic, pale in black."""
+class At:
+    """Where the middle of a fault lies, in µm of the piece."""
 
     x: float
     y: float
+
+
+@dataclass(frozen=True)
+class Round(At):
+    """A fault as wide as it is long."""
+
     diameter_um: float
+
+
+@dataclass(frozen=True)
+class Patch(At):
+    """A fault that is longer than wide, turned from the x axis towards y."""
+
+    long_um: float
+    wide_um: float
+    turned_deg: float = 0.0
+
+
+@dataclass(frozen=True)
+class Along:
+    """A fault along a line of the piece."""
+
+    points: Line
+
+
+@dataclass(frozen=True)
+class Grain(Round):
+    """A foreign particle of the area of a disc: dark in pale plastic, pale in black."""
+
     pale: bool = False
 
 
 @dataclass(frozen=True)
-class Scratch:
+class Bubble(Round):
+    """A round gas pocket in a translucent wall."""
+
+
+@dataclass(frozen=True)
+class Pin(Round):
+    """The print of an ejector pin, proud (+) or sunk (-), with a ring around it."""
+
+    step_um: float
+
+
+@dataclass(frozen=True)
+class Scar(Round):
+    """A gate's torn stub from above: its footprint only."""
+
+
+@dataclass(frozen=True)
+class Scratch(Along):
     """A groove with burrs along a line."""
 
-    points: Line
     width_um: float = 9.0
     depth_um: float = 3.0
 
 
 @dataclass(frozen=True)
-class Weld:
+class Weld(Along):
     """A hair line where two melt fronts met, with a sheen beside it."""
 
-    points: Line
     notch_um: float = 2.2
 
 
 @dataclass(frozen=True)
-class Crack:
+class Crack(Along):
     """A fine jagged crack, bright where it opens to the light."""
-
-    points: Line
 
 
 @dataclass(frozen=True)
-class Lint:
+class Lint(Along):
     """A fibre that lies on the skin."""
 
-    points: Line
     width_um: float = 13.0
 
 
 @dataclass(frozen=True)
-class FlowLines:
+class Burn(Patch):
+    """A scorched patch with a pitted, ragged border."""
+
+
+@dataclass(frozen=True)
+class Drag(Patch):
+    """Parallel scrapes along the draw direction."""
+
+    turned_deg: float = 90.0
+
+
+@dataclass(frozen=True)
+class Whitening(Patch):
+    """A milky patch where the plastic was strained."""
+
+    strength: float = 1.0
+
+
+@dataclass(frozen=True)
+class FibreShow(Patch):
+    """Glass fibres that lie bare in the skin."""
+
+
+@dataclass(frozen=True)
+class Jet(Patch):
+    """A rope of melt that shot into the open cavity and was covered: folds beside each other."""
+
+
+@dataclass(frozen=True)
+class Dimple(At):
+    """A soft hollow: half its depth on an ellipse."""
+
+    long_um: float
+    wide_um: float
+    depth_um: float
+    turned_deg: float = 0.0
+
+
+@dataclass(frozen=True)
+class FlowLines(At):
     """Wavy bands around the gate, within a sector."""
 
-    x: float
-    y: float
     near_um: float
     far_um: float
     start_deg: float
@@ -66,107 +143,9 @@ class FlowLines:
 
 
 @dataclass(frozen=True)
-class Bubble:
-    """A round gas pocket in a translucent wall."""
-
-    x: float
-    y: float
-    diameter_um: float
-
-
-@dataclass(frozen=True)
-class Burn:
-    """A scorched patch with a pitted, ragged border."""
-
-    x: float
-    y: float
-    long_um: float
-    wide_um: float
-    turned_deg: float = 0.0
-
-
-@dataclass(frozen=True)
-class Drag:
-    """Parallel scrapes along the draw direction."""
-
-    x: float
-    y: float
-    long_um: float
-    wide_um: float
-    turned_deg: float = 90.0
-
-
-@dataclass(frozen=True)
-class Pin:
-    """The print of an ejector pin, proud (+) or sunk (-), with a ring around it."""
-
-    x: float
-    y: float
-    diameter_um: float
-    step_um: float
-
-
-@dataclass(frozen=True)
-class Whitening:
-    """A milky patch where the plastic was strained."""
-
-    x: float
-    y: float
-    long_um: float
-    wide_um: float
-    turned_deg: float = 0.0
-    strength: float = 1.0
-
-
-@dataclass(frozen=True)
-class FibreShow:
-    """Glass fibres that lie bare in the skin."""
-
-    x: float
-    y: float
-    long_um: float
-    wide_um: float
-    turned_deg: float = 0.0
-
-
-@dataclass(frozen=True)
-class Dimple:
-    """A soft hollow: half its depth on an ellipse."""
-
-    x: float
-    y: float
-    long_um: float
-    wide_um: float
-    depth_um: float
-    turned_deg: float = 0.0
-
-
-@dataclass(frozen=True)
-class Jet:
-    """A rope of melt that shot into the open cavity and was covered: folds beside each other."""
-
-    x: float
-    y: float
-    long_um: float
-    wide_um: float
-    turned_deg: float = 0.0
-
-
-@dataclass(frozen=True)
-class Scar:
-    """A gate's torn stub from above: its footprint only."""
-
-    x: float
-    y: float
-    diameter_um: float
-
-
-@dataclass(frozen=True)
-class Nick:
+class Nick(At):
     """A bite out of the edge, its lip raised."""
 
-    x: float
-    y: float
     radius_um: float
 
 
