@@ -133,16 +133,30 @@ def findings(
 @app.command(epilog="Example: portal bench our-catalogue")
 def bench(
     catalog: CatalogArgument = Path(),
-    port: Annotated[int, typer.Option(min=0, max=65535, help="Port on loopback; 0 takes a free one")] = 8119,
+    port: Annotated[int, typer.Option(min=0, max=65535, help="Port; 0 takes a free one")] = 8119,
     poll: Annotated[bool, typer.Option("--poll", help="Look into the folders all the time, not when told")] = False,
+    listen: Annotated[
+        str | None,
+        typer.Option(
+            metavar="ADDRESS", help="Let others reach it under this address of this machine", show_default="no"
+        ),
+    ] = None,
 ) -> None:
     """Open the inspector's bench in the browser, on this machine only: pictures, drawing, measuring, judging."""
     from portal.bench.run import run_bench
+    from portal.web.serve import LOOPBACK, is_loopback
+
+    if listen and not is_loopback(listen):
+        print(
+            "warning: other machines of the network can reach this bench. Whoever has the address below can read the"
+            " catalogue and write in it, and what is sent can be read on the way; use it in a network that you trust",
+            file=sys.stderr,
+        )
 
     def ready(address: str) -> None:
         print(f"open {address} (stop with Ctrl+C)", flush=True)
 
-    run_bench(catalog, port=port, poll=poll, ready=ready)
+    run_bench(catalog, port=port, poll=poll, address=listen or LOOPBACK, ready=ready)
 
 
 add_to(app)

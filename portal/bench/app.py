@@ -43,9 +43,9 @@ from portal.bench.sight import sight
 from portal.bench.state import Bench
 from portal.model.picture import PictureFacts
 from portal.site.words import Speaker
+from portal.web.door import Door
 from portal.web.files import TYPES
 from portal.web.guard import Guard
-from portal.web.serve import hosts_of
 from portal.web.writes import WriteGuard
 
 POLICY = (
@@ -204,8 +204,8 @@ class App:
         return self.bench.speaker(language_of(request))
 
 
-def bench_app(bench: Bench, pixels: Pixels, *, port: int) -> Starlette:
-    """The application for a bench that listens on that port of loopback."""
+def bench_app(bench: Bench, pixels: Pixels, *, hosts: tuple[str, ...], key: str | None = None) -> Starlette:
+    """The application for a bench that is asked under these names, with a key where other machines can reach it."""
     token = secrets.token_urlsafe(32)
     app = App(bench, pixels, token)
     get, post = ["GET", "HEAD"], ["POST"]
@@ -237,8 +237,14 @@ def bench_app(bench: Bench, pixels: Pixels, *, port: int) -> Starlette:
             Route("/api/looked", taking(NothingSeen, app.looked), methods=post),
         ],
         middleware=[
-            Middleware(Guard, hosts=hosts_of(port), policy=POLICY, own_frames=True),
+            Middleware(Guard, hosts=hosts, policy=POLICY, own_frames=True),
+            *([Middleware(Door, key=key, name=_cookie(hosts))] if key else []),
             Middleware(WriteGuard, token=token, most_bytes=MOST_BYTES),
         ],
         exception_handlers=REFUSALS,
     )
+
+
+def _cookie(hosts: tuple[str, ...]) -> str:
+    """The name of the cookie: cookies know no ports, and two benches may run on one machine."""
+    return f"portal-bench-{hosts[0].rpartition(':')[2]}"

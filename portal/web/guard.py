@@ -54,7 +54,14 @@ class Guard:
         await self.app(scope, receive, send_with_headers)
 
     def _is_meant_for_us(self, headers: Headers) -> bool:
-        origin = headers.get("origin")
-        return headers.get("host", "").lower() in self.hosts and (
-            origin is None or urlsplit(origin).netloc.lower() in self.hosts
-        )
+        origins = headers.getlist("origin")
+        asked = headers.getlist("host")
+        return len(asked) == 1 and asked[0].lower() in self.hosts and all(_host(each) in self.hosts for each in origins)
+
+
+def _host(origin: str) -> str:
+    """The host of an origin; none where it isn't one."""
+    try:
+        return urlsplit(origin).netloc.lower()
+    except ValueError:
+        return ""

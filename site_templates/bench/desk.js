@@ -51,8 +51,25 @@ export function refuse(error) {
   box.textContent = error ? error.message + (error.hint ? " – " + error.hint : "") : "";
 }
 
-/* Asking the server. `gone` is a server that doesn't answer; anything else is a refusal in words. */
+/*
+ * Asking the server. `gone` is a server that doesn't answer, or one that doesn't know this page any more; anything else is a
+ * refusal in words. A server that was started again tells its own page a new token, which is asked for once.
+ */
 export async function ask(path, body) {
+  try { return await askOnce(path, body); }
+  catch (error) {
+    if (!error.old || !(await renewed())) { throw error; }
+    return askOnce(path, body);
+  }
+}
+async function renewed() {
+  var page, answer;
+  try { answer = await fetch("/?language=" + BOOT.language); page = answer.ok ? await answer.text() : ""; } catch (error) { return false; }
+  page = new DOMParser().parseFromString(page, "text/html").getElementById("bench-data");
+  if (page) { BOOT.token = JSON.parse(page.textContent).token; }
+  return Boolean(page);
+}
+async function askOnce(path, body) {
   var options = {}, answer, told;
   if (body) {
     options = { method: "POST", body: JSON.stringify(body),
@@ -60,7 +77,7 @@ export async function ask(path, body) {
   }
   try { answer = await fetch(path + "?language=" + BOOT.language, options); }
   catch (error) { throw Object.assign(new Error(say("waiting")), { gone: true }); }
-  if (answer.status === 403) { throw new Error(say("old_page")); }
+  if (answer.status === 403) { throw Object.assign(new Error(say("old_page")), { gone: true, old: true }); }
   told = (answer.headers.get("content-type") || "").startsWith("application/json") ? await answer.json() : null;
   if (!answer.ok) { throw Object.assign(new Error(told ? told.error : await answer.text()), { hint: told && told.hint }); }
   return told;

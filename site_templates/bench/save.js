@@ -47,7 +47,7 @@ export async function write() {
     if (error.gone) {
       desk.dirty = desk.dirty || of;
       desk.placed = true;
-      state("waiting", say("waiting"));
+      state("waiting", error.message);
       timer = window.setTimeout(write, AGAIN_AFTER);
       return;
     }

@@ -22,6 +22,8 @@ from tests.tasks.small import TRIAL, small_catalogue
 
 GATE = f"{TRIAL}/images/c1_gate.jpg"
 TOP = f"{TRIAL}/images/c1_top.jpg"
+UNTAGGED = f"{TRIAL}/images/c1_untagged.jpg"
+"""Beside these on the bench that listens."""
 
 
 @pytest.fixture
@@ -102,6 +104,7 @@ def client(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Client]:
     top = tmp_path_factory.mktemp("benched")
     folder = small_catalogue(top / "c")
     (top / "secret.jpg").write_text("secret", encoding="utf-8")
+    (folder / UNTAGGED).write_bytes((folder / GATE).read_bytes())
     said: Queue[str] = Queue()
     threading.Thread(target=run_bench, args=(folder,), kwargs={"ready": said.put}, daemon=True).start()
     yield Client(folder, int(said.get(timeout=20).rstrip("/").rpartition(":")[2]))

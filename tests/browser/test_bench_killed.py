@@ -1,0 +1,117 @@
+"""A browser and a server that are killed lose at most the stroke in hand."""
+
+import contextlib
+import signal
+import subprocess
+import sys
+from pathlib import Path
+
+from playwright.sync_api import Browser, Error, Page, expect
+
+from portal.catalog import read
+from tests.browser.benched import At
+from tests.tasks.small import small_catalogue
+
+PATIENCE_MS = 60_000
+PROGRAM = """
+import sys
+from pathlib import Path
+from portal.bench.run import run_bench
+run_bench(Path(sys.argv[1]), port=int(sys.argv[2]), ready=lambda address: print(address, flush=True))
+"""
+
+
+def bench(folder: Path, port: int = 0) -> tuple[subprocess.Popen[str], str]:
+    """A bench in a process of its own, and its address."""
+    command = [sys.executable, "-c", PROGRAM, str(folder), str(port)]
+    running = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True)
+    assert running.stdout
+    return running, running.stdout.readline().strip()
+
+
+def kill(running: subprocess.Popen[str]) -> None:
+    """At once."""
+    running.send_signal(signal.SIGKILL if hasattr(signal, "SIGKILL") else signal.SIGTERM)
+    running.wait(timeout=20)
+    if running.stdout:
+        running.stdout.close()
+
+
+def sit_down(page: Page, address: str) -> None:
+    """Somebody opens the top picture and takes a line for a length."""
+    page.goto(address)
+    page.click("[data-by=first-inspector]")
+    page.click("#trial-list button")
+    page.click("#strip button:has-text('c1_top')")
+    expect(page.locator("#strip [aria-current=true]")).to_contain_text("c1_top")
+    expect(page.locator("#classes button").first).to_be_visible()
+
+
+def line(at: At, y: float, *, first: bool = True) -> None:
+    """A line over two clicks; a later one is taken for the same as the first."""
+    if first:
+        at.pick("length")
+        at.page.get_by_role("button", name="line", exact=False).first.click()
+    at.click(50, y)
+    at.click(80, y)
+    at.page.keyboard.press("Enter")
+
+
+def lines(folder: Path) -> list[int]:
+    """How far down each line lies that is in the folder."""
+    catalogue = read(folder).catalogue
+    assert catalogue
+    shapes = [shape for each in catalogue.findings() for shape in each.finding.shapes]
+    return sorted(round(shape.points.xy[0][1]) for shape in shapes if shape.shape == "line")
+
+
+def test_a_killed_server_that_comes_back_gets_what_was_drawn_meanwhile(tmp_path: Path, chromium: Browser) -> None:
+    """Though it knows nothing of this page any more: the page asks it for a new token by itself."""
+    folder = small_catalogue(tmp_path / "c")
+    running, address = bench(folder)
+    context = chromium.new_context(viewport={"width": 1280, "height": 800})
+    context.set_default_timeout(PATIENCE_MS)
+    expect.set_options(timeout=PATIENCE_MS)
+    page = context.new_page()
+    at = At(folder, page)
+    try:
+        sit_down(page, address)
+        line(at, 50)
+        expect(page.locator("#state[data-kind=saved]")).to_be_visible()
+        kill(running)
+        line(at, 90, first=False)
+        expect(page.locator("#state[data-kind=waiting]")).to_be_visible()
+        assert lines(folder) == [50]
+        running, _ = bench(folder, int(address.rstrip("/").rpartition(":")[2]))
+        expect(page.locator("#state[data-kind=saved]")).to_be_visible()
+        assert lines(folder) == [50, 90]
+    finally:
+        kill(running)
+        context.close()
+
+
+def test_a_browser_that_is_killed_sends_what_was_kept_once_it_is_opened_again(
+    tmp_path: Path, chromium: Browser
+) -> None:
+    """The tab's process crashes while the bench doesn't answer; another tab sends it."""
+    folder = small_catalogue(tmp_path / "c")
+    running, address = bench(folder)
+    context = chromium.new_context(viewport={"width": 1280, "height": 800})
+    context.set_default_timeout(PATIENCE_MS)
+    expect.set_options(timeout=PATIENCE_MS)
+    page = context.new_page()
+    at = At(folder, page)
+    try:
+        sit_down(page, address)
+        page.route("**/api/save*", lambda route: route.abort())
+        line(at, 70)
+        expect(page.locator("#state[data-kind=waiting]")).to_be_visible()
+        with contextlib.suppress(Error):
+            page.goto("chrome://crash", timeout=5_000)
+        again = context.new_page()
+        again.goto(address)
+        expect(again.locator("[data-by=first-inspector]")).to_be_visible()
+        assert lines(folder) == [70]
+    finally:
+        kill(running)
+        context.close()
