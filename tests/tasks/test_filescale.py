@@ -38,10 +38,15 @@ def with_tiff(folder: Path, *, pixels_per_um: float) -> Path:
     return folder
 
 
+def text_of(folder: Path, page: str) -> str:
+    """A page of the site; a number and its unit stay on one line there."""
+    return (folder / page).read_text(encoding="utf-8").replace("\N{NO-BREAK SPACE}", " ")
+
+
 def test_a_calibration_that_the_file_bears_out_holds(folder: Path) -> None:
     """The page says so."""
     assert typed("build", folder, "--jobs", "1").code == 0
-    page = (folder / PAGE).read_text(encoding="utf-8")
+    page = text_of(folder, PAGE)
     assert "what the picture&#39;s file says: 1 µm per pixel" in page
 
 
@@ -60,9 +65,9 @@ def test_without_a_microscope_it_is_measured_by_the_file(folder: Path) -> None:
     change(folder, TAG, "scope: bench-1\nsetting: zoom-2-adapter-0.5\n", "")
     assert typed("check", folder).code == 0
     assert typed("build", folder, "--jobs", "1").code == 0
-    page = (folder / PAGE).read_text(encoding="utf-8")
+    page = text_of(folder, PAGE)
     assert "as the file says in its description; it names no uncertainty, 2 % are assumed" in page
-    review = (folder / "site/shop/parts/P-0001/M-001-T1.html").read_text(encoding="utf-8")
+    review = text_of(folder, "site/shop/parts/P-0001/M-001-T1.html")
     assert "as the picture&#39;s file says in its description" in review
 
 
@@ -70,4 +75,4 @@ def test_of_a_picture_that_a_telephone_made_the_file_says_nothing(folder: Path) 
     """Nor of a stitched one."""
     change(folder, TAG, "scope: bench-1\nsetting: zoom-2-adapter-0.5\n", "made: phone\n")
     assert typed("build", folder, "--jobs", "1").code == 0
-    assert "it names no uncertainty" not in (folder / PAGE).read_text(encoding="utf-8")
+    assert "it names no uncertainty" not in text_of(folder, PAGE)

@@ -77,8 +77,8 @@ def folder(ready: Path, tmp_path: Path) -> Path:
 
 
 def page(folder: Path, name: str, site: str = "shop") -> str:
-    """A page of the site."""
-    return (folder / "site" / site / name).read_text(encoding="utf-8")
+    """A page of the site; a number and its unit stay on one line there."""
+    return (folder / "site" / site / name).read_text(encoding="utf-8").replace("\N{NO-BREAK SPACE}", " ")
 
 
 PICTURE = f"pictures/M-001/T1/{USB}.html"
