@@ -22,6 +22,13 @@ _LETTER = re.compile(r"([\"'(]?)([A-Ea-e](?=[\W_]|$)(?![-.’@]\w)|\?+)([\"')]?)
 """A letter alone: the one of `E-mail` or `e.g.` is a piece of a word."""
 _SECOND = re.compile(r"[ ,;.(]*(?:(?:or|oder|and|und|/|\+|&|-|–) ?[A-Ea-e](?=[\W_]|$)|[A-Ea-e](?=[\W_]|$)(?! [a-z]))")
 _UNIT = re.compile(r"(?:mm|cm|um|µm|μm|nm|%|°|x|pcs|pieces|parts|stück|teile|st|nd|rd|th|uhr|am|pm)\b|[%°]", re.I)
+_TIME = re.compile(
+    r"(?:hours?|days?|weeks?|months?|stunden?|tagen?|tage?|wochen?|monaten?|monate?|jan(?:uary?)?|januar|feb(?:ruary?)?|februar"
+    r"|mar|march|märz|apr(?:il)?|may|mai|june?|juni|july?|juli|aug(?:ust)?|sept?(?:ember)?|o[ck]t(?:ober)?|nov(?:ember)?"
+    r"|de[cz](?:ember)?)\b",
+    re.I,
+)
+"""`4 March: call` is a day, and no words to question 4."""
 _PART_OF_A_NUMBER = re.compile(r" ?[.,/–—:-] ?")
 LONGEST = 4_000
 """An answer is no longer text than this."""
@@ -85,7 +92,7 @@ def _given(ask: Asked, letter: re.Match[str] | None, rest: str, *, parted: bool)
                 raise
     if not ask.takes_words:
         raise NotTheGrammar(_why_no_letter(ask, rest))
-    if not rest or not parted or _UNIT.match(rest):
+    if not rest or not parted or _UNIT.match(rest) or _TIME.match(rest):
         raise NotTheGrammar("neither words nor a letter")
     return Given(number=ask.number, ask=ask.ask, words=rest, findings=ask.findings)
 

@@ -35,6 +35,8 @@ _TO_THE_MATTER = re.compile(
     re.I,
 )
 """Words of a decision: a paragraph with one of them is more than a disclaimer."""
+_RULED = re.compile(r"[-_=*~ .]{3,}")
+"""A line that a mail program draws between a reply and what it replies to."""
 _SENTENCE = re.compile(
     r"\b(?:we|you|please|only|not|is|are|the|that|this|all|wir|sie|bitte|nur|nicht|ist|sind|das|alle|p\.?s)\b", re.I
 )
@@ -52,7 +54,7 @@ def is_closing(line: str) -> bool:
 
 def says_nothing(paragraph: str) -> bool:
     """Whether a paragraph is only what is said in every mail."""
-    if is_greeting(paragraph) or _SAID_OFTEN.fullmatch(paragraph):
+    if _RULED.fullmatch(paragraph) or is_greeting(paragraph) or _SAID_OFTEN.fullmatch(paragraph):
         return True
     return bool(_DISCLAIMER.search(paragraph)) and not _TO_THE_MATTER.search(paragraph)
 

@@ -55,6 +55,14 @@ def _hold(key: Key, value: str, between: str, values: dict[Key, str]) -> None:
         raise NotTheGrammar(f"what stands behind `{key}` isn't clear")
     if key.is_prose() and CONDITIONAL.search(value):
         raise NotTheGrammar("it seems to hold under a condition only")
+    if key.is_prose() and _names_a_last_day(value):
+        raise NotTheGrammar("a day until which it holds stands within free words")
+
+
+def _names_a_last_day(words: str) -> bool:
+    """Whether free words say `until` with a day: how far a decision reaches mustn't be hidden in its reason."""
+    found = (match.end() for match in KEYWORD.finditer(words) if match.lastgroup == Key.UNTIL.name)
+    return any(begins_with_form(Key.UNTIL, words[end:].lstrip()) for end in found)
 
 
 def _cuts(text: str) -> list[_Cut]:

@@ -24,7 +24,9 @@ _CORRECTS = re.compile(
     re.I,
 )
 _DENIES = re.compile(r"\b(?:not|no|never|none|nicht|kein\w*|nie)\b|n[’']t\b", re.I)
-_AGREES = re.compile(r"\b(?:accept|agree|approve|akzeptier|annehm|freigeb|freigabe)", re.I)
+_AGREES = re.compile(
+    r"\b(?:accept|agree|approve|final\b|definit|binding|akzeptier|annehm|freigeb|freigabe|endgültig|verbindlich)", re.I
+)
 _SENTENCES = re.compile(r"(?<=[.!?]) ")
 _OFFERS_HELP = re.compile(
     r"\b(?:let (?:me|us) know|contact|call|tell (?:me|us)|meld\w*|anruf\w*|ruf\w*|bescheid|zur verfügung|happy to)\b",

@@ -81,6 +81,9 @@ def test_a_number_and_a_letter_are_an_answer_however_they_are_typed(line: str) -
         ("1-3 A", "free words"),
         ("1.5 mm is too much", "free words"),
         ("4 mm is too much", "neither words nor a letter"),
+        ("4 March: call", "neither words nor a letter"),
+        ("4 Wochen: Termin", "neither words nor a letter"),
+        ("2 C qty 500 ref DEV-118 because hidden, valid until end of May 2026", "a day until which it holds"),
         ("all of them are A", "free words"),
         ("1", "no letter stands behind"),
     ],
@@ -387,3 +390,17 @@ def test_what_a_review_asked_comes_from_the_log(tmp_path: Path) -> None:
     ]
     assert {bound.basis for each in found.values() for bound in each.findings} == {"c" * 64}
     assert found[2].offers == AskKind.DOES_NOT_CONFORM.offers
+
+
+@pytest.mark.parametrize(
+    "words", ["PS: please don't take 1 as final yet", "1 ist noch nicht endgültig", "This is not binding yet"]
+)
+def test_what_is_not_final_yet_is_no_decision(words: str) -> None:
+    """Below a closing too; a person reads both."""
+    reply = read(f"1 A\n\nBest regards\nK. Ammerlund\n\n{words}\n")
+    assert reply.answers == () and [each.text for each in reply.unclear] == ["1 A", words]
+
+
+def test_a_line_that_a_mail_program_draws_says_nothing() -> None:
+    """It is no words of the one who answers."""
+    assert read("1 A\n\n________________________________\n").unclear == ()
