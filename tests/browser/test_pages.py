@@ -232,3 +232,15 @@ def test_a_printed_review_names_itself_on_every_page_and_counts_them(open_page: 
         finding = (card.get_attribute("id") or "").removeprefix("f-")
         whole = [text for text in texts if f"finding {finding}" in text and "Found by" in text]
         assert len(whole) == 1, finding
+
+
+def test_a_picture_is_printed_whole_wherever_it_was_moved_to(open_page: Open, built: Built) -> None:
+    """As wide as the paper, at its own height, with the bar that belongs to that width."""
+    page = open_page(built, PICTURE).page
+    page.click("[data-do=full]")
+    page.emulate_media(media="print")
+    window, base = page.locator(".window").bounding_box(), page.locator(".stage > svg.base").bounding_box()
+    assert window is not None and base is not None
+    assert (base["x"], base["y"]) == pytest.approx((window["x"], window["y"]), abs=1)
+    assert (base["width"], base["height"]) == pytest.approx((window["width"], window["height"]), abs=1)
+    assert page.locator(".still").is_visible() and not page.locator(".livebar").is_visible()
