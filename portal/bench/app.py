@@ -32,6 +32,7 @@ from portal.bench.checked import mark_checked
 from portal.bench.drawing import facts_of
 from portal.bench.edges import Codes, find_edges
 from portal.bench.index import NotThere
+from portal.bench.labels import labels
 from portal.bench.listing import trial_data, trials
 from portal.bench.looked import nothing_seen
 from portal.bench.micrometers import candidate
@@ -165,6 +166,11 @@ class App:
         mark_checked(self.bench, asked)
         return trial_data(self.bench, asked.trial, self._speaker(request))
 
+    async def labels(self, request: Request) -> Response:
+        """Labels for the bags of a trial's pieces, to be printed."""
+        body = await run_in_threadpool(labels, self.bench, request.path_params["key"], self._speaker(request))
+        return Response(body, media_type="text/html; charset=utf-8")
+
     def ask(self, asked: Ask, request: Request) -> object:
         """The customer is asked one thing."""
         asking.ask(self.bench, asked)
@@ -227,6 +233,7 @@ def bench_app(bench: Bench, pixels: Pixels, *, hosts: tuple[str, ...], key: str 
             Route("/api/save", taking(Save, app.save), methods=post),
             Route("/api/checked", taking(MarkChecked, app.checked), methods=post),
             Route("/graticule/{key}/{divide:int}", showing(app.graticule_of), methods=get),
+            Route("/labels/{key}", app.labels, methods=get),
             Route("/api/ask", taking(Ask, app.ask), methods=post),
             Route("/api/note", taking(Note, app.note), methods=post),
             Route("/api/scales", telling(app.scales), methods=get),

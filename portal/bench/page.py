@@ -15,6 +15,8 @@ from portal.web.files import TYPES
 SCRIPTS = ("geometry.js", "draft.js")
 """What the modules find there; `bench.js` is the module that imports the others."""
 STYLES = ("style.css", "bench.css", "benchscale.css")
+OTHER_STYLES = ("benchlabels.css",)
+"""Of pages that stand by themselves."""
 NAMES = {"en": "English", "de": "Deutsch"}
 """Languages as they call themselves."""
 LANGUAGES = tuple(each for each in NAMES if speaks(each))
@@ -24,7 +26,7 @@ def static_files() -> dict[str, tuple[str, bytes]]:
     """The styles and scripts by name, each with its fixed type; nothing else of the folder."""
     folder = resources.templates()
     own = sorted((folder / "bench").glob("*.js"))
-    files = (*(folder / name for name in STYLES), folder / "geometry.js", *own)
+    files = (*(folder / name for name in (*STYLES, *OTHER_STYLES)), folder / "geometry.js", *own)
     return {each.name: (TYPES[each.suffix], each.read_bytes()) for each in files}
 
 

@@ -1,5 +1,5 @@
 /* Cavity by view: looked at, found, missing; nothing seen; the trial marked checked. */
-import { ask, desk, get, make, on, refuse, say, state } from "./desk.js";
+import { BOOT, ask, desk, get, make, on, refuse, say, state } from "./desk.js";
 import { assignNext, isAwaited } from "./next.js";
 import { settled } from "./save.js";
 import { only } from "./screens.js";
@@ -32,6 +32,15 @@ function sheet() {
     box.append(make("h2", say("sheet_of", { part: one.name })), label, scroll);
   });
   checked(box);
+  box.append(labels());
+}
+function labels() {
+  var line = make("p", undefined, "row"), link = make("a", say("labels"));
+  link.href = "/labels/" + desk.trial.key + "?language=" + BOOT.language;
+  link.target = "_blank";
+  link.rel = "noopener";
+  line.append(link);
+  return line;
 }
 function table(one) {
   var made = make("table", undefined, "contact"), head = make("tr"), body = make("tbody"), top = make("thead");

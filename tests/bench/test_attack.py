@@ -39,6 +39,7 @@ GETS = [
     "/picture/{}/1",
     "/sample/{}/1",
     "/graticule/{}/1",
+    "/labels/{}",
     "/preview/{}",
     "/preview/{}/1/index.html",
     "/preview/" + KEY + "/1/{}",
