@@ -30,6 +30,25 @@ export var desk = {
 export function on(what, then) { (listening[what] = listening[what] || []).push(then); }
 export function tell(what, told) { (listening[what] || []).forEach(function (then) { then(told); }); }
 
+/*
+ * Steps of drawing in the order in which the hand made them: while one waits for what was drawn before to be written, those
+ * behind it wait too, so that no quick click is lost.
+ */
+var waiting = 0, lastStep = Promise.resolve();
+export function inTurn(work) {
+  var made;
+  function done() { waiting -= 1; }
+  if (!waiting) {
+    made = work();  /* at once, as long as nothing waits */
+    if (!made || !made.then) { return; }
+    waiting = 1;
+    lastStep = made.then(done, done);
+    return;
+  }
+  waiting += 1;
+  lastStep = lastStep.then(work).then(done, done);
+}
+
 export function get(id) { return document.getElementById(id); }
 export function make(name, text, kind) {
   var made = document.createElement(name);

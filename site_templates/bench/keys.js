@@ -1,5 +1,5 @@
 /* Everything by a key, and the tools below the picture. */
-import { BOOT, desk, draft, get } from "./desk.js";
+import { BOOT, desk, draft, get, inTurn } from "./desk.js";
 import { askAbout } from "./answer.js";
 import { changed } from "./change.js";
 import { choose, findClass, nextSeen, pick, shapeNext } from "./choose.js";
@@ -19,9 +19,11 @@ var TOOLS = {
   finish: finish, edge: findEdge, undo: undo, redo: redo,
   "in": function () { easel.zoomIn(1.5); }, out: function () { easel.zoomIn(1 / 1.5); }, fit: easel.fit
 };
+/* Behind the points that were set before it; nothing waits for what it has to wait for. */
+function inOrder(work) { inTurn(function () { work(); }); }
 document.querySelector(".tools").addEventListener("click", function (event) {
   var button = event.target.closest("[data-do]");
-  if (button) { TOOLS[button.dataset.do](); }
+  if (button) { inOrder(TOOLS[button.dataset.do]); }
 });
 var PLAIN = {
   v: TOOLS.look, u: undo, x: shapeNext, m: more, f: findEdge, q: nextSeen, k: function () { nothing(); },
@@ -46,21 +48,21 @@ function arrow(event) {
 function choice(event) {
   var known = desk.picture.choices, zone, kind, own;
   own = event.shiftKey && /^Digit[1-4]$/.test(event.code) && !get("compare").hidden;
-  if (own) { choose("compared", Object.keys(BOOT.compared)[Number(event.code.slice(5)) - 1]); return true; }
+  if (own) { inOrder(function () { choose("compared", Object.keys(BOOT.compared)[Number(event.code.slice(5)) - 1]); }); return true; }
   if (/^[0-9]$/.test(event.key)) {
     own = known.classes.find(function (one) { return one.key === event.key; });
-    if (own) { choose("defect", own.id); return true; }
+    if (own) { inOrder(function () { choose("defect", own.id); }); return true; }
     if (event.key === "0") { easel.fit(); return true; }
   }
   zone = event.shiftKey && known.zones.find(function (one) { return one.key && one.key === event.key.toUpperCase(); });
-  if (zone) { choose("zone", zone.name); return true; }
+  if (zone) { inOrder(function () { choose("zone", zone.name); }); return true; }
   kind = !event.shiftKey && known.characteristics.find(function (one) { return one.key && one.key === event.key.toLowerCase(); });
-  if (kind) { pick(kind.id); return true; }
+  if (kind) { inOrder(function () { pick(kind.id); }); return true; }
   return false;
 }
 function withControl(event) {
-  if (event.key.toLowerCase() === "z") { if (event.shiftKey) { redo(); } else { undo(); } return true; }
-  if (event.key.toLowerCase() === "y") { redo(); return true; }
+  if (event.key.toLowerCase() === "z") { inOrder(event.shiftKey ? redo : undo); return true; }
+  if (event.key.toLowerCase() === "y") { inOrder(redo); return true; }
   if (ARROWS[event.key]) { easel.pan(-ARROWS[event.key][0] * 60, -ARROWS[event.key][1] * 60); return true; }
   return false;
 }
@@ -75,7 +77,7 @@ function onDesk(event) {
   }
   if (event.key === "Delete" && event.shiftKey) { takeAwayDraft(); return true; }
   if (arrow(event)) { return true; }
-  if (PLAIN[event.key]) { PLAIN[event.key](); return true; }
+  if (PLAIN[event.key]) { inOrder(PLAIN[event.key]); return true; }
   return choice(event);
 }
 document.addEventListener("keydown", function (event) {

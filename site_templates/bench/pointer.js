@@ -1,5 +1,5 @@
 /* What a pointer does on the picture: points, strokes, vertices that are moved, another finding to go on with. */
-import { desk, draft, get, step, tell } from "./desk.js";
+import { desk, draft, get, inTurn, step, tell } from "./desk.js";
 import { askAbout } from "./answer.js";
 import { changed, fresh } from "./change.js";
 import { edit } from "./findings.js";
@@ -11,10 +11,13 @@ import { finish, placePoint } from "./steps.js";
 var tapped = null;
 
 export function put(point) {
-  var now = draft();
   if (desk.pointing) { tell("pointed", point); return; }
-  if (now.open < 0 && !PortalDraft.takesMore(now)) { beginNext(point); return; }
-  placePoint(point);
+  inTurn(function () {
+    var now = draft();
+    if (now.open < 0 && !PortalDraft.takesMore(now)) { return beginNext(point); }
+    placePoint(point);
+    return null;
+  });
 }
 async function beginNext(point) {
   if (!(await settled())) { return; }
@@ -25,15 +28,10 @@ function zoom() { return Number(get("window").dataset.zoom); }
 Object.assign(hands, {
   strokes: function () { return !desk.looking && kindNow().shape === "outline" && draft().open < 0; },
   stroking: function (points) { desk.scribble = points; redraw(); if (points) { askAbout(); } },
-  stroked: async function (points) {
-    var next;
+  stroked: function (points) {
     desk.scribble = null;
     if (points.length < 4) { redraw(); return; }
-    if (!PortalDraft.takesMore(draft())) { if (!(await settled())) { return; } fresh(); }
-    next = PortalDraft.stroke(draft(), PortalShapes.thinned(points, 0.75 / zoom()), kindNow());
-    delete next.more;
-    step(next);
-    changed();
+    inTurn(function () { return drawn(PortalShapes.thinned(points, 0.75 / zoom())); });
   },
   grip: function (spot) {
     var all = PortalDraft.vertices(draft());
@@ -70,8 +68,16 @@ Object.assign(hands, {
     if (!desk.looking && draft().open >= 0) { redraw(); askAbout(); }
     tell("hovered", by);
   },
-  finish: finish
+  finish: function () { inTurn(finish); }
 });
+async function drawn(points) {
+  var next;
+  if (!PortalDraft.takesMore(draft())) { if (!(await settled())) { return; } fresh(); }
+  next = PortalDraft.stroke(draft(), points, kindNow());
+  delete next.more;
+  step(next);
+  changed();
+}
 function screen(points) { return points.map(easel.toScreen); }
 /* While looking: a vertex more on the draft's own line, or another finding to go on with. */
 function select(spot) {

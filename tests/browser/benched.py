@@ -17,7 +17,7 @@ from portal.catalog import read
 from portal.model.tag import Finding, Shape
 from tests.tasks.small import small_catalogue
 
-PATIENCE = 120_000
+PATIENCE = 60_000
 
 
 @dataclass
