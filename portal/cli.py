@@ -1,5 +1,6 @@
 """The command line: parse, call, print. Each command imports its work when it runs."""
 
+import gc
 import os
 import sys
 from collections.abc import Sequence
@@ -29,6 +30,8 @@ DayOption = Annotated[
     datetime | None,
     typer.Option(formats=["%Y-%m-%d"], help="The day that pages take as today", show_default="today"),
 ]
+_SELDOM = (50_000, 20, 50)
+"""What is loaded and read stays until the end: looking through it for rubbish as often as usual only costs time."""
 JOBS = max(1, min(os.cpu_count() or 1, 8))
 
 
@@ -187,6 +190,7 @@ def main(words: Sequence[str] | None = None) -> None:
 
     `words` are those of the command line unless others are given.
     """
+    gc.set_threshold(*_SELDOM)
     from portal.problem import PortalError
 
     for stream in (sys.stdout, sys.stderr):
