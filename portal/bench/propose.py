@@ -1,27 +1,78 @@
 """What a picture without a tag probably shows: by the shop's pattern of file names, else as the picture before it."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from portal.bench.bodies import Place
 from portal.bench.index import Spot
+from portal.model.mould import Status
 from portal.model.picture import Picture
+from portal.model.scope import Scope
 
 _FIELDS = {"cavity": r"[^_\W]+", "shot": r"[0-9]{1,9}", "view": r"[\w.-]+?", "piece": r"[\w.-]+?"}
 
 
-def proposed(spot: Spot, pattern: str | None) -> dict[str, str]:
-    """The place of a picture as it is proposed, empty where nothing speaks for it."""
-    place = dict.fromkeys(Place.model_fields, "")
+def proposed(
+    spot: Spot, pattern: str | None, *, scopes: Mapping[str, Scope] | None = None, camera: str | None = None
+) -> dict[str, str]:
+    """The place of a picture as it is proposed, empty where nothing speaks for it.
+
+    The file's name counts before the picture before it, and that before what there is only one of. A setting is one
+    of the camera's own where its file says which camera it was.
+    """
+    place = dict.fromkeys(Place.model_fields, "") | _only(spot)
     before = _before(spot)
     if before is not None and before.tag is not None:
         given = before.tag.written()
-        place |= {name: str(given.get(name, "")) for name in ("scope", "setting", "made", "cavity", "shot", "view")}
+        names = ("scope", "setting", "made", "cavity", "shot", "view")
+        place |= {name: str(given[name]) for name in names if given.get(name)}
     place |= _from_name(spot, pattern)
-    pieces = [
+    place |= _by_camera(place, scopes or {}, camera)
+    return place | {"piece": _piece(spot, place)}
+
+
+def _only(spot: Spot) -> dict[str, str]:
+    """Shot and cavity where the trial has one only, and the view where the part of that cavity has."""
+    found = {}
+    running = [mark for mark, each in spot.mould.cavities.items() if each.status is Status.RUNNING]
+    if len(spot.trial.shots.kept) == 1:
+        found["shot"] = str(spot.trial.shots.kept[0])
+    if len(running) == 1:
+        found["cavity"] = running[0]
+    if spot.part is not None and len(spot.part.views) == 1:
+        found["view"] = next(iter(spot.part.views))
+    return found
+
+
+def _by_camera(place: dict[str, str], scopes: Mapping[str, Scope], camera: str | None) -> dict[str, str]:
+    """The setting of the camera that took it, where the proposed one has another camera or there is none."""
+    fitting = [
+        (name, setting)
+        for name, scope in scopes.items()
+        for setting, each in scope.settings.items()
+        if camera and _same(each.optics.camera, camera)
+    ]
+    if not fitting or (place["scope"], place["setting"]) in fitting:
+        return {}
+    of_scopes = {name for name, _ in fitting}
+    scope = of_scopes.pop() if len(of_scopes) == 1 else ""
+    return {"scope": scope, "setting": fitting[0][1] if len(fitting) == 1 else ""}
+
+
+def _same(named: str, camera: str) -> bool:
+    """Whether a person's name of a camera is how it calls itself, perhaps with its maker before."""
+    one, other = " ".join(named.split()).casefold(), camera.casefold()
+    return one == other or one.endswith(f" {other}") or other.endswith(f" {one}")
+
+
+def _piece(spot: Spot, place: dict[str, str]) -> str:
+    """The piece that the name says, else the only one of that cavity and shot."""
+    fitting = [
         each.id for each in spot.trial.pieces if each.cavity == place["cavity"] and str(each.shot) == place["shot"]
     ]
-    return place | {"piece": pieces[0] if len(pieces) == 1 else ""}
+    if place["piece"] in fitting:
+        return place["piece"]
+    return fitting[0] if len(fitting) == 1 else ""
 
 
 def _before(spot: Spot) -> Picture | None:
@@ -39,6 +90,9 @@ def _from_name(spot: Spot, pattern: str | None) -> dict[str, str]:
     if match is None:
         return {}
     found = match.groupdict()
+    piece = next((each for each in spot.trial.pieces if each.id == found.get("piece")), None)
+    if piece is not None:
+        found = {"cavity": piece.cavity, "shot": str(piece.shot)} | found
     if found.get("shot"):
         found["shot"] = str(int(found["shot"]))
     return {name: value for name, value in found.items() if _is_known(name, value, spot)}

@@ -16,6 +16,7 @@ from portal.bench.save import place_of
 from portal.bench.state import Bench
 from portal.bench.targets import digest_of
 from portal.model.ladder import rungs
+from portal.model.picture import PictureFacts
 from portal.model.result import NoScale
 from portal.model.tag import Tag
 from portal.site.words import Speaker
@@ -29,7 +30,7 @@ def sight(bench: Bench, key: str, speaker: Speaker, *, said: Place | None = None
     spot = bench.index.spot(key)
     own = facts_of(spot, bench.facts)
     tag = spot.picture.tag
-    place = place_of(tag) if tag else said.model_dump() if said else proposed(spot, bench.catalogue.shop.file_names)
+    place = place_of(tag) if tag else said.model_dump() if said else _proposed(bench, spot, own)
     width, height = own.upright.width, own.upright.height
     return {
         "key": key,
@@ -50,6 +51,11 @@ def sight(bench: Bench, key: str, speaker: Speaker, *, said: Place | None = None
         "talk": talk(bench, spot, speaker),
         **more_of(bench, spot, place, speaker),
     }
+
+
+def _proposed(bench: Bench, spot: Spot, own: PictureFacts) -> dict[str, str]:
+    catalogue = bench.catalogue
+    return proposed(spot, catalogue.shop.file_names, scopes=catalogue.scopes, camera=own.camera)
 
 
 def _up(pixels: int, divide: int) -> int:

@@ -63,8 +63,9 @@ class Watch(FileSystemEventHandler):
                 time.sleep(AFTER_S)  # a burst of pictures is one look
             self._told.clear()
             waited = self.bench.is_waiting()
-            changed = self.look()
-            self.polls = self.polls or (changed and not told and not waited)
+            found = self.look() or self.bench.is_waiting()
+            if found and not told and not waited:
+                self.polls = self.polls or not self._told.wait(AFTER_S)  # it may be told a moment later
 
     def look(self) -> bool:
         """Look into the folders now; whether something changed."""

@@ -1,6 +1,6 @@
 """A picture of a trial, and what its file says of itself."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from portal.model.base import Record
 from portal.model.scalars import Frame
@@ -76,6 +76,8 @@ class PictureFacts:
     movie: Movie | None = None
     written: tuple[WrittenScale, ...] = ()
     """Every scale that the file states; a print density is none."""
+    camera: str | None = field(default=None, compare=False)
+    """How the camera calls itself; it helps on the bench and goes nowhere else."""
 
     @property
     def upright(self) -> Frame:

@@ -5,13 +5,14 @@ known of it. Orientation is taken from Exif alone, as browsers do, and never fro
 """
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from portal.model.scalars import Frame
 from portal.pictures.ifd import BrokenDirectory, Directory, first_directory
 
 ORIENTATION = 0x0112
+_MODEL = 0x0110
 _EXIF_DIRECTORY = 0x8769
 _DATE_TIME_ORIGINAL = 0x9003
 _OFFSET_TIME_ORIGINAL = 0x9011
@@ -23,11 +24,13 @@ _OFFSET = re.compile(r"Z|[+-]\d\d:\d\d")
 
 @dataclass(frozen=True, slots=True)
 class Exif:
-    """What Exif says: orientation 1 to 8, the time as written, the size it declares."""
+    """What Exif says: orientation 1 to 8, the time as written, the size it declares, which camera it was."""
 
     orientation: int = 1
     taken: str | None = None
     declared: Frame | None = None
+    camera: str | None = None
+    """How the camera calls itself."""
 
 
 def read_exif(block: bytes) -> Exif:
@@ -41,7 +44,8 @@ def read_exif(block: bytes) -> Exif:
 def exif_of(main: Directory) -> Exif:
     """What a main directory and the Exif directory it points to say."""
     orientation = main.number(ORIENTATION, 1)
-    return _with_exif_directory(main, orientation if 1 <= orientation <= 8 else 1)
+    said = _with_exif_directory(main, orientation if 1 <= orientation <= 8 else 1)
+    return replace(said, camera=" ".join((main.text(_MODEL) or "").split()) or None)
 
 
 def _with_exif_directory(main: Directory, orientation: int) -> Exif:

@@ -70,6 +70,7 @@ def _facts(data: bytes, megapixels: float) -> PictureFacts | PictureUnreadable:
         taken=exif.taken,
         declared=exif.declared if exif.declared != header.stored else None,
         written=header.written,
+        camera=exif.camera,
     )
 
 

@@ -209,9 +209,7 @@ def _copy(source: Source, target: OutputContainer, video: VideoStream, sound: "_
         sound.end()
 
 
-def _bare(
-    packet: "Packet[Any]", stream: Stream, strip: Callable[[bytes], bytes] = bytes
-) -> "Packet[Any]":
+def _bare(packet: "Packet[Any]", stream: Stream, strip: Callable[[bytes], bytes] = bytes) -> "Packet[Any]":
     """A packet's coded pictures and times, without what else lies beside them."""
     fresh: Packet[Any] = Packet(strip(bytes(packet)))
     fresh.stream = stream

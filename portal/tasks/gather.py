@@ -156,8 +156,8 @@ def _shown_as(movie: Movie | None, wish: MovieWish | None) -> Movie | None:
 
 
 def facts_to_data(facts: Facts) -> dict[str, Any]:
-    """Plain data for the manifest."""
-    return asdict(facts)
+    """Plain data for the manifest, which lies beside pages that go out: not which camera it was."""
+    return {name: value for name, value in asdict(facts).items() if name != "camera"}
 
 
 def facts_from_data(data: Mapping[str, Any]) -> Facts:

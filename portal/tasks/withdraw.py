@@ -17,9 +17,7 @@ _STAYS = {
 _NOBODY = Came()
 
 
-def withdraw(
-    opened: Opened, subject: Subject, *, why: str, instead: str | None = None, came: Came = _NOBODY
-) -> Logged:
+def withdraw(opened: Opened, subject: Subject, *, why: str, instead: str | None = None, came: Came = _NOBODY) -> Logged:
     """Take back one thing; with `instead`, another event says it rightly.
 
     Of an answer that isn't theirs, `came` is who of the customer said so.

@@ -5,6 +5,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from watchdog.events import FileSystemEvent
 
 from portal.bench.state import Bench
 from portal.bench.watching import Watch
@@ -43,17 +44,53 @@ def test_a_half_written_picture_waits_until_it_is_whole(bench: Bench, poll: bool
     assert not bench.is_waiting()
 
 
-def test_a_burst_is_one_change(bench: Bench) -> None:
-    """Sixty pictures at once make the page ask a few times, not sixty times."""
+@pytest.mark.parametrize("poll", [False, True])
+def test_a_burst_of_five_hundred_is_one_refresh(bench: Bench, poll: bool) -> None:
+    """The page asks once, or once more where a look fell into the burst; not five hundred times."""
     content = (bench.folder / GATE).read_bytes()
     bench.refresh("M-001", "T1")
     bench.ask_about("M-001", "T1")
     before = bench.version
-    with Watch(bench).running():
-        for number in range(60):
-            (bench.folder / f"{TRIAL}/images/n{number:02}.jpg").write_bytes(content)
-        assert until(lambda: len(names(bench)) == 62)
-    assert bench.version - before <= 8
+    with Watch(bench, poll=poll).running():
+        for number in range(500):
+            (bench.folder / f"{TRIAL}/images/n{number:03}.jpg").write_bytes(content)
+        assert until(lambda: len(names(bench)) == 502, within_s=30.0)
+    assert 1 <= bench.version - before <= 3
+
+
+class Silent(Watch):
+    """A watch that is told nothing, as on a share on which another machine writes."""
+
+    def on_any_event(self, event: FileSystemEvent) -> None:
+        """Nothing is told."""
+
+
+def test_where_nothing_is_told_it_polls_by_itself(bench: Bench) -> None:
+    """A picture that nobody told of is found by the look made to be sure; from then on it looks all the time."""
+    content = (bench.folder / GATE).read_bytes()
+    bench.refresh("M-001", "T1")
+    bench.ask_about("M-001", "T1")
+    watch = Silent(bench)
+    with watch.running():
+        assert not watch.polls
+        (bench.folder / NEW).write_bytes(content)
+        assert until(lambda: "c1_new.jpg" in names(bench), within_s=20.0)
+        assert until(lambda: watch.polls, within_s=20.0)
+
+
+def test_where_something_is_told_it_does_not_poll(bench: Bench) -> None:
+    """Also after a picture that took its time to be whole."""
+    content = (bench.folder / GATE).read_bytes()
+    bench.refresh("M-001", "T1")
+    bench.ask_about("M-001", "T1")
+    watch = Watch(bench)
+    with watch.running():
+        (bench.folder / NEW).write_bytes(content[:100])
+        assert until(bench.is_waiting)
+        (bench.folder / NEW).write_bytes(content)
+        assert until(lambda: "c1_new.jpg" in names(bench), within_s=20.0)
+        time.sleep(0.5)
+        assert not watch.polls
 
 
 def test_a_tag_that_somebody_else_wrote_is_taken_over(bench: Bench) -> None:

@@ -77,9 +77,7 @@ class Freezer:
         content = canonical(shown.plain())
         page = Page(SHOWN, content)
         refuse_strange_words(self.gathered, self.handed.catalogue, self.result.part.customer, (page,))
-        return Frozen(
-            shown, content, digest(shown.plain()), {each: self.files[each] for each in _files(shown)}
-        )
+        return Frozen(shown, content, digest(shown.plain()), {each: self.files[each] for each in _files(shown)})
 
 
 def wanted(site: SiteInput, result: TrialResult, asks: Sequence[AskState]) -> dict[str, tuple[Want, ...]]:
