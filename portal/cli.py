@@ -73,6 +73,8 @@ def check(catalog: CatalogArgument = Path(), jobs: JobsOption = JOBS) -> None:
     checked = check_folder(catalog, processes=jobs)
     for problem in checked.problems:
         print(f"{'warning: ' if problem.warning else ''}{problem}")
+    for hint in checked.hints:
+        print(f"hint: {hint}")
     for gap in checked.gaps:
         print(f"gap: {gap}")
     wrong = sum(1 for problem in checked.problems if not problem.warning)

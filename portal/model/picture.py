@@ -47,6 +47,22 @@ class Movie:
 
 
 @dataclass(frozen=True, slots=True)
+class Hints:
+    """Numbers about a picture's pixels that say something beside those of other pictures of the same view."""
+
+    sharpness: float
+    """Variance of the Laplacian of its codes at half size."""
+    clipped: float
+    """The share of its pixels that are as bright as can be."""
+    evenness: float
+    """Brightness of the darkest of nine fields over that of the brightest."""
+    within: bool
+    """Whether the first two are of what was drawn around findings, or else of the picture's middle."""
+    look: str
+    """The brightness of 16 by 16 fields, in hexadecimal."""
+
+
+@dataclass(frozen=True, slots=True)
 class WrittenScale:
     """Micrometres per pixel of the stored frame, as a file states them in physical units."""
 

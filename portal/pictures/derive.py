@@ -21,9 +21,10 @@ from typing import Literal
 import PIL
 from PIL import Image
 
-from portal.model.picture import PictureFacts, PictureUnreadable
+from portal.model.picture import Hints, PictureFacts, PictureUnreadable
 from portal.model.say import Say
 from portal.pictures.facts import read_bytes, read_facts
+from portal.pictures.hints import as_file, hints_of
 from portal.pictures.mask import masked
 from portal.pictures.store import keep
 from portal.pictures.upright import Upright, upright
@@ -68,7 +69,14 @@ class Play:
     form: Literal["movie"] = "movie"
 
 
-Want = Whole | Crop | Still | Play
+@dataclass(frozen=True, slots=True)
+class Hinted:
+    """The numbers of a picture that an inspector may want to look at, where something was drawn of that alone."""
+
+    regions: tuple[Box, ...]
+
+
+Want = Whole | Crop | Still | Play | Hinted
 """Of a movie, the whole picture and its parts are those of the frame that stands for it."""
 
 
@@ -86,6 +94,8 @@ class Derived:
     bytes: int
     notes: tuple[Say, ...] = ()
     """What has to be said of how the pixels came about, such as the range of values that is shown."""
+    hints: Hints | None = None
+    """Of the numbers of a picture: these."""
 
     @property
     def ending(self) -> str:
@@ -111,6 +121,8 @@ def _what(want: Want) -> str:
             return f"still/{number}/{of}"
         case Play():
             return "movie"
+        case Hinted(regions):
+            return f"hints/{sha256(repr(regions).encode()).hexdigest()[:20]}"
 
 
 @cache
@@ -162,6 +174,8 @@ def _same_bytes(path: Path, facts: PictureFacts) -> bytes:
 
 def derive_one(picture: Upright, want: Want, out: Path) -> Derived:
     """Write one file of a picture that was decoded."""
+    if isinstance(want, Hinted):
+        return _hinted(picture, want, out)
     if not isinstance(want, Whole | Crop):
         raise TypeError("only a movie has more than one frame")
     whole = (0, 0, *picture.image.size)
@@ -174,6 +188,13 @@ def derive_one(picture: Upright, want: Want, out: Path) -> Derived:
     content, size = as_is or _encode(image), image.size
     kept = keep(out, content, ending=".jpg")
     return Derived(want, kept.name, *size, want.divide, box, kept.sha256, kept.bytes, picture.notes)
+
+
+def _hinted(picture: Upright, want: Hinted, out: Path) -> Derived:
+    hints = hints_of(picture.image, want.regions)
+    kept = keep(out, as_file(hints), ending=".json")
+    whole = (0, 0, *picture.image.size)
+    return Derived(want, kept.name, *picture.image.size, 1, whole, kept.sha256, kept.bytes, hints=hints)
 
 
 def _inside(box: Box, image: Image.Image) -> Box:

@@ -18,6 +18,7 @@ from portal.site.crop import Cut
 from portal.site.dates import Dated, dated
 from portal.site.desk import Desk, Image
 from portal.site.drawn import feature
+from portal.site.hints import OwnNumbers, own_numbers
 from portal.site.marks import word_key
 from portal.site.movie import MovieFigure, movie_figure, movie_wants
 from portal.site.rect import Rect
@@ -74,6 +75,7 @@ class PicturePage:
     no_scale: Say | None
     data: dict[str, object]
     facts: tuple[tuple[Say, Say | str], ...]
+    hints: OwnNumbers | None
     findings: tuple[FindingLine, ...]
     movie: MovieFigure | None
     dated: Dated
@@ -134,6 +136,7 @@ def picture_page(
         no_scale=scale.reason if isinstance(scale, NoScale) else None,
         data=_data(images, width, height, scaled, speaker),
         facts=tuple(_facts(desk, picture, scaled, speaker, width)),
+        hints=own_numbers(desk, picture),
         findings=tuple(_findings(picture, mould, trial, verdicts)),
         movie=movie_figure(desk, picture),
         dated=dated(desk, picture, trial),

@@ -8,6 +8,7 @@ from portal.site.apart import Apart
 from portal.site.card import is_compact
 from portal.site.defect import defect_wants
 from portal.site.desk import Desk, desk_for
+from portal.site.hints import hint_wants
 from portal.site.inputs import SiteInput
 from portal.site.picture import picture_wants
 from portal.site.review import loose_files
@@ -43,8 +44,9 @@ def _wants(desk: Desk, skip: frozenset[str]) -> Iterator[tuple[str, Want]]:
 
 
 def _part_wants(desk: Desk) -> Iterator[tuple[str, Want]]:
-    for file in desk.pictures:
+    for file, (_, _, picture) in desk.pictures.items():
         yield from picture_wants(desk, file)
+        yield from hint_wants(desk, picture)
     for part in desk.site.catalogue.parts.values():
         for view in part.views:
             file_ = reference_file(part, view)

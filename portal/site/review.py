@@ -12,6 +12,7 @@ from portal.site.asks import AskLine, ask_lines
 from portal.site.card import Card, card_of, worst_first
 from portal.site.desk import Desk
 from portal.site.glossary import ClassEntry, glossary
+from portal.site.hints import HintRow, hint_rows
 from portal.site.marks import word_key
 from portal.site.movie import MovieFigure, movies_of
 from portal.site.reuse import DrawnCard
@@ -60,6 +61,8 @@ class Review:
     loose: tuple[Thumb, ...]
     """Pictures of the trial that stand in no frame."""
     movies: tuple[MovieFigure, ...]
+    hints: tuple[HintRow, ...]
+    """For the shop: the numbers of the trial's pictures beside each other."""
     facts: tuple[Fact, ...]
     pieces: tuple[PieceLine, ...]
     checked: Say
@@ -111,6 +114,7 @@ def review_of(desk: Desk, result: TrialResult, *, make_card: CardMaker | None = 
         sheet=sheet_of(desk, result),
         loose=tuple(_loose(desk, result)),
         movies=tuple(movies_of(desk, result)),
+        hints=hint_rows(desk, result),
         facts=tuple(_facts(desk, result, speaker)),
         pieces=tuple(
             PieceLine(each.id, each.cavity, each.shot, each.place)

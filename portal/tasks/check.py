@@ -14,6 +14,7 @@ from portal.problem import FieldPath, Problem
 from portal.tasks.fitting import of_people, of_samples
 from portal.tasks.gather import Surveyed, Unreadable, survey
 from portal.tasks.guarding import of_guards
+from portal.tasks.hinting import hints
 from portal.tasks.lookback import look_back
 from portal.tasks.pending import pending
 from portal.tasks.recorded import recorded
@@ -26,6 +27,8 @@ class Checked:
     problems: tuple[Problem, ...]
     gaps: tuple[str, ...]
     summary: str = ""
+    hints: tuple[str, ...] = ()
+    """What an inspector may want to look at again."""
 
     @property
     def exit_code(self) -> int:
@@ -42,7 +45,7 @@ def check(folder: Path, *, processes: int = 1) -> Checked:
     record = recorded(gathered, processes=processes)
     problems = (*problems_of(gathered), *record.problems, *look_back(gathered, record))
     in_order = tuple(sorted(problems, key=lambda problem: problem.order))
-    return Checked(in_order, tuple(pending(gathered, record)), _summary(gathered))
+    return Checked(in_order, tuple(pending(gathered, record)), _summary(gathered), tuple(hints(gathered)))
 
 
 def problems_of(gathered: Surveyed) -> tuple[Problem, ...]:

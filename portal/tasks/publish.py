@@ -123,7 +123,7 @@ class Writer:
         return len(stale)
 
 
-_ENDINGS = {"jpg", "mp4", "webm", "mkv"}
+_ENDINGS = {"jpg", "json", "mp4", "webm", "mkv"}
 """Of derived files."""
 
 

@@ -1,0 +1,101 @@
+"""Numbers about a picture that an inspector may want to look at again; none of them is a verdict.
+
+Sharpness is the variance of the Laplacian, at half size so that the sensor's grain counts less: Pech-Pacheco and
+others, "Diatom autofocusing in brightfield microscopy: a comparative study", ICPR 2000; compared with 35 others by
+Pertuz and others, "Analysis of focus measure operators for shape-from-focus", Pattern Recognition 46 (2013); both cited
+from memory. It grows with contrast and light, so it only says something beside pictures of the same view and setting.
+"""
+
+import json
+from collections.abc import Sequence
+from dataclasses import asdict
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+
+from portal.model.picture import Hints
+
+Box = tuple[int, int, int, int]
+
+CLIPPED_FROM = 254
+"""Codes from here up have no structure left; a JPEG's coding may lower the last one by one."""
+_FIELDS = 3
+_PRINT_SIDE = 16
+_LEAST_SIDE = 8
+_MIDDLE_SIDE = 2000
+
+
+def hints_of(image: Image.Image, regions: Sequence[Box]) -> Hints:
+    """The numbers of an upright picture; sharpness and clipping within the regions, or in its middle without any."""
+    grey = image.convert("L")
+    whole = (0, 0, *image.size)
+    inside = [box for each in regions if (box := _within(each, whole))] or [_middle(image)]
+    coarse = grey.reduce(max(1, min(grey.size) // 256))
+    small = np.asarray(coarse.resize((_PRINT_SIDE, _PRINT_SIDE), Image.Resampling.BOX), np.uint8)
+    return Hints(
+        sharpness=_sharpness(grey, inside),
+        clipped=_clipped(image, inside),
+        evenness=_evenness(coarse),
+        within=bool(regions),
+        look=small.tobytes().hex(),
+    )
+
+
+def as_file(hints: Hints) -> bytes:
+    """The same as a file, so that it is kept as all that is derived."""
+    return json.dumps(asdict(hints), sort_keys=True).encode("ascii")
+
+
+def apart(one: str, other: str) -> float:
+    """How far the looks of two pictures are apart: root mean square of the difference of their brightness, in codes."""
+    a, b = (np.frombuffer(bytes.fromhex(each), np.uint8).astype(np.float64) for each in (one, other))
+    return float(np.sqrt(((a - b) ** 2).mean()))
+
+
+def laplacian(codes: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Four times each inner pixel less its four neighbours."""
+    found: NDArray[np.float32] = np.float32(4) * codes[1:-1, 1:-1]
+    for beside in (codes[:-2, 1:-1], codes[2:, 1:-1], codes[1:-1, :-2], codes[1:-1, 2:]):
+        found -= beside
+    return found
+
+
+def _sharpness(grey: Image.Image, regions: Sequence[Box]) -> float:
+    found = []
+    for box in regions:
+        part = grey if box == (0, 0, *grey.size) else grey.crop(box)
+        half = part.reduce(2) if min(part.size) >= 2 * _LEAST_SIDE else part
+        found.append(laplacian(np.asarray(half, np.float32)).ravel())
+    values = np.concatenate(found)
+    return float(values.var()) if values.size else 0.0
+
+
+def _clipped(image: Image.Image, regions: Sequence[Box]) -> float:
+    """The share of pixels at the top of the range, in the colour that has most of them."""
+    bands = len(image.getbands())
+    counts, pixels = np.zeros(bands), 0
+    for box in regions:
+        part = image if box == (0, 0, *image.size) else image.crop(box)
+        counts += np.asarray(part.histogram()).reshape(bands, 256)[:, CLIPPED_FROM:].sum(axis=1)
+        pixels += part.width * part.height
+    return float(counts.max() / pixels)
+
+
+def _evenness(grey: Image.Image) -> float:
+    """Brightness of the darkest of nine fields over that of the brightest."""
+    fields = np.asarray(grey.resize((_FIELDS, _FIELDS), Image.Resampling.BOX), np.float64)
+    return float(fields.min() / max(fields.max(), 1.0))
+
+
+def _middle(image: Image.Image) -> Box:
+    """As much of the middle as takes no long time."""
+    left, top = (max(0, (side - _MIDDLE_SIDE) // 2) for side in image.size)
+    return left, top, image.width - left, image.height - top
+
+
+def _within(box: Box, whole: Box) -> Box | None:
+    """The part of a region that lies in the picture; None where it is too small to say anything."""
+    left, top = max(box[0], whole[0]), max(box[1], whole[1])
+    right, bottom = min(box[2], whole[2]), min(box[3], whole[3])
+    return (left, top, right, bottom) if min(right - left, bottom - top) >= _LEAST_SIDE else None

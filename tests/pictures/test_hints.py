@@ -1,0 +1,102 @@
+"""Numbers about a picture: what they measure, held against another library and against pictures of known fault."""
+
+import json
+from io import BytesIO
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image, ImageFilter
+from scipy import ndimage
+
+from portal.model.picture import Hints
+from portal.pictures.derive import Hinted, Whole
+from portal.pictures.hints import apart, hints_of, laplacian
+from tests.pictures.make import derived, encoded, scene
+
+
+def texture(width: int = 240, height: int = 160, seed: int = 1) -> Image.Image:
+    """A surface of fine grain in even light."""
+    codes = ndimage.gaussian_filter(np.random.default_rng(seed).normal(0, 40, (height, width)), 1.0) + 120
+    return Image.fromarray(np.clip(codes, 0, 255).astype(np.uint8)).convert("RGB")
+
+
+def test_the_laplacian_is_that_of_another_library() -> None:
+    """Outside check: SciPy's, whose sign is the other one; its variance is the measure."""
+    codes = np.asarray(scene().convert("L"), np.float32)
+    theirs = -ndimage.laplace(codes)[1:-1, 1:-1]
+    assert np.allclose(laplacian(codes), theirs)
+    half = np.asarray(scene().convert("L").reduce(2), np.float32)
+    expected = float(ndimage.laplace(half)[1:-1, 1:-1].var())
+    assert hints_of(scene(), ()).sharpness == pytest.approx(expected, rel=1e-5)
+
+
+def test_the_more_a_picture_is_blurred_the_smaller_is_its_sharpness() -> None:
+    """Step by step, whatever the amount."""
+    found = [hints_of(texture().filter(ImageFilter.GaussianBlur(r)), ()).sharpness for r in (0, 1, 2, 4)]
+    assert all(one > 1.5 * other for one, other in zip(found, found[1:], strict=False))
+
+
+def test_sharpness_is_that_of_what_was_drawn() -> None:
+    """A picture that is sharp on the left only, measured on the left and on the right."""
+    image = texture()
+    image.paste(image.filter(ImageFilter.GaussianBlur(4)).crop((120, 0, 240, 160)), (120, 0))
+    left, right, middle = (hints_of(image, boxes) for boxes in ([(10, 10, 110, 150)], [(130, 10, 230, 150)], ()))
+    assert left.within and right.within and not middle.within
+    assert left.sharpness > 10 * right.sharpness
+    assert right.sharpness < middle.sharpness < left.sharpness
+
+
+def test_clipped_is_the_share_at_the_top_in_the_worst_colour() -> None:
+    """A quarter of the picture in one colour; code 253 isn't clipped."""
+    codes = np.full((100, 100, 3), 253, np.uint8)
+    codes[:50, :50, 2] = 255
+    assert hints_of(Image.fromarray(codes), ()).clipped == 0.25
+    assert hints_of(Image.fromarray(codes), [(0, 0, 50, 50)]).clipped == 1.0
+    assert hints_of(Image.fromarray(codes[..., 0]), ()).clipped == 0.0
+
+
+@pytest.mark.parametrize(("dark", "expected"), [(200, 1.0), (100, 0.5), (50, 0.25)])
+def test_evenness_is_the_darkest_of_nine_fields_over_the_brightest(dark: int, expected: float) -> None:
+    """Nine plain fields, one of them darker."""
+    fields = np.full((3, 3), 200, np.uint8)
+    fields[2, 0] = dark
+    image = Image.fromarray(np.kron(fields, np.ones((80, 80), np.uint8)))
+    assert hints_of(image, ()).evenness == pytest.approx(expected, abs=0.02)
+
+
+def test_a_copy_looks_the_same_and_another_piece_does_not() -> None:
+    """Saved anew with less quality, made smaller; the same surface with other grain is as far as its grain."""
+    image = scene(480, 320)
+    saved = Image.open(BytesIO(encoded(image, "JPEG", quality=50)))
+    small = image.resize((240, 160), Image.Resampling.BOX)
+    other = scene(480, 320, seed=2)
+    other.paste((40, 40, 40), (200, 120, 260, 180))
+    own = hints_of(image, ()).look
+    assert apart(own, own) == 0
+    assert apart(own, hints_of(saved, ()).look) < 0.8
+    assert apart(own, hints_of(small, ()).look) < 0.8
+    assert apart(own, hints_of(other, ()).look) > 2
+
+
+@pytest.mark.parametrize("boxes", [[(-50, -50, 3, 3)], [(5000, 5000, 6000, 6000)], [(10, 10, 12, 90)]])
+def test_regions_that_say_nothing_leave_the_middle(boxes: list[tuple[int, int, int, int]]) -> None:
+    """Outside the picture, or narrower than what has inner pixels."""
+    assert hints_of(texture(), boxes).sharpness == hints_of(texture(), ()).sharpness
+
+
+@pytest.mark.parametrize("size", [(1, 1), (3, 2), (9, 400), (400, 1)])
+def test_no_size_is_too_small(size: tuple[int, int]) -> None:
+    """Nothing to say is no failure."""
+    found = hints_of(Image.new("RGB", size, (9, 9, 9)), ())
+    assert found.sharpness == 0 or np.isfinite(found.sharpness)
+
+
+def test_they_are_kept_as_a_file_like_all_that_is_derived(tmp_path: Path) -> None:
+    """With the picture decoded once for both."""
+    whole, hinted = derived(tmp_path, encoded(texture(), "PNG"), Whole(), Hinted(((0, 0, 60, 60),)))
+    assert whole.hints is None and hinted.hints is not None
+    kept = json.loads((tmp_path / "out" / hinted.name).read_bytes())
+    assert Hints(**kept) == hinted.hints == hints_of(texture(), [(0, 0, 60, 60)])
+
+
