@@ -69,7 +69,9 @@ function checked(box) {
   box.append(make("h2", say("checked_title")), make("p", desk.trial.checked || say("unchecked"), "small"), button);
 }
 function frame(view, own) {
-  var cell = make("td"), button;
+  var cell = make("td"), button, column = make("span", undefined, "head");
+  column.append(make("bdi", view.name));
+  cell.append(column);
   own.pictures.forEach(function (key) { cell.append(opener(key)); });
   if (own.looked) { cell.append(make("p", say("looked"), "looked")); }
   if (own.missing) {
