@@ -217,3 +217,5 @@ def test_the_sheet_is_one_key_away_and_the_trial_is_marked_checked_there(at: At)
     assert catalogue and next(catalogue.trials())[1].checked is not None
     at.page.keyboard.press("t")
     assert at.page.is_visible("#window")
+    at.page.set_viewport_size({"width": 390, "height": 844})
+    assert at.page.locator("#sheet td .head").first.is_visible()
