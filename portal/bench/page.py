@@ -7,6 +7,7 @@ from babel.messages.pofile import read_po
 
 from portal import resources
 from portal.bench.state import Bench
+from portal.model.shop import Role
 from portal.model.terms import Compared, Made, Seen, ShapeKind
 from portal.site.typeset import typeset
 from portal.site.words import po_files, speaks
@@ -35,6 +36,7 @@ def page(bench: Bench, token: str, language: str | None) -> bytes:
     speaker = bench.speaker(language)
     data = {
         "token": token,
+        "engineers": [key for key, each in bench.catalogue.shop.people.items() if Role.ENGINEER in each.roles],
         "language": speaker.language,
         "shapes": {kind.value: speaker.text(f"shape.{kind.value}") for kind in ShapeKind},
         "made": {made.value: speaker.text(f"made.{made.value}") for made in Made},

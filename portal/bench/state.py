@@ -97,8 +97,10 @@ class Bench:
         return any(each.arrivals.coming for each in tuple(self._seen.values()))
 
     def refresh(self, mould: str, trial: str) -> bool:
-        """Look into a trial's folder again; whether anything is another than before."""
+        """Look into a trial's folder again; whether anything is another than before. A trial that is gone stays."""
         with self.lock:
+            if mould not in self.catalogue.moulds or trial not in self.catalogue.moulds[mould].trials:
+                return False
             known = self.catalogue.moulds[mould].trials[trial]
             home = f"moulds/{mould}/trials/{trial}"
             seen = self._seen.get((mould, trial)) or _Trial(Arrivals({each.file for each in known.pictures}))

@@ -1,13 +1,22 @@
 /* Asking the customer and noting, about the finding in hand, the picture or a spot on it. */
-import { ask, desk, draft, get, make, on, refuse, say, state } from "./desk.js";
+import { BOOT, ask, desk, draft, get, make, on, refuse, say, state } from "./desk.js";
 import { redraw } from "./paint.js";
 import { settled } from "./save.js";
 
 var spot = null;
 
 function form() { return get("talk-form").elements; }
+/* Who is no project engineer may note, and is told why nothing else. */
+function allowed() {
+  var may = BOOT.engineers.indexOf(desk.me.by) >= 0, question = form().what.querySelector("[value=ask]");
+  question.disabled = !may;
+  get("talk-may").hidden = may;
+  if (!may && form().what.value === "ask") { form().what.value = "shop"; }
+}
 function shown() {
-  var id = draft().id, of = form().of.value, asks = form().what.value === "ask";
+  var id = draft().id, of = form().of.value, asks;
+  allowed();
+  asks = form().what.value === "ask";
   get("talk-of-finding").hidden = !id;
   get("talk-finding").textContent = id || "";
   if (!id && of === "finding") { form().of.value = "picture"; of = "picture"; }

@@ -125,3 +125,19 @@ def test_a_new_trial_and_a_changed_standard_are_read_while_the_bench_runs(bench:
         (bench.folder / "catalog.yaml").write_text("format: [", encoding="utf-8")
         time.sleep(0.5)
         assert "T2" in bench.catalogue.moulds["M-001"].trials
+
+
+def test_a_mould_that_cant_be_read_for_a_while_stops_no_watching(bench: Bench) -> None:
+    """Somebody edits its file while an inspector works at its trial; once it is right again, new pictures appear."""
+    bench.refresh("M-001", "T1")
+    bench.ask_about("M-001", "T1")
+    mould = bench.folder / "moulds/M-001/mould.yaml"
+    text = mould.read_text(encoding="utf-8")
+    with Watch(bench).running():
+        mould.write_text("format: [", encoding="utf-8")
+        assert until(lambda: "M-001" not in bench.catalogue.moulds)
+        time.sleep(0.3)
+        mould.write_text(text, encoding="utf-8")
+        assert until(lambda: "M-001" in bench.catalogue.moulds)
+        (bench.folder / NEW).write_bytes((bench.folder / GATE).read_bytes())
+        assert until(lambda: "c1_new.jpg" in names(bench))

@@ -97,3 +97,19 @@ def test_keys_alone_point_at_a_spot(served: tuple[Path, str], page: Page) -> Non
     expect(page.locator("#talk-spot")).to_contain_text("The spot at")
     expect(page.locator("#talk-form [name=words]")).to_be_focused()
     assert page.locator("#ink .mine .vertex").count() == 0
+
+
+def test_who_is_no_engineer_notes_and_is_told_why(served: tuple[Path, str], chromium: Browser) -> None:
+    """The question can't be chosen."""
+    context = chromium.new_context(viewport={"width": 1280, "height": 800})
+    context.set_default_timeout(PATIENCE_MS)
+    page = context.new_page()
+    page.goto(served[1])
+    page.click("[data-by=first-inspector]")
+    page.click("#trial-list button")
+    expect(page.locator("#strip [aria-current=true]")).to_be_visible()
+    page.click("#talk summary")
+    expect(page.locator("#talk-may")).to_be_visible()
+    assert page.input_value("#talk-form [name=what]") == "shop"
+    expect(page.locator("#talk-form [value=ask]")).to_be_disabled()
+    context.close()
