@@ -50,16 +50,29 @@ _WEBM = {
         *("Matroska_0x0070", "Matroska_0x15b0", "Matroska_0x16aa", "Matroska_0x16bb"),  # colours, delays, cues
     )
 }
-_PDF = {f"PDF:{tag}" for tag in ("PDFVersion", "Linearized", "PageCount", "Language")}
+_PDF = {f"PDF:{tag}" for tag in ("PDFVersion", "Linearized", "PageCount", "Language", "PageLayout", "TaggedPDF")}
+_TEXT = {f"File:{tag}" for tag in ("ByteOrderMark", "LineCount", "WordCount", "MIMEEncoding", "Newlines")}
+_ZIP = {
+    f"ZIP:{tag}"
+    for tag in (
+        *("ZipBitFlag", "ZipCRC", "ZipCompression", "ZipCompressedSize", "ZipUncompressedSize"),
+        *("ZipRequiredVersion", "ZipFileName"),
+    )
+}
+_HINTS = {f"JSON:{tag}" for tag in ("Sharpness", "Clipped", "Evenness", "Within", "Look")}
 
 _ONLY = {
     "JFIF:XResolution": "1",
     "JFIF:ResolutionUnit": "None",
-    "PDF:Title": r"(Review|Prüfung|Bemusterung|Freigabe).*",
+    "PDF:Title": r"Review \d+.*",
     "PDF:Creator": r"portal [0-9.]+.*",
     "PDF:CreateDate": r"\d{4}:\d\d:\d\d .*",  # when the review was sent
-    "PDF:Producer": r"(py-pdf/)?fpdf2.*|py-pdf/fpdf.*",
-    "PDF:PageMode": r".*",
+    "ZIP:ZipModifyDate": r"\d{4}:\d\d:\d\d .*",  # when the review was sent
+    "HTML:Title": r".*",
+    "HTML:HTTPEquivContentSecurityPolicy": r"default-src 'none'; .*",
+    "HTML:ColorScheme": "light dark",
+    "HTML:Referrer": "no-referrer",
+    "HTML:Viewport": "width=device-width, initial-scale=1",
     **{
         f"QuickTime:{tag}": "0000:00:00 00:00:00"
         for tag in ("CreateDate", "ModifyDate", "TrackCreateDate", "TrackModifyDate")
@@ -78,7 +91,7 @@ _ONLY = {
 }
 """Tags that may stand there with no other value than this pattern."""
 
-ALLOWED = _FILE | _JPEG | _MP4 | _WEBM | _PDF
+ALLOWED = _FILE | _JPEG | _MP4 | _WEBM | _PDF | _TEXT | _ZIP | _HINTS
 
 
 def told_beside(files: Iterable[Path]) -> dict[str, dict[str, str]]:
@@ -92,9 +105,11 @@ def told_beside(files: Iterable[Path]) -> dict[str, dict[str, str]]:
     run = subprocess.run(asked, capture_output=True, check=True)
     found = {}
     for each in json.loads(run.stdout):
-        rest = {tag: str(value) for tag, value in each.items() if not _is_allowed(tag, str(value))}
+        name = Path(each["SourceFile"]).name
+        ours = {tag for tag in each if tag.startswith("JSON:")} if name == "shown.json" else set()
+        rest = {tag: str(value) for tag, value in each.items() if tag not in ours and not _is_allowed(tag, str(value))}
         if rest:
-            found[Path(each["SourceFile"]).name] = rest
+            found[name] = rest
     return found
 
 
