@@ -139,7 +139,7 @@ function answers(name, words, key) {
 function shapes() {
   var group = emptied("shapes"), kind = characteristicOf(desk.last.characteristic), all = kind && !PortalDraft.isOfPicture(draft()) ? kind.shapes : [];
   all.forEach(function (one) {
-    option(group, { text: BOOT.shapes[one], key: all.length > 1 ? "x" : "", on: !desk.looking && one === kindNow().shape, act: function () { takeShape(one); } });
+    option(group, { text: BOOT.shapes[one], key: all.length > 1 && all[(all.indexOf(kindNow().shape) + 1) % all.length] === one ? "x" : "", on: !desk.looking && one === kindNow().shape, act: function () { takeShape(one); } });
   });
 }
 function tools() {

@@ -1,6 +1,7 @@
 /* What was drawn is written at once, and kept here until it is; what somebody else wrote meanwhile is never lost. */
 import { ask, desk, draft, get, make, on, refuse, say, state, tell } from "./desk.js";
 import { fresh } from "./change.js";
+import { differences } from "./differ.js";
 import { redraw } from "./paint.js";
 import { finish } from "./steps.js";
 
@@ -86,9 +87,9 @@ function renew(next) {
   tell("picture");
 }
 function conflict(body, told, theirs) {
-  var box = get("conflict"), both = make("div", undefined, "both"), mine = make("button", say("keep_mine")), leave = make("button", say("keep_theirs"));
+  var box = get("conflict"), both, mine = make("button", say("keep_mine")), leave = make("button", say("keep_theirs"));
   stuck = body;
-  both.append(make("pre", JSON.stringify(theirs ? theirs.data : told.picture.place, null, 1)), make("pre", JSON.stringify(body.finding || body.place, null, 1)));
+  both = body.finding || body.id ? differences(theirs && theirs.data, body.finding) : differences(told.picture.place, body.place);
   mine.type = leave.type = "button";
   mine.addEventListener("click", function () {
     var wanted = body.place;
@@ -111,6 +112,7 @@ function conflict(body, told, theirs) {
   box.replaceChildren(make("p", say("conflict", { file: told.conflict })), both, mine, " ", leave);
   box.hidden = false;
   state("", "");
+  get("panel").scrollTop = 0;
   mine.focus();
 }
 /* Whether nothing waits to be written, once what can be is. */

@@ -40,14 +40,17 @@ export async function openTrial(key, wanted) {
 function strip() {
   var list = get("strip");
   list.replaceChildren();
-  if (!desk.trial.pictures.length) { list.append(make("li")); list.firstChild.append(make("p", say("no_pictures"))); }
+  get("desk").classList.toggle("none", !desk.trial.pictures.length);
+  get("none-yet").hidden = Boolean(desk.trial.pictures.length);
+  get("none-yet").textContent = say("no_pictures");
   desk.trial.pictures.forEach(function (one) {
     var item = make("li"), button = make("button"), facts = [];
     button.type = "button";
     if (one.cavity) { facts.push(say("cavity", { cavity: one.cavity })); }
     if (one.view) { facts.push(one.view); }
-    button.append(make("b", facts.join(", ") || say("untagged")), make("span", one.name),
+    button.append(make("b", facts.join(", ") || say("untagged")), make("span", one.name, "name"),
       make("span", one.tagged ? say("count", { n: one.findings }) : say("untagged")));
+    button.title = one.name;
     button.setAttribute("aria-current", String(desk.picture !== null && desk.picture.key === one.key));
     button.addEventListener("click", function () { openPicture(one.key); });
     item.append(button);
