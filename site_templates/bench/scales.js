@@ -149,18 +149,18 @@ async function write() {
     Object.assign(body, { artefact: of.artefact.value.trim(), certificate: of.certificate.value.trim(), valid_until: of.valid_until.value });
   }
   get("scale-write").hidden = true;
+  done = true;  /* what is written stays shown until something else is chosen, though the picture goes from the list */
   state("saving", say("saving"));
   try {
     told = await ask(mode === "check" ? "/api/check-written" : "/api/calibrated", body);
     asked = null;
-    done = true;  /* what was written stays shown until something else is chosen */
     state("saved", mode === "check" ? say("check_written") : say("calibration_written", { id: told.id }));
     into("scale-after", told.html);
     get("scale-after").tabIndex = -1;
     if (told.html) { get("scale-after").focus(); }
     known.pictures = known.pictures.filter(function (one) { return used(body).indexOf(one.key) < 0; });
     listed();
-  } catch (error) { get("scale-write").hidden = false; state("", ""); refused(error); }
+  } catch (error) { done = false; get("scale-write").hidden = false; state("", ""); refused(error); }
 }
 function used(body) { return [body.picture].concat(body.pictures || [], body.corners || []); }
 function modeChosen(next) {

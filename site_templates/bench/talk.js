@@ -21,7 +21,7 @@ function shown() {
   get("talk-finding").textContent = id || "";
   if (!id && of === "finding") { form().of.value = "picture"; of = "picture"; }
   desk.pointing = of === "spot" && get("talk").open;
-  get("talk-spot").textContent = of !== "spot" ? "" : spot ? say("talk_spot", { spot: spot }) : say("talk_point");
+  get("talk-spot").textContent = of !== "spot" ? "" : spot ? say("talk_spot", { spot: near(spot) }) : say("talk_point");
   get("talk-ask").hidden = !asks;
   get("talk-in-words").hidden = of !== "finding";
   get("talk-write").textContent = get("talk-write").dataset[asks ? "ask" : "note"];
@@ -30,6 +30,8 @@ function refused(error) {
   get("talk-refused").hidden = !error;
   get("talk-refused").textContent = error ? error.message + (error.hint ? " – " + error.hint : "") : "";
 }
+/* A spot as it is told: whole pixels are enough to find it. */
+function near(text) { return text.split(",").map(function (one) { return String(Math.round(Number(one))); }).join(", ") + " px"; }
 function list() {
   var box = get("talk-list"), all = desk.picture ? desk.picture.talk : [];
   desk.spots = all.map(function (one) { return one.spot; }).concat(spot || []).filter(Boolean).map(function (each) {
@@ -39,7 +41,7 @@ function list() {
   get("h-said").hidden = !all.length;
   all.forEach(function (one) {
     var item = make("li", one.text);
-    item.append(make("span", [one.said, one.finding, one.spot && say("talk_spot", { spot: one.spot })].filter(Boolean).join(", "), "small"));
+    item.append(make("span", [one.said, one.finding, one.spot && say("talk_spot", { spot: near(one.spot) })].filter(Boolean).join(", "), "small"));
     box.append(item);
   });
 }
@@ -65,6 +67,7 @@ get("talk-form").addEventListener("submit", async function (event) {
     form().words.value = "";
     form().as_it_is.checked = false;
     spot = null;
+    if (of === "spot") { form().of.value = "picture"; }  /* the next click draws again */
     if (desk.picture === picture) { picture.talk = told.talk; list(); shown(); redraw(); }
   } catch (error) { state("", ""); if (error.gone) { refuse(error); } refused(error); }
 });

@@ -61,7 +61,7 @@ def test_a_spot_is_asked_about_and_draws_nothing_else(served: tuple[Path, str], 
     box = page.locator("#window").bounding_box()
     assert box is not None
     page.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
-    expect(page.locator("#talk-spot")).to_contain_text("The spot at 160.")
+    expect(page.locator("#talk-spot")).to_contain_text("The spot at 160, ")
     page.fill("#talk-form [name=words]", "What is this?")
     page.click("#talk-write")
     expect(page.locator("#talk-list")).to_contain_text("What is this?")
