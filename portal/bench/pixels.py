@@ -7,7 +7,10 @@ from threading import Lock
 
 from portal.model.picture import PictureFacts, PictureUnreadable
 from portal.pictures.derive import Whole, derive
+from portal.pictures.facts import read_bytes
 from portal.pictures.jobs import Job, derive_many
+from portal.pictures.quick import quick_copy
+from portal.pictures.store import keep
 from portal.problem import PortalError
 
 KEPT = 40
@@ -44,13 +47,18 @@ class Pixels:
     def _make(self, path: Path, facts: PictureFacts, divide: int) -> Path:
         """One size at a time, so that the first one is seen soonest."""
         wants = (Whole(divide),)
+        quick = quick_copy(read_bytes(path), facts, divide=divide) if divide > 1 and not facts.movie else None
+        if quick is not None:
+            return self._keep(facts, divide, self.folder / keep(self.folder, quick, ending=".jpg").name)
         if facts.movie:  # decoded in another process, where it may be given up
             (made,) = derive_many([Job(path, facts, wants, self.folder)], processes=1)
         else:
             made = derive(path, facts, wants, self.folder)
         if isinstance(made, PictureUnreadable):
             raise PortalError(made.reason, hint=made.hint)
-        found = self.folder / made[0].name
+        return self._keep(facts, divide, self.folder / made[0].name)
+
+    def _keep(self, facts: PictureFacts, divide: int, found: Path) -> Path:
         with self._lock:
             self._made.setdefault(facts.sha256, {})[divide] = found
             self._made.move_to_end(facts.sha256)
