@@ -215,7 +215,8 @@ def test_the_sheet_is_one_key_away_and_the_trial_is_marked_checked_there(at: At)
     at.page.wait_for_selector("#sheet p:has-text('Checked by')")
     catalogue = read(at.folder).catalogue
     assert catalogue and next(catalogue.trials())[1].checked is not None
-    at.page.keyboard.press("t")
-    assert at.page.is_visible("#window")
+    assert not at.page.locator("#sheet td .head").first.is_visible()
     at.page.set_viewport_size({"width": 390, "height": 844})
     assert at.page.locator("#sheet td .head").first.is_visible()
+    at.page.keyboard.press("t")
+    assert at.page.is_visible("#window")
