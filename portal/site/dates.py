@@ -29,5 +29,9 @@ def dated(desk: Desk, picture: Picture, trial: Trial) -> Dated:
             day = date.fromisoformat(written[:10])
         except ValueError:
             return Dated(trial.date, Say.of("dated.trial", day=trial.date))
-        return Dated(day, Say.of("dated.camera", day=day, time=written[11:16]))
+        zone = written[19:]
+        if not zone:
+            return Dated(day, Say.of("dated.camera", day=day, time=written[11:16]))
+        offset = "+00:00" if zone == "Z" else zone
+        return Dated(day, Say.of("dated.camera_offset", day=day, time=written[11:16], offset=offset))
     return Dated(trial.date, Say.of("dated.trial", day=trial.date))
