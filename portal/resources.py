@@ -1,5 +1,8 @@
-"""Where templates and the sample lie: beside an editable checkout, or in the installed package."""
+"""Where templates and the sample lie, in an editable checkout or installed; where this user's programs keep things."""
 
+import os
+import sys
+from collections.abc import Mapping
 from importlib.resources import files
 from pathlib import Path
 
@@ -19,3 +22,15 @@ def templates() -> Path:
 def sample() -> Path:
     """The folder of the sample catalogue."""
     return _folder("sample_catalog")
+
+
+def cache_folder(environment: Mapping[str, str] = os.environ) -> Path:
+    """Where this user's programs keep what can be made again; `PORTAL_CACHE` names another place."""
+    if environment.get("PORTAL_CACHE"):
+        return Path(environment["PORTAL_CACHE"])
+    home = Path.home()
+    if sys.platform == "win32":
+        return Path(environment.get("LOCALAPPDATA") or home / "AppData/Local") / "portal" / "cache"
+    if sys.platform == "darwin":
+        return home / "Library/Caches/portal"
+    return Path(environment.get("XDG_CACHE_HOME") or home / ".cache") / "portal"

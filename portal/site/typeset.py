@@ -1,10 +1,11 @@
 """Templates into text: what every template may use, and what it is given to say things with."""
 
 import json
+import os
 from functools import cache, partial
 from typing import Any
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined, pass_context
+from jinja2 import Environment, FileSystemBytecodeCache, FileSystemLoader, StrictUndefined, pass_context
 from jinja2.runtime import Context
 from markupsafe import Markup, escape
 
@@ -98,10 +99,21 @@ def _data(context: Context, data: dict[str, object]) -> Markup:
     return Markup(text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026"))
 
 
+def _compiled() -> FileSystemBytecodeCache | None:
+    """Templates as they were compiled from the very same text; nowhere where nothing can be kept."""
+    folder = resources.cache_folder() / "templates"
+    try:
+        folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+    except OSError:
+        return None
+    return FileSystemBytecodeCache(str(folder)) if os.access(folder, os.W_OK) else None
+
+
 @cache
 def _environment() -> Environment:
     environment = Environment(
         loader=FileSystemLoader(resources.templates()),
+        bytecode_cache=_compiled(),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,

@@ -44,7 +44,8 @@ def build(
     inputs = {**stamps(folder), **program_stamps(Path(__file__).parent.parent, resources.templates())}
     known = manifests.load(out)
     # A customer's manifest doesn't keep what is wrong, which may name others: then it is found out anew.
-    if known and manifests.nothing_changed(known, options, inputs) and (known.said or not known.exit_code):
+    is_same = known and not manifests.is_unfinished(out) and manifests.nothing_changed(known, options, inputs)
+    if known and is_same and (known.said or not known.exit_code):
         return Built(out, known.exit_code, known.said, nothing_changed=True)
     fresh = Manifest(audience=audience, options=options, started_ns=time.time_ns(), inputs=inputs)
     return _build_anew(folder, out, as_of=as_of, fresh=fresh, processes=processes, told=told)

@@ -63,3 +63,12 @@ def _walk(folder: Path, *, prefix: str) -> Iterator[tuple[str, Stamp]]:
 
 def _stamp(stat: os.stat_result) -> Stamp:
     return stat.st_size, stat.st_mtime_ns
+
+
+def sizes(folder: Path) -> dict[str, int]:
+    """The files of a folder with their sizes."""
+    try:
+        with os.scandir(folder) as entries:
+            return {each.name: each.stat().st_size for each in entries if each.is_file()}
+    except OSError:
+        return {}

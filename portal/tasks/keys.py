@@ -18,7 +18,10 @@ from portal.model.picture import Facts, Picture
 from portal.tasks.inputs import program_files
 from portal.tasks.records import digest
 
-_LIBRARIES = ("babel", "jinja2", "markdown", "markupsafe", "nh3", "numpy", "pillow", "pydantic", "pyyaml", "tzdata")
+_LIBRARIES = (
+    *("av", "babel", "jinja2", "markdown", "markupsafe", "nh3"),
+    *("numpy", "pillow", "pillow-heif", "pydantic", "pyyaml", "tzdata"),
+)
 """Those whose version may change what a page says."""
 
 

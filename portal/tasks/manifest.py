@@ -7,7 +7,7 @@ import hashlib
 import json
 import os
 from collections.abc import Collection, Mapping
-from dataclasses import asdict, dataclass, field, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -54,9 +54,13 @@ def load(out: Path) -> Manifest | None:
 
 
 def save(out: Path, manifest: Manifest) -> None:
-    """Write the manifest whole or not at all, then forget the journal."""
-    replace_file(out, NAME, json.dumps(asdict(manifest), separators=(",", ":"), sort_keys=True).encode())
-    (out / JOURNAL).unlink(missing_ok=True)
+    """Write the manifest whole or not at all."""
+    replace_file(out, NAME, json.dumps(vars(manifest), separators=(",", ":"), sort_keys=True).encode())
+
+
+def is_unfinished(out: Path) -> bool:
+    """Whether the last build of a site's folder didn't come to its end."""
+    return (out / JOURNAL).exists()
 
 
 def nothing_changed(known: Manifest, options: dict[str, str], inputs: dict[str, Stamp]) -> bool:

@@ -48,6 +48,7 @@ class PageKeys:
             made.update(digest(self.addresses.part(part.id), part, log, self._bases.get(part.id, ()), facts).encode())
         for mould, trial in here.trials():
             made.update(self._keys.head(mould, trial).encode())
+            made.update(digest(trial.looked).encode())
             for id_ in here.parts:
                 made.update(self.addresses.review(id_, mould.id, trial.id).encode())
             for pictures in clusters(trial.pictures):

@@ -21,6 +21,7 @@ from portal.site.render import render
 from portal.site.reuse import Reuse
 from portal.site.static import static
 from portal.tasks.gather import Gathered, Told
+from portal.tasks.inputs import sizes
 from portal.tasks.manifest import Manifest
 from portal.tasks.recorded import Recorded
 
@@ -103,12 +104,13 @@ def derive_wanted(
     keys: dict[str, Derived] = {}
     pictures: list[tuple[str, Job]] = []
     movies: list[tuple[str, Job]] = []
+    there = sizes(assets)
     for file, wants in plan(site, skip=skip).items():
         facts = site.facts.get(file)
         if not isinstance(facts, PictureFacts):
             continue
         for job in jobs_for(folder / file, facts, wants, assets):
-            kept = _kept(known, assets, facts, job.wants)
+            kept = _kept(known, there, facts, job.wants)
             if kept is None:
                 (movies if job.plays else pictures).append((file, job))
             else:
@@ -151,7 +153,7 @@ def pages(site: SiteInput, derived: DerivedPictures, reuse: Reuse | None = None)
 
 
 def _kept(
-    known: Manifest | None, assets: Path, facts: PictureFacts, wants: Sequence[Want]
+    known: Manifest | None, there: Mapping[str, int], facts: PictureFacts, wants: Sequence[Want]
 ) -> tuple[Derived, ...] | None:
     """The files of the last build, if it made all that is wanted and they are still there."""
     if known is None:
@@ -162,8 +164,7 @@ def _kept(
         if data is None:
             return None
         derived = _DERIVED.validate_python(data)
-        path = assets / derived.name
-        if not path.is_file() or path.stat().st_size != derived.bytes:
+        if there.get(derived.name) != derived.bytes:
             return None
         found.append(derived)
     return tuple(found)

@@ -50,18 +50,21 @@ class Writer:
         self.written: set[str] = set()
         self.changed = 0
         out.mkdir(parents=True, exist_ok=True)
-        (out / ASSETS).mkdir(exist_ok=True)
         (out / JOURNAL).touch()
+        (out / ASSETS).mkdir(exist_ok=True)
 
     def claim(self, paths: Iterable[str]) -> None:
         """Note paths as ours before they are written."""
         new = [path for path in paths if path not in self.ours]
         if new:
-            with (self.out / JOURNAL).open("a", encoding="utf-8") as file:
-                file.writelines(f"{path}\n" for path in new)
-                file.flush()
-                os.fsync(file.fileno())
+            self._journal(new)
             self.ours.update(new)
+
+    def _journal(self, paths: Iterable[str]) -> None:
+        with (self.out / JOURNAL).open("a", encoding="utf-8") as file:
+            file.writelines(f"{path}\n" for path in paths)
+            file.flush()
+            os.fsync(file.fileno())
 
     def keep(self, *paths: str) -> None:
         """Count files that are there already as part of the site."""
@@ -96,6 +99,9 @@ class Writer:
                 manifests.replace_file(self.out, path, self._coming, durable=False)
         for path, half in self._ready.items():
             half.replace(self.out / path)
+        stale = self.ours - self.written
+        if stale:  # the manifest won't name them any more
+            self._journal(sorted(stale))
 
     def withdraw(self) -> None:
         """Take back what this build put there before it was refused; the published site stays as it was."""
@@ -109,7 +115,7 @@ class Writer:
                 folder.rmdir()
 
     def prune(self) -> int:
-        """Remove what earlier builds wrote and this one didn't; files of others stay."""
+        """Remove what earlier builds wrote and this one didn't, and at last the journal; files of others stay."""
         stale = sorted(self.ours - self.written)
         stale += [f"{ASSETS}/{name}" for name in _left_over(self.out / ASSETS, self.written)]
         for half in self.out.glob(f"{TEMPORARY}*"):
@@ -120,6 +126,7 @@ class Writer:
             while folder != self.out and folder.is_dir() and not any(folder.iterdir()):
                 folder.rmdir()
                 folder = folder.parent
+        (self.out / JOURNAL).unlink(missing_ok=True)
         return len(stale)
 
 

@@ -1,6 +1,5 @@
 """Finds out which of the last build's pages still hold, and remembers for the next build what this one drew."""
 
-import os
 import re
 from collections import Counter
 from collections.abc import Iterator, Mapping
@@ -16,7 +15,7 @@ from portal.site.inputs import Page
 from portal.site.reuse import Reuse
 from portal.site.thread import Thread
 from portal.tasks.drawn import Drawn, Left
-from portal.tasks.inputs import Stamp
+from portal.tasks.inputs import Stamp, sizes
 from portal.tasks.manifest import Manifest
 from portal.tasks.pagekeys import NearKeys, PageKeys
 from portal.tasks.pages import DerivedPictures
@@ -29,7 +28,7 @@ class Still(Reuse):
 
     def __init__(self, out: Path, known: Drawn, keys: PageKeys) -> None:
         self._out, self._known, self._keys = out, known, keys
-        self._sizes = _sizes(out / ASSETS)
+        self._sizes = sizes(out / ASSETS)
         self._groups = {parts: keys.group(parts) for parts in kin(keys.site.catalogue)}
         self._of = {home: parts for parts in self._groups for home in homes_of(keys.site.catalogue, parts)}
         self.parts = frozenset().union(*(parts for parts, key in self._groups.items() if self._group_holds(key)))
@@ -115,9 +114,9 @@ class Still(Reuse):
         pages.update(self._left())
         groups = {key: self._known.groups[key] for parts, key in self._groups.items() if parts <= self.parts}
         groups.update(self._whole_groups())
-        sizes = _sizes(self._out / ASSETS)
+        there = sizes(self._out / ASSETS)
         named = sorted({name for left in pages.values() for name in left.assets})
-        return Drawn(pages, groups, {name: sizes[name] for name in named if name in sizes})
+        return Drawn(pages, groups, {name: there[name] for name in named if name in there})
 
     def _left(self) -> Iterator[tuple[str, Left]]:
         for path, each in self._pages.items():
@@ -176,12 +175,3 @@ def _stamp(path: Path) -> Stamp | None:
     except OSError:
         return None
     return found.st_size, found.st_mtime_ns
-
-
-def _sizes(folder: Path) -> dict[str, int]:
-    """The files of a folder with their sizes."""
-    try:
-        with os.scandir(folder) as entries:
-            return {each.name: each.stat().st_size for each in entries if each.is_file()}
-    except OSError:
-        return {}

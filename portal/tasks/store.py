@@ -7,26 +7,14 @@ import contextlib
 import hashlib
 import os
 import sqlite3
-import sys
-from collections.abc import Mapping
 from pathlib import Path
+
+from portal.resources import cache_folder
 
 _TABLE = "CREATE TABLE IF NOT EXISTS kept (key TEXT PRIMARY KEY, value BLOB NOT NULL) WITHOUT ROWID"
 _WAIT_S = 5.0
 _ROOM = 2
 """So many times what the last build used is kept at most."""
-
-
-def cache_folder(environment: Mapping[str, str] = os.environ) -> Path:
-    """Where this user's programs keep what can be made again; `PORTAL_CACHE` names another place."""
-    if environment.get("PORTAL_CACHE"):
-        return Path(environment["PORTAL_CACHE"])
-    home = Path.home()
-    if sys.platform == "win32":
-        return Path(environment.get("LOCALAPPDATA") or home / "AppData/Local") / "portal" / "cache"
-    if sys.platform == "darwin":
-        return home / "Library/Caches/portal"
-    return Path(environment.get("XDG_CACHE_HOME") or home / ".cache") / "portal"
 
 
 class Store:
