@@ -198,3 +198,16 @@ def test_some_changes_of_the_sample(tmp_path: Path, monkeypatch: pytest.MonkeyPa
 def test_many_changes_of_the_sample(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Ten times as many."""
     run(tmp_path, range(CHANGES // TENTH), monkeypatch)
+
+
+def test_a_page_that_would_hold_is_searched_for_a_new_customers_name(tmp_path: Path) -> None:
+    """Nothing of this customer's changed, but a word on their pages has become another customer's name."""
+    catalogue = Catalogue(tmp_path / "c", random.Random(0))
+    trial = catalogue.folder / "moulds/M-118/trials/T1/trial.yaml"
+    trial.write_bytes(trial.read_bytes().replace(b'place: "', b'place: "Zugzwangia, ', 1))
+    out = tmp_path / "out"
+    assert isinstance(made(catalogue.folder, "brindelaar", out, DAYS[0]), dict)
+    other = catalogue.folder / "customers/drelvanne.yaml"
+    other.write_text(re.sub(r"(?m)^name: .*", "name: Zugzwangia", other.read_text(encoding="utf-8")), encoding="utf-8")
+    refused = made(catalogue.folder, "brindelaar", out, DAYS[0])
+    assert isinstance(refused, str) and "another customer's" in refused
