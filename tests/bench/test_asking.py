@@ -115,5 +115,5 @@ def test_the_site_tells_on_which_picture_and_where_something_was_noted(bench: Be
     asking.note(bench, noted(GATE, spot="3,4", words="A scratch of the fixture."))
     build(bench.folder, out=None, as_of=date(2026, 3, 1), processes=1)
     pages = "".join(each.read_text(encoding="utf-8") for each in (bench.folder / "site/shop/parts").rglob("*.html"))
-    plain = pages.replace("\u2068", "").replace("\u2069", "")
+    plain = pages.replace("\u2068", "").replace("\u2069", "").replace("\u00a0", " ")
     assert "A scratch of the fixture." in plain and "on picture c1_gate.jpg at 3, 4 px" in plain
