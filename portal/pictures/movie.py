@@ -16,6 +16,7 @@ import av
 import numpy as np
 from av.container import InputContainer
 from av.sidedata.sidedata import SideData
+from av.stream import Disposition
 from av.video.frame import VideoFrame
 from av.video.reformatter import Colorspace
 from av.video.stream import VideoStream
@@ -181,6 +182,9 @@ def _from(source: Source, second: float) -> Iterator[VideoFrame]:
 def _stream(container: InputContainer) -> VideoStream:
     """The stream that a player would show: not a picture that is attached as a cover."""
     found = container.streams.best("video")
+    if isinstance(found, VideoStream) and found.disposition & Disposition.attached_pic:
+        moving = (each for each in container.streams.video if not each.disposition & Disposition.attached_pic)
+        found = next(moving, None)
     if not isinstance(found, VideoStream):
         raise PortalError("a movie without pictures", hint=AS_WHICH)
     if found.codec_context is None or found.codec_context.name in {"", "none"}:

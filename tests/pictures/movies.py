@@ -9,6 +9,8 @@ import av
 import numpy as np
 from av.audio.frame import AudioFrame
 from av.audio.stream import AudioStream
+from av.container import OutputContainer
+from av.stream import Disposition
 from av.video.frame import VideoFrame
 from av.video.stream import VideoStream
 from numpy.typing import NDArray
@@ -51,21 +53,32 @@ def movie(
     said: Mapping[str, str] | None = None,
     orientation: int = 1,
     second_track: bool = False,
+    cover: bool = False,
     options: Mapping[str, str] | None = None,
 ) -> Path:
     """A movie of a bar that moves, in the form that the ending names."""
     form, usual, sound_coding = FORMS[path.suffix]
     path.parent.mkdir(parents=True, exist_ok=True)
-    extra = {"movflags": "use_metadata_tags"} if form in {"mp4", "mov"} else {}
+    extra = {"movflags": "use_metadata_tags"} if form in {"mp4", "mov"} and not cover else {}
     with av.open(str(path), "w", format=form, options=extra) as target:
         target.metadata.update(said or {})
+        if said and form in {"mp4", "mov", "matroska"}:
+            title = {"title": said["title"]} if "title" in said else {}
+            target.set_chapters(
+                [{"id": 1, "start": 0, "end": 1000, "time_base": Fraction(1, 1000), "metadata": title}]
+            )
         videos = [
             _video(target.add_stream(coding or usual, rate=RATE, options=dict(options or {})), size, pix_fmt)
             for _ in range(1 + second_track)
         ]
         if said:
             videos[0].metadata["handler_name"] = said.get("title", "camera")
+        pictured = _cover(target) if cover else None
         heard = target.add_stream(sound_coding, rate=48_000) if sound else None
+        if pictured:
+            still = VideoFrame.from_ndarray(np.full((480, 640, 3), 200, np.uint8), "rgb24")
+            still.pts, still.time_base = 0, Fraction(1, 1)
+            target.mux([*pictured.encode(still), *pictured.encode(None)])
         for number in range(frames):
             for video in videos:
                 frame = VideoFrame.from_ndarray(drawn(number, frames, *size), "rgb24")
@@ -88,6 +101,15 @@ def _video(video: object, size: tuple[int, int], pix_fmt: str | None) -> VideoSt
     video.pix_fmt = pix_fmt or KINDS[video.codec.name]
     video.codec_context.time_base = Fraction(1, RATE)
     return video
+
+
+def _cover(target: OutputContainer) -> VideoStream:
+    """A picture that is attached, larger than the frames."""
+    cover = target.add_stream("mjpeg", rate=1)
+    assert isinstance(cover, VideoStream)
+    cover.width, cover.height, cover.pix_fmt = 640, 480, "yuvj420p"
+    cover.disposition = Disposition.attached_pic
+    return cover
 
 
 def _tone(seconds: float) -> list[AudioFrame]:

@@ -135,6 +135,16 @@ def test_the_same_movie_coded_anew_twice_is_the_same_file(tmp_path: Path) -> Non
     assert len(names) == 1
 
 
+def test_a_cover_is_not_the_movie(tmp_path: Path) -> None:
+    """A picture that a program attached, larger than the frames: neither shown nor taken along."""
+    path = movie(tmp_path / "a.mp4", cover=True)
+    with av.open(str(path)) as container:
+        assert len(container.streams.video) == 2
+    assert facts_of(path).stored == Frame(96, 64)
+    with av.open(str(played(path)[0])) as container:
+        assert [each.codec_context.name for each in container.streams.video] == ["h264"]
+
+
 def test_pixels_are_square(tmp_path: Path) -> None:
     """A capture card's frame whose pixels are wider than high is shown as wide as it was filmed."""
     path = movie(tmp_path / "a.mov", size=(96, 64), coding="mpeg4", options={"aspect": "2:1"})
@@ -291,12 +301,16 @@ def test_what_leaves_holds_pictures_and_nothing_else(ending: str, keeps_sound: b
         hide_in_pictures(path)
     path.write_bytes(path.read_bytes() + SECRET)
     assert SECRET in path.read_bytes()
+    if ending in {".mp4", ".mov", ".mkv"}:
+        with av.open(str(path)) as container:
+            assert len(container.chapters()) == 1
     facts = facts_of(path)
     assert facts.movie
     out, _ = played(path, replace(facts, movie=replace(facts.movie, keeps_sound=keeps_sound)))
     assert SECRET not in out.read_bytes() and b"x264" not in out.read_bytes()
     with av.open(str(out)) as container:
         assert [each.type for each in container.streams] == ["video", "audio"][: 1 + keeps_sound]
+        assert container.chapters() == []
     assert not told_beside([out])
 
 
