@@ -31,7 +31,8 @@ class Tightened:
     refused: tuple[str, ...] = ()
     """Why points stayed: keys of the message catalogue below `edge.`, each once."""
     u_px: float = 0.0
-    """The largest standard uncertainty of those found."""
+    """The standard uncertainty with which a point of it counts from now on. The fit of an edge states less, as it
+    knows its noise only: how light and bevel shift an edge isn't in it."""
 
 
 def tighten(shape: Shape, codes: Codes) -> Tightened:
@@ -59,13 +60,14 @@ def _told(shape: Shape, lists: Mapping[str, Points], results: Sequence[EdgeFound
     found = [each for each in results if isinstance(each, EdgeFound)]
     refused = tuple(dict.fromkeys(each.key for each in results if isinstance(each, NoEdge)))
     whole = bool(results) and len(found) == len(results)
-    update: dict[str, object] = {**lists, "drawn": Drawn.EDGE_FOUND if whole else Drawn.BY_HAND}
+    drawn = Drawn.EDGE_FOUND if whole else Drawn.BY_HAND
+    update: dict[str, object] = {**lists, "drawn": drawn}
     return Tightened(
         shape=shape.model_copy(update=update) if found else shape,
         found=len(found),
         of=len(results),
         refused=refused if results else ("shape",),
-        u_px=max((each.u_px for each in found), default=0.0),
+        u_px=assumed.POINTING_PX[drawn],
     )
 
 

@@ -7,6 +7,7 @@ import numpy.typing as npt
 import pytest
 
 from portal.measure.edge import EdgeFound, find_edge, linear
+from portal.measure import assumed
 from portal.measure.tighten import tighten
 from portal.model.scalars import read_points
 from portal.model.tag import BaseAndPoint, LineShape, OutlineShape, PointShape, RectangleShape
@@ -42,7 +43,7 @@ def test_a_lines_ends_go_to_the_edges_along_it(block: npt.NDArray[np.uint8]) -> 
     (ax, ay), middle, (bx, by) = made.shape.points.xy
     assert [ax, bx] == pytest.approx([40, 100], abs=0.03)
     assert (ay, by, middle) == (50, 50, (70, 50))
-    assert made.shape.drawn is Drawn.EDGE_FOUND and made.u_px < 0.1
+    assert made.shape.drawn is Drawn.EDGE_FOUND and made.u_px == assumed.POINTING_PX[Drawn.EDGE_FOUND]
 
 
 def test_a_base_goes_to_its_edge_and_the_point_to_the_one_across(block: npt.NDArray[np.uint8]) -> None:
