@@ -6,8 +6,8 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 
-from portal.measure.edge import EdgeFound, find_edge, linear
 from portal.measure import assumed
+from portal.measure.edge import EdgeFound, find_edge, linear
 from portal.measure.tighten import tighten
 from portal.model.scalars import read_points
 from portal.model.tag import BaseAndPoint, LineShape, OutlineShape, PointShape, RectangleShape
