@@ -56,6 +56,24 @@ var PortalGeometry = {
       if (1 / divides[index] >= view.zoom * density * 0.95) { return index; }
     }
     return divides.length - 1;
+  },
+  /*
+   * The tiles of a divided picture that are in view, and those next to them by up to half a tile: for each its number
+   * (row by row) and the pixels of the image that it covers. The last of a row stands for a whole number of squares.
+   */
+  tiles: function (view, size, image, divide, side) {
+    var span = side * divide, columns = Math.ceil(image.width / span), rows = Math.ceil(image.height / span);
+    var far = PortalGeometry.toImage(view, { x: size.width, y: size.height }), found = [], column, row;
+    function first(start) { return Math.max(Math.floor((start - span / 2) / span), 0); }
+    function last(end, count) { return Math.min(Math.floor((end + span / 2) / span), count - 1); }
+    function long(start, whole) { return Math.ceil(Math.min(span, whole - start) / divide) * divide; }
+    for (row = first(view.y); row <= last(far.y, rows); row += 1) {
+      for (column = first(view.x); column <= last(far.x, columns); column += 1) {
+        found.push({ number: row * columns + column, x: column * span, y: row * span,
+          width: long(column * span, image.width), height: long(row * span, image.height) });
+      }
+    }
+    return found;
   }
 };
 

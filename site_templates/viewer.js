@@ -1,6 +1,41 @@
 "use strict";
 (function () {
-  var MOST = 8;
+  var MOST = 8, SVG = "http://www.w3.org/2000/svg";
+
+  /*
+   * A size of the picture, drawn in the frame of the outlines, so that both lie alike on the screen whatever the
+   * browser rounds: one file, or of many tiles those in view.
+   */
+  function layered(image, wanted) {
+    var KEPT = 60, root = document.createElementNS(SVG, "svg"), here = new Map();
+    root.setAttribute("class", "layer");
+    root.setAttribute("viewBox", "0 0 " + image.width + " " + image.height);
+    root.setAttribute("preserveAspectRatio", "none");
+    function add(file, place) {
+      var one = document.createElementNS(SVG, "image");
+      ["x", "y", "width", "height"].forEach(function (name) { one.setAttribute(name, String(place[name])); });
+      one.setAttribute("preserveAspectRatio", "none");
+      one.setAttribute("decoding", "async");
+      one.setAttribute("href", file);
+      root.appendChild(one);
+      return one;
+    }
+    /* Of the tiles that were left behind some stay, those seen last. */
+    function look(view, size) {
+      var near = PortalGeometry.tiles(view, size, image, wanted[3], wanted[4]);
+      near.forEach(function (tile) {
+        var one = here.get(tile.number) || add(wanted[5][tile.number], tile);
+        here.delete(tile.number);
+        here.set(tile.number, one);
+      });
+      Array.from(here.keys()).slice(0, Math.max(here.size - Math.max(KEPT, near.length), 0)).forEach(function (number) {
+        here.get(number).remove();
+        here.delete(number);
+      });
+    }
+    if (wanted[0]) { add(wanted[0], { x: 0, y: 0, width: wanted[1], height: wanted[2] }); }
+    return { root: root, look: wanted[0] ? function () {} : look };
+  }
 
   function viewer(root) {
     var data = JSON.parse(document.getElementById("picture-data").textContent);
@@ -43,22 +78,15 @@
       bar.querySelector(".txt").textContent = found.label;
     }
     function layer(index) {
-      var one = layers[index], wanted = data.sizes[index];
+      var one = layers[index], above;
       if (!one) {
-        one = document.createElement("img");
-        one.className = "layer";
-        one.alt = "";
-        one.decoding = "async";
-        one.style.setProperty("width", 100 * wanted[1] / image.width + "%");
-        one.style.setProperty("height", 100 * wanted[2] / image.height + "%");
-        one.style.setProperty("z-index", "0");
-        one.src = wanted[0];
-        layers[index] = one;
-        stage.insertBefore(one, layers.slice(index + 1).find(Boolean) || stage.querySelector(".over"));
+        one = layers[index] = layered(image, data.sizes[index]);
+        above = layers.slice(index + 1).find(Boolean);
+        stage.insertBefore(one.root, above ? above.root : stage.querySelector(".over"));
       }
-      layers.forEach(function (other, place) { if (place > index) { other.hidden = true; } });
-      one.hidden = false;
-      one.classList.toggle("close", view.zoom > 3);
+      layers.forEach(function (other, place) { other.root.classList.toggle("away", place > index); });
+      one.root.classList.toggle("close", view.zoom > 3);
+      one.look(view, size());
     }
     function zoom(point, factor) { show(PortalGeometry.zoomAt(view, point, view.zoom * factor, size(), image, MOST)); }
     function fit() { show(PortalGeometry.fit(size(), image, data.ratio)); }

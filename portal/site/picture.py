@@ -23,10 +23,32 @@ from portal.site.marks import word_key
 from portal.site.movie import MovieFigure, movie_figure, movie_wants
 from portal.site.rect import Rect
 from portal.site.sights import lines_over
+from portal.site.tiles import TILE, Size, sizes
 from portal.site.view import Bar, Path, bar_of, paths_of
 from portal.site.words import Speaker
 
 _FITTED_PIXELS = 1400
+_WHOLE = (Whole(1),)
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """A size with its files, as they lie in the site."""
+
+    size: Size
+    images: tuple[Image, ...]
+
+    @property
+    def whole(self) -> tuple[Image, ...]:
+        """Its one file; none where it comes in tiles."""
+        return () if self.size.tiles else self.images
+
+    def data(self, width: int, height: int) -> list[object]:
+        """What the page's script needs: file, the pixels of the picture it covers, by how much divided; the tiles."""
+        if self.size.tiles:
+            return [None, width, height, self.size.divide, TILE, [each.path for each in self.images]]
+        (only,) = self.images
+        return [only.path, only.width * only.divide, only.height * only.divide, only.divide]
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,8 +86,7 @@ class PicturePage:
     shop_note: str | None
     alt: Say
     fitted: Image | None
-    sizes: tuple[Image, ...]
-    """From small to full."""
+    full: Image | None
     width: int
     height: int
     ratio: float
@@ -90,18 +111,10 @@ class PicturePage:
 Beside = tuple[str | None, str | None]
 
 
-def sizes_of(desk: Desk, file: str) -> tuple[Whole, ...]:
-    """A quarter, a half and all of a picture, as far as they are worth their own file."""
-    facts = desk.facts(file)
-    if facts is None:
-        return ()
-    smaller = [Whole(divide) for divide in (4, 2) if facts.upright.width // divide >= 700]
-    return (*smaller, Whole(1))
-
-
 def picture_wants(desk: Desk, file: str) -> Iterator[tuple[str, Want]]:
     """The derived pictures that a picture's page needs."""
-    for want in sizes_of(desk, file):
+    sizes = _sizes(desk, file)
+    for want in dict.fromkeys((*(want for size in sizes for want in size.wants()), *(_WHOLE if sizes else ()))):
         yield file, want
     yield from movie_wants(desk, file)
 
@@ -113,9 +126,8 @@ def picture_page(
     part = _part(desk, picture, mould)
     speaker = desk.speaker(part.customer if part else None)
     facts, scale = desk.facts(picture.file), desk.scale(picture.file)
-    images = tuple(
-        found for found in (desk.image(picture.file, want) for want in sizes_of(desk, picture.file)) if found
-    )
+    shown = tuple(_shown(desk, picture.file))
+    images = tuple(image for each in shown for image in each.whole)
     width, height = (facts.upright.width, facts.upright.height) if facts else (3, 2)
     scaled = scale if isinstance(scale, Scale) else None
     verdicts = _verdicts(desk, picture, mould, trial)
@@ -127,14 +139,14 @@ def picture_page(
         shop_note=picture.tag.shop_note if picture.tag and desk.shows(Shared.SHOP_NOTES) else None,
         alt=_alt(picture),
         fitted=_fitted(images),
-        sizes=images,
+        full=desk.image(picture.file, Whole(1)),
         width=width,
         height=height,
         ratio=scaled.y_um / scaled.x_um if scaled else 1.0,
         outlines=tuple(_outlines(picture, mould, trial, width, height, verdicts)),
         bar=bar_of(width * scaled.x_um, speaker.unit) if scaled else None,
         no_scale=scale.reason if isinstance(scale, NoScale) else None,
-        data=_data(images, width, height, scaled, speaker),
+        data=_data(shown, width, height, scaled, speaker),
         facts=tuple(_facts(desk, picture, scaled, speaker, width)),
         hints=own_numbers(desk, picture),
         findings=tuple(_findings(picture, mould, trial, verdicts)),
@@ -147,6 +159,19 @@ def picture_page(
         reviews=tuple(_reviews(desk, mould, trial, part)),
         part_page=desk.addresses.part(part.id) if part else None,
     )
+
+
+def _sizes(desk: Desk, file: str) -> tuple[Size, ...]:
+    facts = desk.facts(file)
+    return sizes(facts.upright) if facts else ()
+
+
+def _shown(desk: Desk, file: str) -> Iterator[Shown]:
+    """The sizes of a picture that could be made."""
+    for size in _sizes(desk, file):
+        images = tuple(found for found in (desk.image(file, want) for want in size.wants()) if found)
+        if images and len(images) == len(size.wants()):
+            yield Shown(size, images)
 
 
 def _fitted(images: tuple[Image, ...]) -> Image | None:
@@ -220,7 +245,7 @@ def _outlines(
 
 
 def _data(
-    images: tuple[Image, ...], width: int, height: int, scale: Scale | None, speaker: Speaker
+    shown: tuple[Shown, ...], width: int, height: int, scale: Scale | None, speaker: Speaker
 ) -> dict[str, object]:
     """What the page's script needs: sizes, the scale, the ladder of bars."""
     return {
@@ -229,7 +254,7 @@ def _data(
         "ratio": scale.y_um / scale.x_um if scale else 1.0,
         "um": [scale.x_um, scale.y_um] if scale else None,
         "rungs": [[rung.um, speaker.number(rung.label)] for rung in rungs(speaker.unit)],
-        "sizes": [[each.path, each.width * each.divide, each.height * each.divide, each.divide] for each in images],
+        "sizes": [each.data(width, height) for each in shown],
     }
 
 

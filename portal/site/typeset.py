@@ -94,7 +94,7 @@ def _data(context: Context, data: dict[str, object]) -> Markup:
     """Plain data for a script of type application/json; nothing in it can end the element."""
     sizes = data.get("sizes")
     if isinstance(sizes, list):
-        data = {**data, "sizes": [[link(each[0], here=str(context["here"])), *each[1:]] for each in sizes]}
+        data = {**data, "sizes": [_linked(each, here=str(context["here"])) for each in sizes]}
     text = json.dumps(data, ensure_ascii=True, separators=(",", ":"))
     return Markup(text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026"))
 
@@ -107,6 +107,15 @@ def _compiled() -> FileSystemBytecodeCache | None:
     except OSError:
         return None
     return FileSystemBytecodeCache(str(folder)) if os.access(folder, os.W_OK) else None
+
+
+def _linked(size: list[Any], *, here: str) -> list[object]:
+    """A size of a picture with the addresses of its file or of its tiles as seen from that page."""
+    path, *rest = size
+    if path is not None:
+        return [link(path, here=here), *rest]
+    *rest, tiles = rest
+    return [None, *rest, [link(each, here=here) for each in tiles]]
 
 
 @cache
