@@ -18,7 +18,7 @@ from av.container import InputContainer
 from av.sidedata.sidedata import SideData
 from av.stream import Disposition
 from av.video.frame import VideoFrame
-from av.video.reformatter import Colorspace
+from av.video.reformatter import ColorPrimaries, Colorspace, ColorTrc
 from av.video.stream import VideoStream
 from PIL import Image
 
@@ -59,6 +59,11 @@ _COLOURS = {
     10: Colorspace.BT2020,
 }
 """By the matrix coefficients of ITU-T H.273 table 4."""
+
+_WIDE_PRIMARIES = {9, 11, 12}
+_WIDE_BRIGHTNESS = {16, 18}
+"""Colours and brightness of more range than a page shows, which newer telephones record: they are brought into it. By
+ITU-T H.273 tables 2 and 3: BT.2020 and the two of P3; PQ and HLG."""
 
 _WIDE_FROM = 720
 """Rows from which players take untold colours for those of wide screens; common practice, no source."""
@@ -144,7 +149,10 @@ def orientation_of(frame: VideoFrame) -> int:
 def upright_frame(frame: VideoFrame, facts: PictureFacts) -> Image.Image:
     """A frame as everybody sees it: upright, of square pixels, red, green and blue of 8 bits."""
     stored = facts.stored
-    plain = frame.reformat(stored.width, stored.height, "rgb24", src_colorspace=_colours(frame))
+    wide: dict[str, int] = {}
+    if frame.color_primaries in _WIDE_PRIMARIES or frame.color_trc in _WIDE_BRIGHTNESS:
+        wide = {"dst_color_primaries": ColorPrimaries.BT709, "dst_color_trc": ColorTrc.BT709}
+    plain = frame.reformat(stored.width, stored.height, "rgb24", src_colorspace=_colours(frame), **wide)
     image = Image.fromarray(plain.to_ndarray())
     turn = TURNS.get(facts.orientation)
     return image if turn is None else image.transpose(turn)

@@ -12,6 +12,7 @@ from av.audio.stream import AudioStream
 from av.container import OutputContainer
 from av.stream import Disposition
 from av.video.frame import VideoFrame
+from av.video.reformatter import Colorspace
 from av.video.stream import VideoStream
 from numpy.typing import NDArray
 
@@ -54,6 +55,7 @@ def movie(
     orientation: int = 1,
     second_track: bool = False,
     cover: bool = False,
+    wide: bool = False,
     options: Mapping[str, str] | None = None,
 ) -> Path:
     """A movie of a bar that moves, in the form that the ending names."""
@@ -73,6 +75,10 @@ def movie(
         ]
         if said:
             videos[0].metadata["handler_name"] = said.get("title", "camera")
+        if wide:
+            for video in videos:
+                video.codec_context.colorspace = video.codec_context.color_primaries = 9
+                video.codec_context.color_trc = 18
         pictured = _cover(target) if cover else None
         heard = target.add_stream(sound_coding, rate=48_000) if sound else None
         if pictured:
@@ -82,6 +88,10 @@ def movie(
         for number in range(frames):
             for video in videos:
                 frame = VideoFrame.from_ndarray(drawn(number, frames, *size), "rgb24")
+                if wide:
+                    frame = frame.reformat(format="yuv420p10le", dst_colorspace=Colorspace.BT2020)
+                    frame.colorspace = frame.color_primaries = 9
+                    frame.color_trc = 18
                 frame.pts, frame.time_base = number, Fraction(1, RATE)
                 target.mux(video.encode(frame))
         for video in videos:

@@ -135,6 +135,28 @@ def test_the_same_movie_coded_anew_twice_is_the_same_file(tmp_path: Path) -> Non
     assert len(names) == 1
 
 
+def test_colours_and_brightness_of_more_range_are_brought_into_what_a_page_shows(tmp_path: Path) -> None:
+    """As newer telephones record (BT.2020, HLG): grey stays grey and isn't shown by its code, yellow stays yellow.
+
+    How colours that don't fit are brought in is the reading library's choice; that it is done, and said, is tested.
+    """
+    path = movie(tmp_path / "a.mp4", coding="libx265", pix_fmt="yuv420p10le", wide=True, size=(192, 128))
+    with av.open(str(path)) as container:
+        first = next(container.decode(video=0))
+        assert (first.color_primaries, first.color_trc) == (9, 18)
+    (whole,) = made(path, Whole())
+    out, _ = played(path)
+    with Image.open(tmp_path / "out" / whole.name) as image:
+        shown = np.asarray(image.convert("RGB")).astype(int)
+    for pixels in (shown, frames_of(out)[10].astype(int)):
+        yellow_, grey = pixels[8, 12], pixels[8, 150]
+        assert np.ptp(grey) <= 6 and grey.mean() > 96  # code 90 of HLG
+        assert yellow_[0] > yellow_[1] > yellow_[2] + 60
+    with av.open(str(out)) as container:
+        frame = next(container.decode(video=0))
+        assert (frame.color_primaries, frame.color_trc, frame.format.name) == (1, 1, "yuv420p")
+
+
 def test_a_cover_is_not_the_movie(tmp_path: Path) -> None:
     """A picture that a program attached, larger than the frames: neither shown nor taken along."""
     path = movie(tmp_path / "a.mp4", cover=True)
