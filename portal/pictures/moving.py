@@ -7,6 +7,7 @@ from pathlib import Path
 from portal.model.picture import Movie, PictureFacts, PictureUnreadable
 from portal.model.say import Figure, Say
 from portal.pictures.derive import Crop, Derived, Play, Still, Want, Whole, derive_one
+from portal.pictures.facts import describe
 from portal.pictures.mask import masked
 from portal.pictures.movie import frame_at, opened
 from portal.pictures.movieplay import play
@@ -28,6 +29,10 @@ def derive_movie(
         made = {each.want: each for each in _made(path, facts, facts.movie, wants, out, seconds)}
     except PortalError as error:
         return PictureUnreadable(str(error), error.hint)
+    except OSError:  # of the disk, and none of the movie's
+        raise
+    except Exception as error:  # a crafted movie can raise anything in the reading library
+        return PictureUnreadable(f"damaged file: can't be decoded ({describe(error)})")
     return tuple(made[want] for want in wants)
 
 

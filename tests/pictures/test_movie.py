@@ -291,6 +291,14 @@ def test_no_broken_movie_stops_the_others(tmp_path: Path) -> None:
     assert len(derive_many(jobs, processes=1)) == len(jobs)
 
 
+def test_whatever_the_reading_library_raises_is_a_reason(tmp_path: Path) -> None:
+    """Here a frame that is larger than any memory."""
+    path = movie(tmp_path / "a.mp4")
+    facts = replace(facts_of(path), stored=Frame(10**6, 10**6))
+    found = derive(path, facts, (Whole(),), tmp_path / "out")
+    assert isinstance(found, PictureUnreadable) and found.reason.startswith("damaged file: can't be decoded")
+
+
 def test_a_movie_itself_may_fail_alone(tmp_path: Path) -> None:
     """Its frames are another job than the movie."""
     path = movie(tmp_path / "a.mp4")
