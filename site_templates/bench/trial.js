@@ -1,12 +1,12 @@
 /* Trials and their pictures; new ones come by themselves. */
-import { ask, desk, get, make, on, refuse, say, state, tell } from "./desk.js";
+import { ask, desk, draft, get, make, on, refuse, say, state, tell } from "./desk.js";
 import { fresh } from "./change.js";
 import { easel } from "./paint.js";
 import { settled } from "./save.js";
 import { only } from "./screens.js";
 
-var LOOK_EVERY = 1000;
-var opening = 0, aim = null;
+var LOOK_EVERY = 1000, READY_AFTER = 400;
+var opening = 0, aim = null, unfinished = {};
 
 export async function chooseTrial() {
   var list = get("trial-list"), known;
@@ -87,6 +87,7 @@ export async function openPicture(key) {
   try { next = await ask("/api/picture/" + key); } catch (error) { aim = null; refuse(error); return; }
   if (turn !== opening) { return; }
   aim = null;
+  layAside();
   desk.picture = next;
   sessionStorage.setItem("picture", key);
   desk.place = Object.assign({}, next.place);
@@ -99,8 +100,27 @@ export async function openPicture(key) {
   tell("picture");
   fresh();
   strip();
-  state("", "");
+  if (!goOn()) { state("", ""); }
+  window.setTimeout(function () { makeReady(key); }, READY_AFTER);
   document.querySelector("#strip [aria-current=true]").scrollIntoView({ block: "nearest", inline: "nearest" });
+}
+/* What lacks points waits on its picture, and is gone on with there. */
+function layAside() {
+  if (desk.picture && draft().open >= 0) { unfinished[desk.picture.key] = desk.history; }
+}
+function goOn() {
+  var kept = unfinished[desk.picture.key];
+  if (!kept) { return false; }
+  delete unfinished[desk.picture.key];
+  desk.history = kept;
+  state("", say("unfinished", { what: say("needs_points") }));
+  tell("drawn");
+  return true;
+}
+/* The next picture's small size is made while this one is looked at. */
+function makeReady(key) {
+  var all = desk.trial.pictures, next = all[all.findIndex(function (one) { return one.key === key; }) + 1];
+  if (next && desk.picture && desk.picture.key === key) { new Image().src = "/picture/" + next.key + "/0"; }
 }
 /* A picture that is still on its way isn't shown any more. */
 export function stay() { if (desk.picture) { opening += 1; aim = null; } }

@@ -30,10 +30,10 @@ export function nudge(dx, dy, ofPicture) {
   var vertex = desk.chosen, view = easel.view(), now = draft(), next;
   var to = { x: vertex.at.x + dx / (ofPicture ? 1 : view.zoom), y: vertex.at.y + dy / (ofPicture ? 1 : view.zoom * view.ratio) };
   next = PortalDraft.move(now, vertex, PortalShapes.inside(to, desk.picture));
-  if (nudged && nudged.draft === now && same(nudged.vertex, vertex)) { desk.history = Object.assign({}, desk.history, { now: next, future: [] }); }
+  if (nudged && nudged.shapes === now.shapes && same(nudged.vertex, vertex)) { desk.history = Object.assign({}, desk.history, { now: next, future: [] }); }
   else { step(next); }
   keep(vertex);
-  nudged = { draft: draft(), vertex: vertex };
+  nudged = { shapes: draft().shapes, vertex: vertex };  /* the same ones once a save gave the draft its id */
 }
 /* One more point, halfway to the next; where there is no next, halfway to the one before. */
 export function insertVertex() {

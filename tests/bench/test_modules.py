@@ -55,3 +55,12 @@ def test_every_module_is_part_of_the_page() -> None:
             reached.add(name)
             waiting += [each for each, _ in imports(FOLDER / name)]
     assert reached == {path.name for path in FOLDER.glob("*.js")}
+
+
+def test_no_module_declares_a_name_twice() -> None:
+    """A browser reads none of such a module."""
+    declared = re.compile(r"^(?:export )?(?:async )?(?:function|var) (\w+)", re.MULTILINE)
+    for path in FOLDER.glob("*.js"):
+        text = path.read_text(encoding="utf-8")
+        names = [*declared.findall(text), *(each for _, own in imports(path) for each in own)]
+        assert len(names) == len(set(names)), path.name
