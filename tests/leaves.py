@@ -81,7 +81,7 @@ _ONLY = {
     "QuickTime:MediaLanguageCode": "und",
     "QuickTime:HandlerDescription": "VideoHandler|SoundHandler",
     "QuickTime:HandlerType": "Video Track|Audio Track|Metadata",  # an empty box that the writer always makes
-    "QuickTime:HandlerVendorID": "Apple",
+    "QuickTime:HandlerVendorID": r"\w{5}",  # whose format that empty box is
     "QuickTime:CompressorName": "",
     "QuickTime:Free": r"\(Binary data 0 bytes.*",
     "Matroska:MuxingApp": "Lavf",
