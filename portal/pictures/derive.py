@@ -30,7 +30,7 @@ from portal.pictures.store import keep
 from portal.pictures.upright import Upright, upright
 from portal.problem import PortalError
 
-PICTURES_VERSION = 1
+PICTURES_VERSION = 2
 """Raised whenever the same picture comes out as other bytes."""
 
 QUALITY = 90
@@ -180,7 +180,9 @@ def derive_one(picture: Upright, want: Want, out: Path) -> Derived:
         raise TypeError("only a movie has more than one frame")
     whole = (0, 0, *picture.image.size)
     box = _inside(want.box, picture.image) if isinstance(want, Crop) else whole
-    if want.divide > 1:
+    if isinstance(want, Whole) and want.divide > 1:
+        image = picture.divided(want.divide)
+    elif want.divide > 1:
         image = picture.image.reduce(want.divide, box)
     else:
         image = picture.image if box == whole else picture.image.crop(box)

@@ -1,6 +1,7 @@
 """The picture as everybody sees it: upright, in sRGB, on white, 8 bits."""
 
 from dataclasses import dataclass
+from functools import cached_property
 
 from PIL import Image
 
@@ -23,7 +24,7 @@ TURNS = {
 _GREYS = {"L", "LA", "La"}
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Upright:
     """Upright pixels of mode L or RGB in sRGB, and what has to be said of how they came about."""
 
@@ -31,6 +32,21 @@ class Upright:
     notes: tuple[Say, ...] = ()
     as_is: bytes | None = None
     """A clean JPEG of these very pixels that was never decoded, where the file has one."""
+
+    def divided(self, divide: int) -> Image.Image:
+        """The mean over squares of so many pixels.
+
+        Of even sides an even number is always taken from the half, whatever else is wanted of the picture, so that the
+        same want gives the same bytes: that reads a quarter as much, and moves a mean by less than one code.
+        """
+        if divide == 1 or divide % 2 or self.image.width % 2 or self.image.height % 2:
+            return self.image.reduce(divide)
+        return self.half if divide == 2 else self.half.reduce(divide // 2)
+
+    @cached_property
+    def half(self) -> Image.Image:
+        """The mean over squares of two pixels."""
+        return self.image.reduce(2)
 
 
 def upright(data: bytes, facts: PictureFacts) -> Upright:

@@ -9,6 +9,7 @@ from PIL import Image
 from portal.model.picture import PictureFacts, PictureUnreadable
 from portal.model.scalars import Frame
 from portal.pictures.derive import Crop, Derived, Want, Whole, derive, verify, want_key
+from portal.pictures.upright import Upright
 from tests.pictures.make import derived, dirty_jpeg, encoded, exif, fault, known, pixels, scene, tiff
 
 
@@ -99,6 +100,28 @@ def test_a_divided_crop_says_its_box_and_its_size(tmp_path: Path) -> None:
     """A box of 30 x 21 divided by 4 is 8 x 6 pixels."""
     (found,) = derived(tmp_path, encoded(scene(96, 64), "PNG"), Crop((10, 10, 40, 31), divide=4))
     assert (found.width, found.height, found.divide, found.box) == (8, 6, 4, (10, 10, 40, 31))
+
+
+@pytest.mark.parametrize("size", [(96, 64), (102, 66), (101, 64), (96, 67)])
+@pytest.mark.parametrize("divide", [2, 3, 4, 8, 12])
+def test_a_mean_taken_from_the_half_is_the_mean(size: tuple[int, int], divide: int) -> None:
+    """Within a code of the mean over each square, the last column and row being means over what is left."""
+    image = Image.fromarray(np.random.default_rng(3).integers(0, 256, (size[1], size[0]), np.uint8))
+    found = np.asarray(Upright(image).divided(divide), np.float64)
+    assert found.shape == (-(-size[1] // divide), -(-size[0] // divide))
+    codes = np.asarray(image, np.float64)
+    for row, column in np.ndindex(found.shape):
+        square = codes[row * divide : (row + 1) * divide, column * divide : (column + 1) * divide]
+        assert abs(found[row, column] - square.mean()) <= 1
+
+
+@pytest.mark.parametrize("size", [(96, 64), (101, 67)])
+def test_what_else_is_wanted_changes_no_byte(size: tuple[int, int], tmp_path: Path) -> None:
+    """An eighth beside a half, a quarter and the whole is the same file as an eighth alone."""
+    content = encoded(scene(*size), "PNG")
+    (alone,) = derived(tmp_path, content, Whole(8))
+    *_, among = derived(tmp_path, content, Whole(2), Whole(), Whole(4), Whole(8))
+    assert alone == among
 
 
 def test_a_crop_of_everything_is_the_whole_file(tmp_path: Path) -> None:

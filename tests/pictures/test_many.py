@@ -6,14 +6,15 @@ import signal
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
 from PIL import Image
 
 from portal.model.picture import PictureFacts, PictureUnreadable
-from portal.pictures.derive import Whole
-from portal.pictures.jobs import Job, derive_many
+from portal.pictures.derive import Whole, derive
+from portal.pictures.jobs import Job, derive_many, do_job
 from portal.pictures.many import facts_many
 from tests.pictures.make import dirty_jpeg, encoded, known, scene, tiff
 
@@ -90,6 +91,23 @@ def test_a_picture_that_takes_too_long_is_given_up_and_named(processes: int, tmp
     assert sum(isinstance(each, tuple) for each in found) == 4
 
 
+def test_memory_of_one_picture_is_used_again_for_the_next(tmp_path: Path) -> None:
+    """By a process that works on one after the other; what comes of them is the same."""
+    paths = [tmp_path / f"{number}.jpg" for number in range(2)]
+    for number, path in enumerate(paths):
+        path.write_bytes(dirty_jpeg(scene(800, 600, seed=number)))
+    first, second = (Job(path, known(path), (Whole(2),), tmp_path / "out") for path in paths)
+    memory: Any = Image.core  # type: ignore[attr-defined]
+    before = memory.get_stats()["reused_blocks"]
+    try:
+        do_job(first)
+        found = do_job(second)
+        assert memory.get_stats()["reused_blocks"] > before
+    finally:
+        memory.set_blocks_max(0)
+    assert found == derive(second.path, second.facts, second.wants, tmp_path / "anew")
+
+
 def test_a_build_with_one_process_reads_no_picture_in_its_own(tmp_path: Path) -> None:
     """Else the picture that has to be given up would end the build."""
     path = tmp_path / "a.jpg"
@@ -109,9 +127,9 @@ def test_a_program_from_which_no_process_can_be_started_still_gets_its_pictures(
     path.write_bytes(dirty_jpeg(scene()))
     program = f"""
 from pathlib import Path
-from portal.pictures.derive import Whole
+from portal.pictures.derive import Whole, derive
 from portal.pictures.facts import read_facts
-from portal.pictures.jobs import Job, derive_many
+from portal.pictures.jobs import Job, derive_many, do_job
 path = Path({str(path)!r})
 print(len(derive_many([Job(path, read_facts(path), (Whole(),), path.parent / "out")], processes=1)[0]))
 """

@@ -1,0 +1,273 @@
+"""Time what `portal build` makes of large JPEGs beside pyvips making the same; the memory that one vast picture takes.
+
+    pip install "pyvips[binary]"
+    python tests/benchmarks/pictures.py --number 60 --rounds 5
+    python tests/benchmarks/pictures.py --vast 200
+
+Each picture of 12 megapixels becomes itself divided by 2, by 8, and a crop at native scale, as JPEG of quality 90
+without colour subsampling and without metadata; both sides work in two processes that were started alike, in turns,
+on the same pictures. Told are pictures a second, and the processor's time that the working processes spent for each
+picture with all their threads: on a machine that others use too only that is steady, since a process with more threads
+is given more of it. The program's side is all that a build does to a picture: reading its facts and hash, decoding it
+within bounds of time and memory, naming files by their hashes.
+
+pyvips is tried with one thread for each process and in each of these forms: every file from its own sequential load,
+shrunk while loading where its loader can; one sequential load into memory; a load shrunk by 2 into memory for both
+divided files, another for the crop; the same with means over squares. Where its loader shrinks, it leaves out high
+frequencies instead of taking the mean over squares that the program promises: on a rendered picture these pixels
+differ by a third of a code in the root mean square and by five at most. Ratios are of neighbouring rounds.
+
+Without pyvips only our own is timed. Measures, never passes or fails. `PORTAL_BENCH_PICTURES` names a folder in which
+the pictures are kept.
+"""
+
+import argparse
+import os
+import shutil
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable, Sequence
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+os.environ.setdefault("VIPS_CONCURRENCY", "1")  # processes are what runs beside each other, on both sides
+TOP = Path(__file__).resolve().parents[2]
+sys.path[:0] = [str(TOP), str(TOP / "sample_catalog")]
+
+import numpy as np  # noqa: E402 - the checkout's own folders come first
+from PIL import Image  # noqa: E402 - the checkout's own folders come first
+
+from portal.model.picture import PictureUnreadable  # noqa: E402
+from portal.pictures.derive import QUALITY, Crop, Want, Whole  # noqa: E402
+from portal.pictures.facts import read_facts  # noqa: E402
+from portal.pictures.jobs import Job, derive_many, do_job, jobs_for  # noqa: E402
+from portal.pictures.many import facts_many  # noqa: E402
+from portal.pictures.pool import run_all  # noqa: E402
+from portal.site.tiles import sizes  # noqa: E402
+from render import bench_picture  # noqa: E402
+
+SIZE = (4000, 3000)
+RENDERED = 20
+BOX = (1500, 1000, 2600, 1733)
+WANTS: tuple[Want, ...] = (Whole(2), Whole(8), Crop(BOX))
+PROCESSES = 2
+SAVED = {"Q": QUALITY, "subsample_mode": "off", "keep": "none"}
+
+Way = Callable[[Sequence[Path], Path], float]
+"""Makes all files of these pictures in a folder; gives the seconds of processor time that it took."""
+
+
+def main() -> None:
+    """Read what is asked for and print it."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--number", type=int, default=60)
+    parser.add_argument("--rounds", type=int, default=5)
+    parser.add_argument("--vast", type=float, help="megapixels of one picture of which only the peak of memory is told")
+    parser.add_argument("--derive", type=Path, help=argparse.SUPPRESS)
+    asked = parser.parse_args()
+    with tempfile.TemporaryDirectory() as scratch:
+        if asked.derive:
+            derive_vast(asked.derive, Path(scratch))
+        elif asked.vast:
+            vast(asked.vast, Path(scratch))
+        else:
+            kept = Path(os.environ.get("PORTAL_BENCH_PICTURES", Path(scratch) / "pictures"))
+            beside([picture(kept, seed) for seed in range(asked.number)], Path(scratch), rounds=asked.rounds)
+
+
+def picture(folder: Path, seed: int) -> Path:
+    """A picture of 12 megapixels; beyond the rendered ones, one of those shifted, so that each is another file."""
+    folder.mkdir(parents=True, exist_ok=True)
+    path = folder / f"p{seed:04d}.jpg"
+    if not path.is_file():
+        if seed < RENDERED:
+            pixels = bench_picture(seed, SIZE)
+        else:
+            with Image.open(picture(folder, seed % RENDERED)) as rendered:
+                pixels = np.roll(np.asarray(rendered), seed // RENDERED, axis=(0, 1))
+        Image.fromarray(pixels).save(path, quality=88)
+    return path
+
+
+def beside(pictures: Sequence[Path], scratch: Path, *, rounds: int) -> None:
+    """Time each way in turns, and print pictures a second and ratios."""
+    ways: dict[str, Way] = {"portal": ours, **theirs()}
+    print(f"{processor()}, {PROCESSES} processes, {len(pictures)} pictures of {SIZE[0]} x {SIZE[1]}")
+    took: dict[str, list[tuple[float, float]]] = {name: [] for name in ways}
+    for number in range(rounds + 1):
+        order = list(ways) if number % 2 else list(reversed(ways))
+        for name in order:
+            out = scratch / "out"
+            out.mkdir()
+            begun = time.perf_counter()
+            busy = ways[name](pictures if number else pictures[:4], out)
+            seconds = time.perf_counter() - begun
+            if not number:
+                check(name, out, 4)
+                size = sum(each.stat().st_size for each in out.iterdir()) / 4
+                print(f"{name:26}  {size / 1000:6.0f} kB a picture")
+            else:
+                took[name].append((seconds, busy))
+            shutil.rmtree(out)
+    report(took, len(pictures))
+
+
+def check(name: str, out: Path, number: int) -> None:
+    """Every file there, of the sizes that were asked for."""
+    found = []
+    for each in out.iterdir():
+        with Image.open(each) as image:
+            found.append(image.size)
+    wanted = [(2000, 1500), (500, 375), (BOX[2] - BOX[0], BOX[3] - BOX[1])]
+    if sorted(found) != sorted(wanted * number):
+        raise SystemExit(f"{name} made other sizes: {sorted(set(found))}")
+
+
+def report(took: dict[str, list[tuple[float, float]]], number: int) -> None:
+    """Print what each way took, and how ours compares round by round."""
+    for name, all_of in took.items():
+        best, middle = (number / pick([wall for wall, _ in all_of]) for pick in (min, statistics.median))
+        busy = statistics.median(busy for _, busy in all_of) / number * 1000
+        print(
+            f"{name:26} {best:6.2f} pictures/s at best, {middle:6.2f} in the middle, {busy:4.0f} ms of processor each"
+        )
+    own = took.pop("portal")
+    if not took:
+        print("pyvips isn't installed: nothing to compare with")
+    for name, all_of in took.items():
+        walls = [other[0] / mine[0] for mine, other in zip(own, all_of, strict=True)]
+        busy = statistics.median(other[1] / mine[1] for mine, other in zip(own, all_of, strict=True))
+        print(
+            f"portal / {name:26}  {statistics.median(walls):.2f} in the middle of the rounds ({min(walls):.2f} to "
+            f"{max(walls):.2f}) by the clock, {busy:.2f} by processor time"
+        )
+
+
+def _timed(work: Callable[[Any], Any], thing: Any) -> float:
+    begun = time.process_time()
+    if isinstance(found := work(thing), PictureUnreadable):
+        raise SystemExit(found.reason)
+    return time.process_time() - begun
+
+
+def ours(pictures: Sequence[Path], out: Path) -> float:
+    """What a build does."""
+    begun = time.process_time()
+    known = facts_many(pictures, threads=PROCESSES)
+    jobs: list[Job] = []
+    for path, facts in zip(pictures, known, strict=True):
+        if isinstance(facts, PictureUnreadable):
+            raise SystemExit(facts.reason)
+        jobs += jobs_for(path, facts, WANTS, out)
+    here = time.process_time() - begun
+    return here + sum(run_all(partial(_timed, do_job), jobs, processes=PROCESSES, died=_died, apart=True))
+
+
+def theirs() -> dict[str, Way]:
+    """The forms of pyvips that are tried; none where it isn't installed."""
+    try:
+        import pyvips  # type: ignore[import-not-found, unused-ignore]
+    except (ImportError, OSError):
+        return {}
+    print(f"pyvips {pyvips.__version__} with libvips {pyvips.version(0)}.{pyvips.version(1)}.{pyvips.version(2)}")
+    forms = {"pyvips, shrunk on load": on_load, "pyvips, one load": at_once, "pyvips, two loads": in_two}
+    forms["pyvips, two loads, means"] = in_means
+    return {name: partial(_vips, form) for name, form in forms.items()}
+
+
+def _vips(form: Callable[..., None], pictures: Sequence[Path], out: Path) -> float:
+    work = partial(_timed, partial(form, out=out))
+    return sum(run_all(work, pictures, processes=PROCESSES, died=_died, apart=True))
+
+
+def _died(thing: object) -> float:
+    raise SystemExit(f"a process died on {thing}")
+
+
+def on_load(path: Path, out: Path) -> None:
+    """Each file from its own load, shrunk by the decoder."""
+    for divide in (2, 8):
+        _load(path, shrink=divide).jpegsave(str(out / f"{path.stem}-{divide}.jpg"), **SAVED)
+    _crop(_load(path)).jpegsave(str(out / f"{path.stem}-crop.jpg"), **SAVED)
+
+
+def at_once(path: Path, out: Path) -> None:
+    """One sequential load into memory, box means of it."""
+    image = _load(path).copy_memory()
+    for divide in (2, 8):
+        image.shrink(divide, divide).jpegsave(str(out / f"{path.stem}-{divide}.jpg"), **SAVED)
+    _crop(image).jpegsave(str(out / f"{path.stem}-crop.jpg"), **SAVED)
+
+
+def in_two(path: Path, out: Path) -> None:
+    """One load shrunk by 2 into memory for both divided files, another for the crop."""
+    half = _load(path, shrink=2).copy_memory()
+    half.jpegsave(str(out / f"{path.stem}-2.jpg"), **SAVED)
+    half.shrink(4, 4).jpegsave(str(out / f"{path.stem}-8.jpg"), **SAVED)
+    _crop(_load(path)).jpegsave(str(out / f"{path.stem}-crop.jpg"), **SAVED)
+
+
+def in_means(path: Path, out: Path) -> None:
+    """One load whose means over squares go into memory for both divided files, another for the crop."""
+    half = _load(path).shrink(2, 2).copy_memory()
+    half.jpegsave(str(out / f"{path.stem}-2.jpg"), **SAVED)
+    half.shrink(4, 4).jpegsave(str(out / f"{path.stem}-8.jpg"), **SAVED)
+    _crop(_load(path)).jpegsave(str(out / f"{path.stem}-crop.jpg"), **SAVED)
+
+
+def _load(path: Path, **more: int) -> Any:
+    import pyvips
+
+    return pyvips.Image.jpegload(str(path), access="sequential", **more)
+
+
+def _crop(image: Any) -> Any:
+    left, top, right, bottom = BOX
+    return image.crop(left, top, right - left, bottom - top)
+
+
+def vast(megapixels: float, scratch: Path) -> None:
+    """Make one picture of so many megapixels, and tell what its files and tiles take in a process of their own."""
+    height = int((megapixels * 1e6 * 3 / 4) ** 0.5)
+    width = int(megapixels * 1e6 / height)
+    part = bench_picture(0, (1600, 1200))
+    pixels = np.tile(part, (height // 1200 + 1, width // 1600 + 1, 1))[:height, :width]
+    path = scratch / "vast.jpg"
+    Image.fromarray(pixels).save(path, quality=90)
+    del pixels
+    command = [sys.executable, __file__, "--derive", str(path)]
+    print(processor(), subprocess.run(command, capture_output=True, text=True, check=True).stdout, end="")
+
+
+def derive_vast(path: Path, out: Path) -> None:
+    """Derive all that the page of a picture wants, and print the peak of memory of the process that did it."""
+    import resource
+
+    facts = read_facts(path)
+    if isinstance(facts, PictureUnreadable):
+        raise SystemExit(facts.reason)
+    wants = tuple(dict.fromkeys((*(want for size in sizes(facts.upright) for want in size.wants()), Whole())))
+    begun = time.perf_counter()
+    (made,) = derive_many(jobs_for(path, facts, wants, out), processes=1)
+    seconds = time.perf_counter() - begun
+    if isinstance(made, PictureUnreadable):
+        raise SystemExit(made.reason)
+    peak = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
+    print(f"{facts.upright}: {len(made)} files in {seconds:.1f} s, peak of memory {peak:.0f} MiB")
+
+
+def processor() -> str:
+    """What the system calls its processor."""
+    try:
+        text = Path("/proc/cpuinfo").read_text(encoding="utf-8")
+    except OSError:
+        return "an unnamed processor"
+    return next((line.partition(":")[2].strip() for line in text.splitlines() if line.startswith("model name")), "?")
+
+
+if __name__ == "__main__":
+    main()
