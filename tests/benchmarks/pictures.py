@@ -44,7 +44,7 @@ from PIL import Image  # noqa: E402 - the checkout's own folders come first
 from portal.model.picture import PictureUnreadable  # noqa: E402
 from portal.pictures.derive import QUALITY, Crop, Want, Whole  # noqa: E402
 from portal.pictures.facts import read_facts  # noqa: E402
-from portal.pictures.jobs import Job, derive_many, do_job, jobs_for  # noqa: E402
+from portal.pictures.jobs import Job, do_job, jobs_for  # noqa: E402
 from portal.pictures.many import facts_many  # noqa: E402
 from portal.pictures.pool import run_all  # noqa: E402
 from portal.site.tiles import sizes  # noqa: E402
@@ -244,7 +244,7 @@ def vast(megapixels: float, scratch: Path) -> None:
 
 
 def derive_vast(path: Path, out: Path) -> None:
-    """Derive all that the page of a picture wants, and print the peak of memory of the process that did it."""
+    """Derive all that the page of a picture wants, and print the peak of memory of this process."""
     import resource
 
     facts = read_facts(path)
@@ -252,11 +252,11 @@ def derive_vast(path: Path, out: Path) -> None:
         raise SystemExit(facts.reason)
     wants = tuple(dict.fromkeys((*(want for size in sizes(facts.upright) for want in size.wants()), Whole())))
     begun = time.perf_counter()
-    (made,) = derive_many(jobs_for(path, facts, wants, out), processes=1)
+    (made,) = map(do_job, jobs_for(path, facts, wants, out))
     seconds = time.perf_counter() - begun
     if isinstance(made, PictureUnreadable):
         raise SystemExit(made.reason)
-    peak = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     print(f"{facts.upright}: {len(made)} files in {seconds:.1f} s, peak of memory {peak:.0f} MiB")
 
 
