@@ -244,9 +244,7 @@ def vast(megapixels: float, scratch: Path) -> None:
 
 
 def derive_vast(path: Path, out: Path) -> None:
-    """Derive all that the page of a picture wants, and print the peak of memory of this process."""
-    import resource
-
+    """Derive all that the page of a picture wants, and print the peak of memory of this process (Linux only)."""
     facts = read_facts(path)
     if isinstance(facts, PictureUnreadable):
         raise SystemExit(facts.reason)
@@ -256,8 +254,9 @@ def derive_vast(path: Path, out: Path) -> None:
     seconds = time.perf_counter() - begun
     if isinstance(made, PictureUnreadable):
         raise SystemExit(made.reason)
-    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-    print(f"{facts.upright}: {len(made)} files in {seconds:.1f} s, peak of memory {peak:.0f} MiB")
+    peak = next(line for line in Path("/proc/self/status").read_text().splitlines() if line.startswith("VmHWM:"))
+    held = int(peak.split()[1]) / 1024
+    print(f"{facts.upright}: {len(made)} files in {seconds:.1f} s, peak of memory {held:.0f} MiB")
 
 
 def processor() -> str:

@@ -3,13 +3,18 @@
 import re
 import shutil
 import zlib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 import numpy as np
 import pytest
+from PIL import Image
 
+from portal.model.picture import PictureFacts
+from portal.pictures.derive import Want
+from portal.pictures.jobs import Job, jobs_for
 from portal.tasks.build import build
 from portal.tasks.check import check
 from portal.tasks.new import new
@@ -141,3 +146,26 @@ def test_every_real_file_is_shown_or_named(tmp_path: Path) -> None:
     assert named.keys() == UNREAD.keys()
     assert all(reason in named[name] for name, reason in UNREAD.items())
     assert all(len(pages_headed(tmp_path / "c", path.name)) == 1 for path in CASES.iterdir())
+
+
+def test_a_picture_that_brings_its_process_down_is_named_and_all_others_are_published(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One that may take no time stands for a file that keeps the reading library busy for ever."""
+    made = small_catalogue(tmp_path / "c")
+    (made / TRIAL / "images/endless.png").write_bytes(encoded(Image.new("L", (6000, 4000)), "PNG"))
+
+    def hurried(path: Path, facts: PictureFacts, wants: Sequence[Want], out: Path) -> tuple[Job, ...]:
+        jobs = jobs_for(path, facts, wants, out)
+        return tuple(replace(each, patience=-23.999) if path.name == "endless.png" else each for each in jobs)
+
+    monkeypatch.setattr("portal.tasks.pages.jobs_for", hurried)
+    built = build(made, out=None, as_of=DAY, processes=2)
+    assert built.exit_code == 1
+    assert "images/endless.png: can't be shown: it couldn't be read within 0 s" in built.said
+    assert built.said.count("images/") == 1
+    (page,) = pages_headed(made, "c1_top.jpg")
+    shown = re.findall(r"assets/[0-9a-f]+\.jpg", page)
+    assert shown and all((made / "site/shop" / each).is_file() for each in shown)
+    (told,) = pages_headed(made, "endless.png")
+    assert "be read within 0 s and the memory at hand" in told.replace("\xa0", " ")
