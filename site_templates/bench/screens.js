@@ -1,8 +1,13 @@
 /* Which of the page's parts is shown. */
 import { BOOT, desk, get, say } from "./desk.js";
 
+var shown = 0;
+
+/* Counts up with every change, so that what took its time can tell whether somebody went elsewhere meanwhile. */
+export function moment() { return shown; }
 export function only(id) {
   var by = desk.me.by;
+  shown += 1;
   ["who", "trials", "desk", "sheet", "scales"].forEach(function (each) { get(each).hidden = each !== id; });
   get("to-sheet").hidden = !desk.trial;
   get("to-sheet").setAttribute("aria-pressed", String(id === "sheet"));

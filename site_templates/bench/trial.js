@@ -3,7 +3,7 @@ import { ask, desk, draft, get, make, on, refuse, say, state, tell } from "./des
 import { fresh } from "./change.js";
 import { easel } from "./paint.js";
 import { settled } from "./save.js";
-import { only } from "./screens.js";
+import { moment, only } from "./screens.js";
 
 var LOOK_EVERY = 1000, READY_AFTER = 400;
 var opening = 0, aim = null, unfinished = {};
@@ -24,18 +24,18 @@ export async function chooseTrial() {
   only("trials");
 }
 export async function openTrial(key, wanted) {
-  var trial, first;
+  var trial, first, at = moment();
   try { trial = await ask("/api/trial/" + key); } catch (error) { state("waiting", error.message); return; }
   desk.trial = trial;
   sessionStorage.setItem("trial", key);
   get("where").textContent = trial.mould + " " + trial.trial;
   desk.picture = null;
   get("what").textContent = "";
-  only("desk");
+  if (moment() === at) { only("desk"); at = moment(); }
   strip();
   first = trial.pictures.find(function (one) { return one.key === wanted; }) ||
     trial.pictures.find(function (one) { return !one.tagged; }) || trial.pictures[0];
-  if (first) { await openPicture(first.key); }
+  if (first) { await openPicture(first.key, at); }
 }
 function strip() {
   var list = get("strip");
@@ -80,7 +80,7 @@ export function newTrial(next) {
   if (none && next.pictures.length && get("scales").hidden) { openPicture(next.pictures[0].key); }
 }
 
-export async function openPicture(key) {
+export async function openPicture(key, at = moment()) {
   var next, turn = opening += 1;
   aim = key;
   if (!(await settled())) { aim = null; return; }
@@ -95,7 +95,7 @@ export async function openPicture(key) {
   refuse(next.broken ? new Error(next.broken) : null);
   get("conflict").hidden = true;
   desk.cross = null;
-  if (get("desk").hidden) { only("desk"); }
+  if (get("desk").hidden && moment() === at) { only("desk"); }
   easel.open(next);
   tell("picture");
   fresh();

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 from axe_core_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Page, Route, expect
 
 from portal.bench.run import run_bench
 from portal.catalog import read
@@ -182,3 +182,24 @@ def told_by_axe(page: Page) -> list[tuple[str, list[str]]]:
     """What axe-core finds wrong."""
     found = Axe().run(page, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa", "best-practice"]})
     return [(each["id"], [node["html"][:120] for node in each["nodes"]]) for each in found["violations"]]
+
+
+def test_who_goes_on_while_a_trial_comes_stays_where_he_went(served: tuple[Path, str], chromium: Browser) -> None:
+    """The trial is there once it has come, and takes nobody away from the page of scales."""
+    page, told = opened(served, chromium, 1280, "light")
+    page.click("#to-trials")
+    page.evaluate("document.querySelector('#strip').replaceChildren()")
+    held: list[Route] = []
+    page.route("**/api/trial/**", lambda route: held.append(route))
+    page.click("#trial-list button")
+    page.click("#to-scales")
+    expect(page.locator("#scales")).to_be_visible()
+    for each in held:
+        each.continue_()
+    page.unroute("**/api/trial/**")
+    expect(page.locator("#strip li")).not_to_have_count(0)
+    page.wait_for_timeout(500)
+    expect(page.locator("#scales")).to_be_visible()
+    expect(page.locator("#desk")).to_be_hidden()
+    assert told == []
+    page.context.close()

@@ -70,7 +70,7 @@ def test_what_a_customer_reads_is_what_the_shop_reads(folder: Path) -> None:
     review = "parts/P-0001/M-001-T1.html"
     ours = (built(folder).out / review).read_text(encoding="utf-8")
     whole = (shop / review).read_text(encoding="utf-8")
-    told = [line for line in whole.splitlines() if "verdict" in line]
+    told = [line for line in whole.splitlines() if "verdict" in line and "shop only" not in line]
     assert told and [line for line in told if line not in ours] == []
 
 
@@ -226,7 +226,7 @@ WORDS: dict[Leak, tuple[str, str]] = {
     in_note: (f"{TAG}:", "`55-9901-02`, a part number of customer `ommerwick`"),
     in_wide_letters: (f"{TAG}:10", "`ommerwick`"),
     in_file_name: (f"{TRIAL}/images/c1_ommerwick_top.jpg", "ommerwick"),
-    in_split_markup: ("defects/black-speck.md:21", "ommerwick"),
+    in_split_markup: ("defects/black-speck.md:23", "ommerwick"),
     in_limit_sample: ("limit-samples/LS-0002/sample.yaml:7", "`LS-0901`, a limit sample of another customer"),
     in_agreement: ("standards/looks/1.yaml:", "tellekamp"),
     in_source: ("standards/looks/1.yaml:", "`DQ-7707`, a drawing of customer `ommerwick`"),

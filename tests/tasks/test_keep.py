@@ -237,7 +237,7 @@ def test_it_is_shown_beside_the_next_finding(folder: Path) -> None:
     cards = {part[:4]: part for part in page.read_text(encoding="utf-8").split('id="f-')[1:]}
     beside = {finding: "LS-0001" in card.partition("thread")[0] for finding, card in cards.items()}
     assert beside["7K3M"] and not beside["7K3G"]
-    shown = [re.search(r"Shown ([\d.]+) mm wide of a field of ([\d.]+) mm", card) for card in cards.values()]
+    shown = [re.search(r"Shown ([\d.]+)\smm wide of a field of ([\d.]+)\smm", card) for card in cards.values()]
     told = [(float(each[1]), float(each[2])) for each in shown if each]
     assert max(told) == (0.32, 0.32) and all(seen <= whole for seen, whole in told)
 

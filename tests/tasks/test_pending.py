@@ -45,7 +45,7 @@ def test_a_limit_that_was_agreed_is_listed_until_it_is_a_criterion(ready: Path) 
     came = Came(MAY_ALL, "telephone", "2026-03-05T14:20")
     record(opened(ready), Decision(findings=("7K3H",), letter="A", limit=limit), came)
     assert check(ready).gaps == (
-        "P-0001: the shop has to enter a limit that was agreed as a criterion: height up to 0.12 mm",
+        "P-0001: the shop has to enter a limit that was agreed as a criterion: height up to 0.12 mm, from now",
     )
 
 
