@@ -241,7 +241,8 @@ def test_a_setting_whose_last_check_failed_is_fine_enough_for_nothing(
     def grades() -> list[tuple[str, str]]:
         build(folder, out=tmp_path / "site", as_of=date(2026, 3, 1), processes=1, audience=audience)
         text = (tmp_path / "site/scopes/bench-1.html").read_text(encoding="utf-8")
-        found: list[tuple[str, str]] = re.findall(r'<td class="grade-([a-z-]+)"><span class="head">.*?</span>(?:<b>)?([^<]+)', text)
+        cell = r'<td class="grade-([a-z-]+)"><span class="head">.*?</span>(?:<b>)?([^<]+)'
+        found: list[tuple[str, str]] = re.findall(cell, text)
         return found
 
     assert grades() == [("fine", "fine")]
