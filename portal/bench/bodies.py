@@ -67,6 +67,8 @@ class Save(Body):
     seen: Digest
     by: Name
     what: Literal["finding", "also", "masks", "known"] = "finding"
+    again: bool = False
+    """Whether the page sent it before and never heard what became of it."""
 
 
 class Edges(Body):

@@ -7,7 +7,7 @@ from typing import Any
 from ruamel.yaml.comments import CommentedMap
 
 from portal.bench.bodies import Place, Save
-from portal.bench.drawing import as_text, facts_of, tag_of
+from portal.bench.drawing import as_text, facts_of, finding_of, tag_of
 from portal.bench.ids import new_id, used_in
 from portal.bench.index import Spot
 from portal.bench.state import Bench
@@ -16,7 +16,7 @@ from portal.catalog.alone import held, keep_beside, record_of, tag_file
 from portal.catalog.change import changed, merge, written
 from portal.catalog.write import write_whole
 from portal.model.picture import PictureFacts
-from portal.model.tag import Tag
+from portal.model.tag import Finding, Tag
 from portal.problem import PortalError, Problem
 
 
@@ -47,6 +47,8 @@ def save(bench: Bench, asked: Save) -> Saved:
         own = facts_of(spot, bench.facts)
         if spot.picture.tag_broken:
             raise PortalError(f"the tag file can't be read ({spot.picture.tag_broken}); mend it first")
+        if asked.again and (written_before := _written_before(spot, asked, own)):
+            return Saved(written_before, spot)
         bench.logs.refuse_sent(_touched(asked, spot))
         id_ = asked.id or (_new_id(bench) if asked.finding and asked.what == "finding" else "")
         tag_of(spot, asked.place, own)
@@ -56,6 +58,25 @@ def save(bench: Bench, asked: Save) -> Saved:
             conflict = _write(bench, spot, path, asked, target, own)
         bench.reserved.update({id_} - {""})
         return Saved(id_, bench.put(spot), conflict)
+
+
+def _written_before(spot: Spot, asked: Save, own: PictureFacts) -> str:
+    """The id of the new finding that was written though the page never heard of it; empty where there is none.
+
+    A server or a page that ends between the two would else leave what was drawn once in the file twice.
+    """
+    if asked.what != "finding" or asked.id or not asked.finding or spot.picture.tag is None:
+        return ""
+    for each in spot.picture.tag.findings:
+        same = finding_of(asked.finding, id_=each.id, by=asked.by, at="2000-01-01T00:00", frame=own.upright)
+        if _drawn(same) == _drawn(each):
+            return each.id
+    return ""
+
+
+def _drawn(finding: Finding) -> dict[str, Any]:
+    given: dict[str, Any] = as_text(finding.given())
+    return {name: value for name, value in given.items() if name != "at"}
 
 
 def _new_id(bench: Bench) -> str:

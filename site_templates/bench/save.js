@@ -6,7 +6,7 @@ import { redraw } from "./paint.js";
 import { finish } from "./steps.js";
 
 var SAVE_AFTER = 120, AGAIN_AFTER = 1500, KEPT = "portal-bench-unsaved";
-var saving = false, timer = 0, stuck = null, stamp = 0;
+var saving = false, timer = 0, stuck = null, stamp = 0, unheard = false;
 
 function writeSoon() {
   window.clearTimeout(timer);
@@ -17,7 +17,7 @@ function written() { return PortalDraft.complete(draft()) ? PortalDraft.data(dra
 function payload() {
   var now = ripe() ? draft() : { id: "", digest: "" };
   return { number: stamp += 1, picture: desk.picture.key, place: Object.assign({}, desk.place), place_seen: desk.picture.placeSeen,
-    finding: ripe() ? written() : null, id: now.id, seen: now.digest, by: desk.me.by, what: now.kind || "finding" };
+    finding: ripe() ? written() : null, id: now.id, seen: now.digest, by: desk.me.by, what: now.kind || "finding", again: unheard };
 }
 function ripe() {
   var now = draft();
@@ -39,12 +39,13 @@ export async function write() {
   localStorage.setItem(KEPT, JSON.stringify(body));
   try {
     told = await ask("/api/save", body);
-    saving = false;
+    saving = unheard = false;
     refuse(null);
     localStorage.removeItem(KEPT);
     taken(body, told, of);
   } catch (error) {
     saving = false;
+    unheard = Boolean(error.gone);
     if (error.gone) {
       desk.dirty = desk.dirty || of;
       desk.placed = true;
@@ -132,7 +133,7 @@ export async function settled() {
 export async function sendKept() {
   var kept = localStorage.getItem(KEPT);
   if (!kept) { return; }
-  try { await ask("/api/save", JSON.parse(kept)); } catch (error) { if (error.gone) { return; } }
+  try { await ask("/api/save", Object.assign(JSON.parse(kept), { again: true })); } catch (error) { if (error.gone) { return; } }
   localStorage.removeItem(KEPT);
 }
 on("changed", writeSoon);

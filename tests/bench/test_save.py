@@ -47,6 +47,17 @@ def test_an_id_is_four_characters_and_used_by_nobody(bench: Bench) -> None:
     assert all(re.fullmatch("[0-9A-HJKMNP-TV-Z]{4}", each) for each in ids)
 
 
+def test_what_was_written_unheard_is_not_written_twice(bench: Bench) -> None:
+    """The page or the server ended between the two: what is sent again is the finding that stands there already."""
+    first = save(bench, wanted(bench))
+    text = tag(bench).read_text(encoding="utf-8")
+    assert save(bench, wanted(bench, again=True)).id == first.id
+    assert tag(bench).read_text(encoding="utf-8") == text
+    assert save(bench, wanted(bench)).id != first.id
+    other = wanted(bench, again=True, finding=vestige("1.00,2.00 30.50,41.25"))
+    assert save(bench, other).id != first.id
+
+
 def test_an_untagged_picture_gets_its_tag(bench: Bench) -> None:
     """With the picture's hash and stored size, so that another picture under that name is found out."""
     path = tag(bench)
