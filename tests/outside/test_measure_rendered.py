@@ -15,6 +15,7 @@ import numpy.typing as npt
 import pytest
 from skimage import measure
 
+from portal.measure.edge import EdgeFound, find_edge
 from portal.measure.fit import fit_circle, fit_line
 from portal.model.result import Measurement
 from portal.model.scalars import Frame
@@ -146,3 +147,29 @@ def test_most_rendered_pictures_are_measured_to_within_their_uncertainty(name: s
 def test_200_rendered_pictures_are_measured_to_within_their_uncertainty(name: str) -> None:
     """181 of 200."""
     assert inside(name, 200) >= 181
+
+
+def blur_um(seed: int) -> float:
+    """Sigma of a speck's edge, the median of what the finder reads round it."""
+    light, truth = scene("speck", seed, (160, 160))
+    centre, outline = np.array(truth["defects"][0]["centre"]), np.array(truth["defects"][0]["outline"])
+    found = [
+        find_edge(light, (float(x), float(y)), (float(x - centre[0]), float(y - centre[1]))) for x, y in outline[::8]
+    ]
+    pixel = float(truth["scale_um"]["x"])
+    return pixel * float(np.median([each.blur_px for each in found if isinstance(each, EdgeFound)]))
+
+
+def test_a_specks_diameter_is_nearer_to_its_truth_corrected_for_blur() -> None:
+    """A blurred disc's half height lies inside its edge by sigma squared / 2 R (the reference's value for discs).
+
+    40 specks. The renderer sharpens as cameras do, which takes part of that away again: 0.24 px too small on average,
+    0.14 px too large against the corrected truth (tried beforehand). Both lie far inside ± U.
+    """
+    raw, corrected = [], []
+    for seed in range(40):
+        measurement, truth = speck(seed, "equivalent-diameter", "equivalent_diameter_um")
+        raw.append(measurement.value - truth)
+        corrected.append(measurement.value - (truth - 2 * blur_um(seed) ** 2 / truth))
+    assert np.mean(raw) < 0
+    assert abs(np.mean(corrected)) < abs(np.mean(raw))
