@@ -3,9 +3,10 @@ import { desk, get, make, on, say, state, tell } from "./desk.js";
 import { placePiece } from "./place.js";
 import { openPicture } from "./trial.js";
 
-var awaited = null, known = null;
+var awaited = null, known = null, taken = new Set();
 
-function untagged() { return desk.trial.pictures.filter(function (one) { return !one.tagged; }); }
+/* The list of the trial may be older than what was just written; the picture itself is not. */
+function untagged() { return desk.trial.pictures.filter(function (one) { return !one.tagged && !taken.has(one.key); }); }
 function keys() { return new Set(desk.trial.pictures.map(function (one) { return one.key; })); }
 
 export function isAwaited(frame) { return awaited !== null && awaited.cavity === frame.cavity && awaited.view === frame.view; }
@@ -23,6 +24,7 @@ async function assign(key, frame) {
   awaited = null;
   await openPicture(key);
   if (!desk.picture || desk.picture.key !== key) { return; }
+  if (desk.picture.tagged) { taken.add(key); assignNext(frame); return; }
   desk.place.cavity = frame.cavity;
   desk.place.view = frame.view;
   placePiece();
@@ -41,6 +43,7 @@ function told() {
   box.replaceChildren();
   if (awaited) { box.append(make("span", say("awaiting", awaited))); }
 }
+on("saved", function () { if (desk.picture.tagged) { taken.add(desk.picture.key); } });
 on("trial", arrived);
 on("awaited", told);
 on("picture", told);

@@ -6,7 +6,7 @@ import { only } from "./screens.js";
 import { leave, toDesk } from "./trial.js";
 
 var LOOK_EVERY = 1500, PITCH = "portal-bench-pitch";
-var mode = "check", known = null, asked = null, looking = 0, done = false;
+var mode = "check", known = null, asked = null, looking = 0, looks = 0, done = false, turn = 0;
 
 function form() { return get("scale").elements; }
 function settingNow() { return known.settings[Number(form().setting.value)] || null; }
@@ -19,16 +19,18 @@ export async function toScales() {
   leave();
   only("scales");
   known = null;
+  form().pitch.value = "";
   forget();
   await look();
 }
 /* New pictures appear while the page is open. */
 async function look() {
-  var next;
+  var next, mine = looks += 1;
   window.clearTimeout(looking);
   if (get("scales").hidden) { return; }
   try {
     next = document.hidden && known ? known : await ask("/api/scales");
+    if (mine !== looks) { return; }
     if (JSON.stringify(next) !== JSON.stringify(known)) { fill(next); }
   } catch (error) { refused(error); }
   looking = window.setTimeout(look, LOOK_EVERY);
@@ -38,9 +40,9 @@ function fill(next) {
   known = next;
   options(form().setting, next.settings.map(function (one, index) { return [String(index), one.scope + ", " + one.setting]; }));
   listed();
-  if (first) { form().setting.value = proposedSetting(); form().valid_until.value = next.until; }
+  if (first) { form().setting.value = proposedSetting(); form().valid_until.value = form().valid_until.value || next.until; }
   if (!first && next.pictures.length && next.pictures[0].key !== newest) { form().picture.value = next.pictures[0].key; forget(); }
-  settingChosen(first);
+  settingChosen(first && !form().pitch.value);  /* what somebody typed before the list was there stays */
   if (!done) { pictureChosen(); }
   if (first && mode === "check" && form().pitch.value && pictureNow()) { measure(); }
 }
@@ -96,6 +98,7 @@ function pictureChosen() {
   takeLine(byLine());
 }
 function forget() {
+  turn += 1;
   asked = null;
   done = false;
   get("scale-told").replaceChildren();
@@ -121,15 +124,17 @@ function wanted() {
     corners: Array.from(get("scale-corners").querySelectorAll(":checked")).map(function (one) { return one.value; }) });
 }
 async function measure() {
-  var body, told;
-  if (!settingNow() || !pictureNow()) { return; }
+  var body, told, at;
+  if (!known || !settingNow() || !pictureNow()) { return; }
   if (done) { forget(); pictureChosen(); }
   if (byLine() && !lineDrawn()) { refused(new Error(say("two_ends"))); return; }
   body = wanted();
   forget();
+  at = turn;
   state("", say("measuring"));
   try {
     told = await ask(mode === "check" ? "/api/check" : "/api/calibrate", body);
+    if (at !== turn) { return; }  /* another picture or mode was chosen meanwhile */
     asked = body;
     if (!byLine()) { remember(); }
     into("scale-told", told.html);
@@ -138,8 +143,8 @@ async function measure() {
     if (mode === "calibrate") { showMarks(told.marks[0].map(function (one) { return { x: one[0], y: one[1] }; })); }
     get("scale-write").hidden = told.agrees === null;
     if (!get("scale-write").hidden) { get(mode === "check" ? "scale-write-check" : "scale-write-calibration").focus({ preventScroll: true }); }
-  } catch (error) { refused(error); }
-  state("", "");
+  } catch (error) { if (at === turn) { refused(error); } }
+  finally { state("", ""); }
 }
 function point(text) { var both = text.split(","); return { x: Number(both[0]), y: Number(both[1]) }; }
 async function write() {

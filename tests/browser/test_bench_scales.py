@@ -72,6 +72,15 @@ def setting(folder: Path, within: int) -> Setting:
     raise AssertionError(found)
 
 
+def until(page: Page, held: list[Route]) -> None:
+    """Once something is asked that is held back."""
+    for _ in range(500):
+        if held:
+            return
+        page.wait_for_timeout(20)
+    raise AssertionError("nothing was asked")
+
+
 def ends(page: Page) -> int:
     """How many points are drawn on the picture; all are one path, a ring each."""
     drawn = page.locator("#scale-ink .vertex")
@@ -201,5 +210,49 @@ def test_who_goes_on_while_a_trial_comes_stays_where_he_went(served: tuple[Path,
     page.wait_for_timeout(500)
     expect(page.locator("#scales")).to_be_visible()
     expect(page.locator("#desk")).to_be_hidden()
+    assert told == []
+    page.context.close()
+
+
+def test_what_was_typed_before_the_list_came_stays(served: tuple[Path, str], chromium: Browser) -> None:
+    """On a slow machine the page is there before its list; nobody types a division twice."""
+    lay(served[0], "IMG_5.jpg", 25.0)
+    page, told = opened(served, chromium, 1280, "light")
+    page.click("#to-scales")
+    expect(page.locator("#scales")).to_be_hidden()
+    held: list[Route] = []
+    page.route("**/api/scales**", lambda route: held.append(route))
+    page.click("#to-scales")
+    page.fill("#scale [name=pitch]", "25 um")
+    page.click("#scale-check")
+    until(page, held)
+    held[0].continue_()
+    page.unroute("**/api/scales**")
+    expect(page.locator("#scale-told")).to_contain_text("The scale holds.")
+    assert page.input_value("#scale [name=pitch]") == "25 um"
+    assert told == []
+    page.context.close()
+
+
+def test_a_reading_that_comes_late_is_not_shown_beside_another_picture(
+    served: tuple[Path, str], chromium: Browser
+) -> None:
+    """What could be written would be of the picture that is no longer shown."""
+    lay(served[0], "IMG_6.jpg", 25.0)
+    page, told = opened(served, chromium, 1280, "light")
+    expect(page.locator("#scale [name=picture]")).to_contain_text("IMG_6.jpg")
+    page.fill("#scale [name=pitch]", "25 um")
+    held: list[Route] = []
+    page.route("**/api/check**", lambda route: held.append(route))
+    page.click("#scale-check")
+    expect(page.locator("#state")).not_to_be_empty()
+    until(page, held)
+    lay(served[0], "IMG_7.jpg", 25.0)
+    expect(page.locator("#scale [name=picture] option:checked")).to_contain_text("IMG_7.jpg")
+    held[0].continue_()
+    page.unroute("**/api/check**")
+    expect(page.locator("#state")).to_be_empty()
+    expect(page.locator("#scale-write")).to_be_hidden()
+    assert page.inner_html("#scale-told") == ""
     assert told == []
     page.context.close()

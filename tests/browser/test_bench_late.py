@@ -1,0 +1,48 @@
+"""What the bench's page does where the server's answers come late and out of order."""
+
+from playwright.sync_api import Route
+
+from tests.browser.benched import At
+from tests.browser.test_bench_sheet import frame, put, tagged
+from tests.tasks.small import TRIAL
+
+
+def test_a_list_that_is_older_than_the_last_save_gives_no_picture_twice(at: At) -> None:
+    """The list of the trial comes late; the picture that was just given to a frame is not given to the next one."""
+    put(at, "late_1.jpg")
+    at.page.wait_for_selector("#strip button:has-text('late_1')")
+    held: list[Route] = []
+    at.page.keyboard.press("t")
+    at.page.wait_for_selector(frame(at, "top"))
+    at.page.route("**/api/trial/**", lambda route: held.append(route))
+    at.page.click(frame(at, "top"))
+    at.page.wait_for_selector("#strip [aria-current=true]:has-text('late_1')")
+    assert tagged(at, "late_1.jpg").view == "top"
+    at.page.wait_for_selector("#state[data-kind=saved]")
+    at.page.keyboard.press("t")
+    at.page.click(frame(at, "gate-profile"))
+    at.page.wait_for_selector(frame(at, "gate-profile") + "[aria-pressed=true]")
+    assert tagged(at, "late_1.jpg").view == "top"
+    for each in held:
+        each.continue_()
+    at.page.unroute("**/api/trial/**")
+
+
+def test_a_picture_that_another_bench_tagged_meanwhile_is_not_tagged_anew(at: At) -> None:
+    """The list here is older; the frame waits for the next picture instead."""
+    put(at, "late_2.jpg")
+    at.page.wait_for_selector("#strip button:has-text('late_2')")
+    held: list[Route] = []
+    at.page.route("**/api/trial/**", lambda route: held.append(route))
+    tag = at.folder / TRIAL / "tags/late_2.jpg.yaml"
+    text = (at.folder / TRIAL / "tags/c1_top.jpg.yaml").read_text(encoding="utf-8")
+    tag.write_text(text.split("findings:")[0], encoding="utf-8")
+    before = tag.read_bytes()
+    at.page.keyboard.press("t")
+    at.page.click(frame(at, "gate-profile"))
+    at.page.wait_for_selector("#awaited:has-text('cavity 2, gate-profile')")
+    for each in held:
+        each.continue_()
+    at.page.unroute("**/api/trial/**")
+    at.page.wait_for_timeout(500)
+    assert tag.read_bytes() == before
