@@ -26,7 +26,7 @@ EXAMPLES: dict[Callable[..., None], str] = {
     keep: 'portal keep --part LC-0440 --finding 6M3B --as "last good" --expires 2028-03-05'
     ' --holder "Halvenast Small Parts: limit sample drawer 2"',
     release: 'portal release --part LC-0440 --trial M-118/T2 --for "next trial"',
-    close: 'portal close --part LC-0440 --closes 9ede3a6b --why "The insert was replaced"',
+    close: 'portal close --part LC-0440 --closes 9ede3a6b:criterion-3 --why "Entered in revision 4"',
     withdraw: 'portal withdraw --part LC-0440 --finding 6M3B --why "A hair, not a speck"',
     calibrate: 'portal calibrate graticule.jpg turned.jpg --pitch "10 um" --certificate "0.2 um"',
     log: "portal log our-catalogue --part LC-0440 --xlsx log.xlsx",

@@ -11,7 +11,8 @@ from portal.commands.words import ByOption, CatalogArgument, PartOption, show, t
 def close(
     part: PartOption,
     closes: Annotated[
-        list[str], typer.Option(metavar="HASH", help="An ask, or another event with something owed; may be repeated")
+        list[str],
+        typer.Option(metavar="HASH[:NAME]", help="What is owed, as `portal log` names it; may be repeated"),
     ],
     why: Annotated[str, typer.Option(metavar="TEXT", help="Why it needs nothing more")],
     catalog: CatalogArgument = Path(),
@@ -19,6 +20,7 @@ def close(
         str | None, typer.Option(metavar="HASH", help="Where answers disagree: the event of the one that holds")
     ] = None,
     settled_by: Annotated[str | None, typer.Option(metavar="NAME", help="Who of the customer settled that")] = None,
+    whole: Annotated[bool, typer.Option("--all", help="All that is owed for an event, where that is more")] = False,
     by: ByOption = None,
 ) -> None:
     """Close what needs nothing more; where answers of the customer disagree, say which of them holds."""
@@ -27,4 +29,4 @@ def close(
 
     opened = open_part(catalog, part, by=by, to="close something")
     warn(opened.problems)
-    show([told(task.close(opened, tuple(closes), why=why, holds=holds, settled_by=settled_by))])
+    show([told(task.close(opened, tuple(closes), why=why, whole=whole, holds=holds, settled_by=settled_by))])

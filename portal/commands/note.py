@@ -20,9 +20,11 @@ def note(
     event: Annotated[str | None, typer.Option(metavar="HASH", help="About an event of the log")] = None,
     shared: Annotated[bool, typer.Option("--shared/--shop", help="Whether the customer sees it")] = False,
     answers: Annotated[
-        str | None, typer.Option(metavar="HASH", help="An engineer's reply to an ask, or to what came as an answer")
+        str | None,
+        typer.Option(metavar="HASH[:NAME]", help="An engineer's reply to an ask, or to what came as an answer"),
     ] = None,
     number: Annotated[int | None, typer.Option(min=1, help="Of the ask that the reply is about")] = None,
+    whole: Annotated[bool, typer.Option("--all", help="The reply is to all that waits for words there")] = False,
     evidence: EvidenceOption = None,
     by: ByOption = None,
 ) -> None:
@@ -35,10 +37,10 @@ def note(
     opened = open_part(catalog, part, by=by, to="reply" if answers else "note", engineer=answers is not None)
     warn(opened.problems)
     if not answers:
-        if evidence or number:
-            raise PortalError("`--evidence` and `--number` go with `--answers`", code=2)
+        if evidence or number or whole:
+            raise PortalError("`--evidence`, `--number` and `--all` go with `--answers`", code=2)
         show([told(task.note(opened, comment, subject, shared=shared))])
         return
     if subject != task.Subject():
         raise PortalError("a reply is about what it answers", hint="name only `--answers`", code=2)
-    show([told(task.reply(opened, comment, to=answers, number=number, files=tuple(evidence or ())))])
+    show([told(task.reply(opened, comment, to=task.To(answers, number, whole), files=tuple(evidence or ())))])

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from portal.log.decisions import ask_of, disagree, numbers
 from portal.log.walk import Walk
 from portal.model.answer import AskKind
+from portal.model.duty import Duty, evidence_duties
 from portal.model.event import Logged
 from portal.model.logstate import AskState, AskStatus, Decided, OwnerSide, Replied, SentIn
-from portal.model.says import DecisionRecorded, FindingWithdrawn, QuestionAsked, ReviewSent
+from portal.model.says import DecisionRecorded, FindingWithdrawn, QuestionAnswered, QuestionAsked, ReviewSent
 from portal.model.terms import Answer
 
 
@@ -80,7 +81,8 @@ class _Case:
     followed_by: tuple[str, ...]
 
     def state(self) -> AskState:
-        evidence = (wanted for reply in self.pending() for wanted in reply.given.evidence)
+        pending = self.pending()
+        wanted = tuple(each for reply in pending for each in self.wanted(reply))
         return AskState(
             hash=self.asked.hash,
             asked=self.asked,
@@ -97,8 +99,9 @@ class _Case:
             replies=self.replies,
             decided=self.decided,
             answered=self.answered(),
-            evidence=tuple(dict.fromkeys(evidence)),
-            pending=self.pending(),
+            evidence=tuple(dict.fromkeys(each.evidence for each in wanted if each.evidence)),
+            wanted=wanted,
+            pending=pending,
             unanswered=self.unanswered(),
         )
 
@@ -160,13 +163,16 @@ class _Case:
             each.hash: each
             for hash_ in to_what
             for each, says in self.walk.replies.get(hash_, ())
-            if hash_ == self.asked.hash or self.is_about(hash_, says.number)
+            if hash_ == self.asked.hash or self.is_about(hash_, says)
         }
         return tuple(sorted(found.values(), key=lambda each: self.walk.reach.place(each.hash)))
 
-    def is_about(self, event: str, number: int | None) -> bool:
-        """Whether words to a whole answer are about this ask: no number names all that it asked."""
-        return number is None or any(reply.event == event and reply.given.number == number for reply in self.replies)
+    def is_about(self, event: str, says: QuestionAnswered) -> bool:
+        """Whether words to an answer are about this ask: where they name nothing, they are about all that it asked."""
+        here = {reply.given.number for reply in self.replies if reply.event == event}
+        if says.only:
+            return any(each.what.is_replied_to() and each.number in here for each in says.only)
+        return says.number is None or says.number in here
 
     def pending(self) -> tuple[Replied, ...]:
         """Questions back and wishes for evidence that nothing has come after."""
@@ -174,21 +180,33 @@ class _Case:
         return tuple(each for each in self.replies if each.given.letter in asking and self.is_pending(each))
 
     def is_pending(self, reply: Replied) -> bool:
-        """Whether no event that came after it settles it.
+        """Whether no event that came after it settles it, nor several together that each settle a part."""
+        return not self.is_over(reply) and (reply.given.letter is Answer.QUESTION_BACK or bool(self.wanted(reply)))
 
-        Settled by the shop's words, by sending the ask once more, by closing it, by asking anew, or by a decision
+    def wanted(self, reply: Replied) -> tuple[Duty, ...]:
+        """The evidence that an answer wants and that no words of the shop went with."""
+        if reply.given.letter is not Answer.MORE_EVIDENCE:
+            return ()
+        given = {each for _, says in self.walk.replies.get(reply.event, ()) for each in says.only}
+        duties = evidence_duties(reply.event, reply.given.number, reply.given.evidence)
+        return tuple(each for each in duties if each not in given)
+
+    def is_over(self, reply: Replied) -> bool:
+        """Whether an event that came after it settles all of it.
+
+        Settled by the shop's words to it, by sending the ask once more, by closing it, by asking anew, or by a decision
         of the same person; each by a writer who had read the reply.
         """
         reaches = self.walk.reach.reaches
         after = [
-            *(each.hash for each in self.answered()),
+            *(each.hash for each in self.answered() if not getattr(each.event.says, "only", ())),
             *(each.event for each in self.sent),
             *(each.event for each in self.decided if each.counts and each.by.name == reply.by.name),
             *self.followed_by,
         ]
         if self.asked.hash in self.walk.closed:
             after.append(self.walk.closed[self.asked.hash][0].hash)
-        return not any(reaches(hash_, reply.event) for hash_ in after)
+        return any(reaches(hash_, reply.event) for hash_ in after)
 
 
 def _in_words(reply: Replied) -> bool:

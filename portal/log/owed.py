@@ -1,10 +1,12 @@
 """What is owed, by whom, since when."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from portal.log.ticks import ticks
 from portal.log.walk import Walk
 from portal.model.answer import AgreedLimit, Disposition
+from portal.model.duty import Duty, DutyKind, duty
 from portal.model.logstate import AskState, AskStatus, Decided, FindingState, Owed, Owing, OwnerSide
 from portal.model.terms import Answer
 
@@ -26,9 +28,12 @@ def owed(
 def _for_ask(ask: AskState) -> Iterator[Owed]:
     for reply in ask.pending:
         if reply.given.letter is Answer.QUESTION_BACK:
-            yield _of(ask, Owing.REPLY, reply.at, reply.event, text=reply.given.question or "")
-        else:
-            yield _of(ask, Owing.EVIDENCE, reply.at, reply.event, text=", ".join(reply.given.evidence))
+            back = duty(reply.event, DutyKind.ASKED_BACK, reply.given.number)
+            yield replace(_of(ask, Owing.REPLY, reply.at, reply.event, text=reply.given.question or ""), duty=back)
+        for each in ask.wanted if reply.given.letter is Answer.MORE_EVIDENCE else ():
+            if (each.event, each.number) == (reply.event, reply.given.number):
+                wanted = _of(ask, Owing.EVIDENCE, reply.at, reply.event, text=str(each.evidence or ""))
+                yield replace(wanted, duty=each)
     match ask.status:
         case AskStatus.NOT_SENT:
             yield _of(ask, Owing.SENDING, ask.asked.event.at, ask.hash)
@@ -81,15 +86,22 @@ def _of(
 
 def _for_decisions(walk: Walk, asks: Mapping[str, AskState], decided: Sequence[Decided]) -> Iterator[Owed]:
     for each in decided:
-        if not each.counts or each.event in walk.done:
-            continue
-        if not each.complete:
-            lacks = ", ".join(each.concession.missing()) if each.concession else "justification, scope, reference"
-            yield _from(each, asks, Owing.CONCESSION, (each.by.name,), lacks)
-        if not each.confirmed:
-            yield _from(each, asks, Owing.CONFIRMATION, (), f"decided by {each.by.name}, {each.how}")
-        if each.disposition is Disposition.LIMIT_AGREED:
-            yield _from(each, asks, Owing.CRITERION, (), _limit(each.limit))
+        for kind, owed in _left_by(each, asks) if each.counts else ():
+            one = duty(each.event, kind, None if kind is DutyKind.CONFIRMATION else each.number)
+            if not walk.is_settled(one):
+                yield replace(owed, duty=one)
+
+
+def _left_by(each: Decided, asks: Mapping[str, AskState]) -> Iterator[tuple[DutyKind, Owed]]:
+    """What a decision leaves owed until somebody says that it is done."""
+    if not each.complete:
+        lacks = ", ".join(each.concession.missing()) if each.concession else "justification, scope, reference"
+        yield DutyKind.CONCESSION, _from(each, asks, Owing.CONCESSION, (each.by.name,), lacks)
+    if not each.confirmed:
+        told = f"decided by {each.by.name}, {each.how}"
+        yield DutyKind.CONFIRMATION, _from(each, asks, Owing.CONFIRMATION, (), told)
+    if each.disposition is Disposition.LIMIT_AGREED:
+        yield DutyKind.CRITERION, _from(each, asks, Owing.CRITERION, (), _limit(each.limit))
 
 
 def _limit(limit: AgreedLimit | None) -> str:
@@ -137,17 +149,28 @@ def _on(then: str | None, now: str | None) -> bool:
 def _for_answers(walk: Walk) -> Iterator[Owed]:
     """Unclear lines that no person has read yet, and questions of the reviewer's own."""
     for each, says in walk.received:
-        if each.hash in walk.done or walk.replies.get(each.hash):
-            continue
-        for line in says.unclear:
-            yield Owed(Owing.READING, (), each.event.at, each.hash, each.event.about.trial, text=line.text)
-        for question in says.questions:
-            yield Owed(Owing.REPLY, (), each.event.at, each.hash, each.event.about.trial, text=question.question)
+        lines, own = enumerate(says.unclear, start=1), enumerate(says.questions, start=1)
+        texts = [
+            *((Owing.READING, DutyKind.LINE, place, line.text) for place, line in lines),
+            *((Owing.REPLY, DutyKind.QUESTION, place, question.question) for place, question in own),
+        ]
+        for what, kind, place, text in texts:
+            one = duty(each.hash, kind, place)
+            if not walk.is_settled(one) and not _is_replied_to(walk, one):
+                yield Owed(what, (), each.event.at, each.hash, each.event.about.trial, text=text, duty=one)
+
+
+def _is_replied_to(walk: Walk, one: Duty) -> bool:
+    """Whether the shop's words were to this, or to the whole mail; words to one ask of it are about that alone."""
+    replies = (says for _, says in walk.replies.get(one.event, ()))
+    return any(one in says.only or (not says.only and says.number is None) for says in replies)
 
 
 def _for_pieces(walk: Walk) -> Iterator[Owed]:
     """Pieces that the customer wants kept and that are no limit sample yet."""
     for each in ticks(walk):
-        if each.kept_as is None and each.event not in walk.done:
-            what, finding = Owing.KEEPING, each.finding.finding
-            yield Owed(what, (), each.at, each.event, each.trial, findings=(finding,), text=f"{finding}, {each.side}")
+        finding = each.finding.finding
+        one = Duty(event=each.event, what=DutyKind.PIECE, finding=finding, side=each.side)
+        if each.kept_as is None and not walk.is_settled(one):
+            told = f"{finding}, {each.side}"
+            yield Owed(Owing.KEEPING, (), each.at, each.event, each.trial, findings=(finding,), text=told, duty=one)

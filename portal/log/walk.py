@@ -7,6 +7,7 @@ from functools import cached_property
 from typing import TypeVar
 
 from portal.log.order import Reach
+from portal.model.duty import Duty
 from portal.model.event import Logged
 from portal.model.says import (
     AnswersReceived,
@@ -79,12 +80,24 @@ class Walk:
         """What was closed, by the hash of what is closed; where two did, the later in the list."""
         return {hash_: (each, says) for each, says in self.counting(MatterClosed) for hash_ in says.closes}
 
+    def is_settled(self, duty: Duty) -> bool:
+        """Whether a closing says that it is done; one that only chose between answers doesn't say so."""
+        return duty.event in self._done_whole or duty in self._done_singly
+
     @cached_property
-    def done(self) -> frozenset[str]:
-        """Events that a closing says need nothing more; one that only chose between answers doesn't say so."""
+    def _done_whole(self) -> frozenset[str]:
+        """Events of which a closing says that nothing at all is owed for them any more."""
         return frozenset(
-            hash_ for _, says in self.counting(MatterClosed) if says.holds is None for hash_ in says.closes
+            hash_
+            for _, says in self.counting(MatterClosed)
+            if says.holds is None
+            for hash_ in says.closes
+            if not any(duty.event == hash_ for duty in says.only)
         )
+
+    @cached_property
+    def _done_singly(self) -> frozenset[Duty]:
+        return frozenset(duty for _, says in self.counting(MatterClosed) for duty in says.only)
 
     @cached_property
     def closings_of(self) -> dict[str, list[MatterClosed]]:

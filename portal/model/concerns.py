@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Mapping
 
 from portal.model.answer import Given
+from portal.model.duty import Duty, DutyKind
 from portal.model.event import Logged
 from portal.model.logstate import LogState
 from portal.model.says import (
@@ -37,6 +38,54 @@ def given_about(state: LogState, says: AnswersReceived, review: str | None, find
     return tuple(each for each in says.answers if finding in _of_given(state, each, review))
 
 
+def asks_of(state: LogState, duty: Duty) -> frozenset[str]:
+    """The asks to which a thing that is owed belongs; none, where it was said beside them."""
+    logged = state.get(duty.event)
+    if logged is None:
+        return frozenset()
+    given = _given_of(logged, duty)
+    return frozenset(ask for ask in (_ask_of(state, each, logged.event.about.review) for each in given) if ask)
+
+
+def settlings(state: LogState, ask: str) -> tuple[tuple[Logged, tuple[Duty, ...]], ...]:
+    """What closings that count ended, of all that the answers to an ask left owed, each by itself."""
+    found = []
+    for each in state.events:
+        says = each.event.says
+        if isinstance(says, MatterClosed) and says.only and each.hash not in state.corrected:
+            own = tuple(duty for duty in says.only if ask in asks_of(state, duty))
+            found.extend([(each, own)] if own else [])
+    return tuple(found)
+
+
+def findings_of(state: LogState, duty: Duty) -> frozenset[str]:
+    """The findings that a thing that is owed is about."""
+    if duty.finding is not None:
+        return frozenset({duty.finding})
+    logged = state.get(duty.event)
+    if logged is None:
+        return frozenset()
+    says = logged.event.says
+    if duty.what is DutyKind.QUESTION and isinstance(says, AnswersReceived) and duty.number is not None:
+        own = says.questions[duty.number - 1 : duty.number]
+        return frozenset(each.finding for each in own if each.finding)
+    given = _given_of(logged, duty)
+    return frozenset().union(*(_of_given(state, each, logged.event.about.review) for each in given))
+
+
+def _given_of(logged: Logged, duty: Duty) -> tuple[Given, ...]:
+    """The answers within an event from which such a thing arose."""
+    says = logged.event.says
+    if isinstance(says, DecisionRecorded):
+        return (says.decision,) if says.decision else ()
+    if not isinstance(says, AnswersReceived) or duty.what in {DutyKind.LINE, DutyKind.QUESTION}:
+        return ()
+    if duty.what is DutyKind.PIECE:
+        wanted = (duty.finding, duty.side)
+        return tuple(each for each in says.answers if wanted in [(keep.finding, keep.side) for keep in each.keep])
+    return tuple(each for each in says.answers if each.number == duty.number)
+
+
 def _concerned(state: LogState, logged: Logged, before: Mapping[str, frozenset[str]]) -> frozenset[str]:
     event, says = logged.event, logged.event.says
     own = frozenset(event.findings())
@@ -44,20 +93,28 @@ def _concerned(state: LogState, logged: Logged, before: Mapping[str, frozenset[s
     if isinstance(says, AnswersReceived):
         return own.union(*(_of_given(state, each, event.about.review) for each in says.answers))
     if isinstance(says, QuestionAnswered):
-        return own | _of_reply(state, logged, says.number)
+        singly = (findings_of(state, each) for each in says.only)
+        return own.union(*singly) if says.only else own | _of_reply(state, logged, says.number)
     if isinstance(says, ReviewWithdrawn):
         sent = state.reviews.get(event.about.review or "")
         return own | before.get(sent.event if sent else "", frozenset())
+    if isinstance(says, MatterClosed) and says.only:
+        apart = {each.event for each in says.only}
+        of_each = (findings_of(state, each) for each in says.only)
+        return own.union(*of_each, *(before.get(hash_, frozenset()) for hash_ in named if hash_ not in apart))
     if isinstance(says, _BY_WAY):
         return own.union(*(before.get(hash_, frozenset()) for hash_ in named))
     return own
 
 
 def _of_given(state: LogState, given: Given, review: str | None) -> frozenset[str]:
-    sent = state.reviews.get(review or "")
-    number = sent.ask_of(given.number) if sent and given.number else None
-    ask = state.asks.get(given.ask or number or "")
+    ask = state.asks.get(_ask_of(state, given, review) or "")
     return frozenset((*(each.finding for each in given.findings), *given.left_out, *(ask.findings if ask else ())))
+
+
+def _ask_of(state: LogState, given: Given, review: str | None) -> str | None:
+    sent = state.reviews.get(review or "")
+    return given.ask or (sent.ask_of(given.number) if sent and given.number else None)
 
 
 def _of_reply(state: LogState, logged: Logged, number: int | None) -> frozenset[str]:

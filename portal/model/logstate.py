@@ -14,6 +14,7 @@ from portal.model.answer import (
     OwnQuestion,
     Unclear,
 )
+from portal.model.duty import Duty
 from portal.model.event import Logged, check_code
 from portal.model.sample import Side
 from portal.model.says import Audience, How, KeptFile, Party, Recipient, ReleasedFor
@@ -65,6 +66,8 @@ class Owed:
     ask: str | None = None
     text: str = ""
     due: str | None = None
+    duty: Duty | None = None
+    """Which of the things owed for that event it is, where it can be settled by itself."""
 
     @property
     def side(self) -> OwnerSide:
@@ -86,6 +89,8 @@ class Decided:
     asked_as: AskKind
     letter: Answer | None = None
     ask: str | None = None
+    number: int | None = None
+    """Of the ask in that review, where it came in answer to one."""
     review: str | None = None
     how: How | None = None
     """How it came, where it was recorded on somebody's behalf."""
@@ -176,7 +181,9 @@ class AskState:
     answered: tuple[Logged, ...] = ()
     """Words of the shop to it: replies to questions back, evidence."""
     evidence: tuple[Evidence, ...] = ()
-    """Which evidence is wanted."""
+    """Which evidence is wanted and hasn't come."""
+    wanted: tuple[Duty, ...] = ()
+    """The same, each piece of it with the answer that asks for it."""
     pending: tuple[Replied, ...] = ()
     """Questions back and wishes for evidence that nothing has come after yet."""
     unanswered: tuple[str, ...] = ()

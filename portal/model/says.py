@@ -7,6 +7,7 @@ from pydantic import ConfigDict
 
 from portal.model.answer import AskKind, Bound, Disposition, Given, OwnQuestion, Unclear
 from portal.model.base import Record
+from portal.model.duty import Duty
 from portal.model.sample import Side
 from portal.model.scalars import Count, Sha256, Text
 from portal.model.terms import Answer
@@ -183,6 +184,8 @@ class QuestionAnswered(Says):
     words: Text
     number: Count | None = None
     """Which answer of an `answers-received` it is about, by the number of its ask."""
+    only: tuple[Duty, ...] = ()
+    """Which of the things that were owed for that event it settles; where it names none, all that it is about."""
     evidence: tuple[KeptFile, ...] = ()
 
     def files(self) -> tuple[KeptFile, ...]:
@@ -268,7 +271,10 @@ class TrialReleased(Says):
 
 
 class MatterClosed(Says):
-    """Asks and decisions that need nothing more; where answers disagree, `holds` says which of them counts."""
+    """Asks and decisions that need nothing more; where answers disagree, `holds` says which of them counts.
+
+    Of an event that `only` names, nothing else is settled; of one that it doesn't name, all that was owed for it.
+    """
 
     kind = Kind.MATTER_CLOSED
     closes: tuple[Sha256, ...]
@@ -276,9 +282,11 @@ class MatterClosed(Says):
     holds: Sha256 | None = None
     settled_by: Party | None = None
     """Who of the customer settled it, where answers of the customer disagree."""
+    only: tuple[Duty, ...] = ()
 
     def named(self) -> tuple[str, ...]:
-        return (*self.closes, *((self.holds,) if self.holds else ()))
+        of_each = (each.event for each in self.only if each.event not in self.closes)
+        return (*self.closes, *of_each, *((self.holds,) if self.holds else ()))
 
 
 class LimitSampleApproved(Says):

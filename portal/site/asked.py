@@ -11,6 +11,7 @@ from portal.site.came import ReplyLine, answers_of, closings, replies_to, status
 from portal.site.card import anchor_of
 from portal.site.closedout import record_address
 from portal.site.desk import Desk
+from portal.site.duties import settled_lines
 from portal.site.given import AnswerLine
 from portal.site.marks import word_key
 from portal.site.sentlines import number_of, sent_address
@@ -32,6 +33,7 @@ class AskedLine:
     answers: tuple[AnswerLine, ...]
     replies: tuple[ReplyLine, ...]
     closed: tuple[tuple[Say, str], ...]
+    settled: tuple[tuple[Say, str], ...]
     record: str | None
     """The page of its record, once nobody owes anything for it."""
 
@@ -91,5 +93,6 @@ def _line(desk: Desk, result: TrialResult, state: LogState, ask: AskState, speak
         answers=answers_of(desk, state, ask, speaker),
         replies=replies_to(desk, ask),
         closed=tuple(closings(desk, state, ask)),
+        settled=tuple(settled_lines(desk, state, ask)),
         record=record_address(desk, state.part, ask.hash),
     )

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from portal.model.answer import Given
-from portal.model.concerns import ASKING
+from portal.model.concerns import ASKING, asks_of
 from portal.model.event import Logged
 from portal.model.logstate import AskState, AskStatus, LogState, Received, Replied, ReviewState
 from portal.model.say import Say
@@ -20,6 +20,7 @@ from portal.model.says import (
 )
 from portal.site.answerform import key_of
 from portal.site.desk import Desk
+from portal.site.duties import settled_line, settled_lines
 from portal.site.given import AnswerLine, meaning_of, said_with
 from portal.site.redrawn import day_of
 from portal.site.words import Speaker
@@ -46,6 +47,8 @@ class AskCame:
     replies: tuple[ReplyLine, ...]
     closed: tuple[tuple[Say, str], ...] = ()
     """Who closed it on which day, and why; nothing where it is open, or the answers settled it."""
+    settled: tuple[tuple[Say, str], ...] = ()
+    """What was settled by itself of all that the answers left owed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +64,8 @@ class CameIn:
     questions: tuple[str, ...]
     replies: tuple[ReplyLine, ...]
     """To it as a whole, not to one of its asks."""
+    settled: tuple[tuple[Say, str], ...]
+    """What the shop settled of its unclear lines and own questions without words to them."""
     taken_back: tuple[tuple[Say, str], ...]
     """Who of theirs said that it isn't theirs, and why it counts no more."""
 
@@ -95,6 +100,7 @@ def came(desk: Desk, state: LogState, review: ReviewState, speaker: Speaker) -> 
                 answers=tuple(_answers(desk, state, review, number, ask, speaker)),
                 replies=replies_to(desk, ask),
                 closed=tuple(closings(desk, state, ask)),
+                settled=tuple(settled_lines(desk, state, ask)),
             )
             for number, ask in asks
         ),
@@ -257,8 +263,18 @@ def _file(desk: Desk, state: LogState, received: Received) -> CameIn:
         replies=tuple(_reply(desk, each) for each in state.events if _is_reply_to(each, state, received))
         if received.questions
         else (),
+        settled=tuple(_settled(desk, state, received)),
         taken_back=tuple(_taken_back(desk, state, received.event)),
     )
+
+
+def _settled(desk: Desk, state: LogState, received: Received) -> Iterator[tuple[Say, str]]:
+    """Unclear lines that were read and own questions that were closed: what belongs to no ask."""
+    for each in state.events:
+        only = each.event.says.only if isinstance(each.event.says, MatterClosed) else ()
+        beside = tuple(duty for duty in only if duty.event == received.event and not asks_of(state, duty))
+        if beside and each.hash not in state.corrected:
+            yield settled_line(desk, each, beside)
 
 
 def _taken_back(desk: Desk, state: LogState, event: str) -> Iterator[tuple[Say, str]]:

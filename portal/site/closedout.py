@@ -4,12 +4,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
+from portal.model.concerns import settlings
 from portal.model.event import Logged
 from portal.model.logstate import AskState, LogState
 from portal.model.say import Say
 from portal.model.says import MatterClosed
 from portal.site.came import AskCame, answers_of, closings, replies_to, status_of
 from portal.site.desk import Desk
+from portal.site.duties import settled_lines
 from portal.site.inputs import Page, Stored
 from portal.site.redrawn import Redrawn, RedrawnAsk, redrawn, speaker_of
 from portal.site.sentframe import addresses_of, frame, part_name, speaker_for
@@ -126,7 +128,14 @@ def _record(desk: Desk, part: str, ask: AskState, speaker: Speaker) -> ClosedOut
         title=Say.of("log.record_title", part=part_name(desk, part), what=_name(state, ask)),
         name=_name(state, ask),
         closed=tuple(closings(desk, state, ask)),
-        came=AskCame(last.number, ask.question, status_of(ask), answers, replies_to(desk, ask)),
+        came=AskCame(
+            last.number,
+            ask.question,
+            status_of(ask),
+            answers,
+            replies_to(desk, ask),
+            settled=tuple(settled_lines(desk, state, ask)),
+        ),
         steps=tuple(
             (finding, tuple(step for each in desk.threads(part).get(finding, ())
                             for step in step_of(desk, part, finding, each, speaker)))
@@ -144,6 +153,7 @@ def _events(desk: Desk, state: LogState, ask: AskState) -> tuple[Logged, ...]:
     own.update(each.event for each in ask.replies)
     own.update(each.event for each in ask.decided)
     of_findings = {each.hash for finding in ask.findings for each in desk.threads(state.part).get(finding, ())}
+    own.update(each.hash for each, _ in settlings(state, ask.hash))
     wanted = own | of_findings
     return tuple(each for each in state.events if each.hash in wanted or _closes(each, ask))
 

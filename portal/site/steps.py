@@ -6,7 +6,7 @@ from datetime import date
 
 from portal.model import says as said
 from portal.model.answer import AskKind, Given
-from portal.model.concerns import given_about
+from portal.model.concerns import findings_of, given_about
 from portal.model.event import Event, Logged
 from portal.model.logstate import LogState
 from portal.model.say import Say
@@ -14,6 +14,7 @@ from portal.site.answerform import key_of
 from portal.site.came import taken_back, way_of
 from portal.site.card import anchor_of
 from portal.site.desk import Desk
+from portal.site.duties import duty_said
 from portal.site.given import meaning_of, said_with
 from portal.site.redrawn import day_of
 from portal.site.sentlines import number_of, sent_address
@@ -89,7 +90,8 @@ def _of_records(tell: _Teller) -> Step:
     says = tell.event.says
     match says:
         case said.QuestionAnswered():
-            return tell.step("replied", says.words, *_files(says.evidence))
+            of = (duty_said(each) for each in says.only)
+            return tell.step("replied", *of, says.words, *_files(says.evidence))
         case said.FindingChanged():
             return tell.step("changed", says.what, says.why)
         case said.FindingWithdrawn():
@@ -100,7 +102,8 @@ def _of_records(tell: _Teller) -> Step:
             return tell.step("review-withdrawn", says.why, number=number)
         case said.MatterClosed():
             settled = Say.of("log.settled_by", by=says.settled_by.name) if says.settled_by else None
-            return tell.step("closed", says.why, settled)
+            done = (duty_said(each) for each in says.only if tell.finding in findings_of(tell.state, each))
+            return tell.step("settled" if says.only else "closed", *done, says.why, settled)
         case said.LimitSampleApproved():
             side = Say.of(f"keep.{key_of(says.side)}")
             return replace(tell.step("kept"), what=Say.of("log.step.kept", sample=says.sample, side=side))

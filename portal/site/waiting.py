@@ -12,6 +12,7 @@ from portal.model.slug import natural
 from portal.site.answerform import key_of
 from portal.site.card import anchor_of
 from portal.site.desk import Desk
+from portal.site.duties import owing_key
 from portal.site.redrawn import day_of
 from portal.site.sentlines import number_of, sent_address
 
@@ -110,7 +111,7 @@ def _who(desk: Desk, part: Part, owed: Owed) -> Say:
 
 
 def _what(state: LogState, owed: Owed, asks: Sequence[AskState]) -> Say:
-    key = f"log.owed.{owed.what.name.lower().replace('_', '-')}"
+    key = owing_key(owed.what)
     if owed.what not in _TOGETHER:
         return Say.of(key)
     values: dict[str, Value] = {"n": len(asks)}
@@ -121,14 +122,14 @@ def _what(state: LogState, owed: Owed, asks: Sequence[AskState]) -> Say:
 
 def _text(state: LogState, owed: Owed) -> Say | str | None:
     """What it is about, in the words of the one who wrote it, or in ours."""
-    ask = state.asks.get(owed.ask or "")
     decided = next((each for each in state.decided if (each.event, each.ask) == (owed.event, owed.ask)), None)
     match owed.what:
         case Owing.REPLY | Owing.READING:
             return owed.text
-        case Owing.EVIDENCE if ask is not None:
-            kinds = tuple(Say.of(f"evidence.{key_of(each)}") for each in ask.evidence)
-            return Say.of("log.list", all=Several(kinds)) if kinds else None
+        case Owing.EVIDENCE if owed.duty is not None and owed.duty.evidence is not None:
+            return Say.of(f"evidence.{key_of(owed.duty.evidence)}")
+        case Owing.KEEPING if owed.duty is not None and owed.duty.finding and owed.duty.side:
+            return Say.of("log.piece", finding=owed.duty.finding, side=Say.of(f"keep.{key_of(owed.duty.side)}"))
         case Owing.CONCESSION | Owing.CONFIRMATION | Owing.DISPOSITION | Owing.CRITERION if decided is not None:
             return _of_decision(decided, owed.what)
         case _:

@@ -1,33 +1,46 @@
 """`portal close`: what needs nothing more is closed; where answers disagree, which of them holds."""
 
 from portal.log.decisions import disagree
+from portal.model.duty import Duty
 from portal.model.event import About, Logged, check_code
 from portal.model.logstate import AskStatus, Decided, Owing, OwnerSide
 from portal.model.says import MatterClosed, Party
 from portal.problem import PortalError
+from portal.tasks import duties
 from portal.tasks.acting import as_party, refuse_without_authority, reviewer
 from portal.tasks.opened import Opened
 from portal.tasks.telling import listed
 
-_BY_THEMSELVES = frozenset({Owing.CONFIRMATION, Owing.CRITERION, Owing.CONCESSION, Owing.READING, Owing.KEEPING})
-"""What is owed for an event that isn't an ask, and that somebody may say is done."""
-
 
 def close(
-    opened: Opened, hashes: tuple[str, ...], *, why: str, holds: str | None = None, settled_by: str | None = None
+    opened: Opened,
+    places: tuple[str, ...],
+    *,
+    why: str,
+    whole: bool = False,
+    holds: str | None = None,
+    settled_by: str | None = None,
 ) -> Logged:
-    """Close asks and what else is owed; between answers that disagree one of the customer's people has to settle."""
-    if not hashes or not why.strip():
+    """Close asks and what else is owed; between answers that disagree one of the customer's people has to settle.
+
+    Of what an event leaves owed, each is closed by its own name; with `whole`, all that is owed for it now.
+    """
+    if not places or not why.strip():
         raise PortalError("it isn't said what is closed and why", hint='add `--closes HASH` and `--why "…"`', code=2)
-    closes = tuple(dict.fromkeys(opened.event(each).hash for each in hashes))
+    closes = tuple(dict.fromkeys(opened.event(each).hash for each in places if not duties.names_one(each)))
     against = _disagreeing(opened, closes)
     if not against:
         if holds or settled_by:
             message = "no answers disagree in what is closed"
             raise PortalError(message, hint="leave out `--holds` and `--settled-by`", code=2)
-        for each in closes:
-            _refuse_unless_owed(opened, each)
-        return opened.write(MatterClosed(closes=closes, why=why), _about(opened, closes))
+        named = [_named(opened, each) for each in places if duties.names_one(each)]
+        only = tuple(dict.fromkeys((*named, *(duty for each in closes for duty in _owed(opened, each, whole=whole)))))
+        closes = tuple(dict.fromkeys((*closes, *(duty.event for duty in only))))
+        says = MatterClosed(closes=closes, why=why, **({"only": only} if only else {}))
+        return opened.write(says, _about(opened, closes))
+    if len(closes) < len(set(places)):
+        hint = "close what is owed for other events by itself"
+        raise PortalError("which answer holds is settled first", hint=hint, code=2)
     holding = _holding(opened, against, holds)
     party = _settled(opened, holding, settled_by)
     losing = tuple(each for each in against if _differ(each, holding))
@@ -92,21 +105,33 @@ def _refuse_if_something_is_lost(opened: Opened, losing: tuple[Decided, ...]) ->
         raise PortalError(message, hint=hint)
 
 
-def _refuse_unless_owed(opened: Opened, hash_: str) -> None:
+def _named(opened: Opened, place: str) -> Duty:
+    _, duty = duties.named(opened, place)
+    if duty.what.is_replied_to():
+        hint = f'`portal note --answers {duty.place} --comment "…"`'
+        raise PortalError("what was asked back or wanted is replied to, not closed", hint=hint)
+    return duty
+
+
+def _owed(opened: Opened, hash_: str, *, whole: bool) -> tuple[Duty, ...]:
+    """What is owed for an event that was named as a whole: nothing apart for an ask, which goes as one."""
     ask = opened.state.asks.get(hash_)
     if ask is not None:
         if not ask.status.is_open():
             raise PortalError(f"ask {check_code(hash_)} is {ask.status}", hint="nothing is left to close")
         if ask.status is AskStatus.DISAGREEMENT:
             raise PortalError("answers disagree", hint="`--holds HASH --settled-by NAME`")
-        return
+        return ()
+    found = tuple(each for each in duties.owed_for(opened, hash_) if not each[0].what.is_replied_to())
+    if found:
+        if not whole:
+            duties.refuse_several(found, "--closes")
+        return tuple(duty for duty, _ in found)
     owed = [each for each in opened.state.owed if each.event == hash_]
-    if any(each.what in _BY_THEMSELVES or (each.what is Owing.REPLY and each.ask is None) for each in owed):
-        return
     if any(each.what is Owing.DISPOSITION for each in owed):
         hint = "as with `portal record --shop --disposition rework`"
         raise PortalError("what becomes of it has to be said, not closed", hint=hint)
-    raise PortalError(f"nothing is owed for {check_code(hash_)}", hint="`portal log` lists what is, each with its ask")
+    raise PortalError(f"nothing is owed for {check_code(hash_)}", hint="`portal log` lists what is, each with its name")
 
 
 def _about(opened: Opened, closes: tuple[str, ...]) -> About:

@@ -39,6 +39,8 @@ class Row:
     ask: str = ""
     event: str = ""
     no_longer_counts: str = ""
+    duty: str = ""
+    """What commands take for it, where it is one of several things that an event leaves owed; what a closing ended."""
 
 
 @dataclass(frozen=True)
@@ -166,6 +168,7 @@ def _owed(part: str, owed: Owed, logs: Logs) -> Row:
         due=owed.due or "",
         ask=owed.ask or "",
         event=owed.event,
+        duty=owed.duty.place if owed.duty else "",
     )
 
 
@@ -220,6 +223,7 @@ def _entry(part: PartLog, logged: Logged, logs: Logs) -> Row:
         ask=logged.hash if logged.hash in part.state.asks else "",
         event=logged.hash,
         no_longer_counts=f"taken back by {corrected}" if corrected else "",
+        duty=" ".join(each.place for each in getattr(says, "only", ())),
     )
 
 

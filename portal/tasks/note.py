@@ -2,13 +2,17 @@
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
+from portal.model.duty import DutyKind
 from portal.model.event import About, Logged
 from portal.model.says import AnswersReceived, Audience, CommentMade, DecisionRecorded, QuestionAnswered, QuestionAsked
 from portal.problem import PortalError
-from portal.tasks import evidence
+from portal.tasks import duties, evidence
 from portal.tasks.opened import Opened, trial_name
 from portal.tasks.pointed import picture_of, spot_of
+
+_TAKES_WORDS = frozenset({DutyKind.ASKED_BACK, DutyKind.EVIDENCE, DutyKind.QUESTION, DutyKind.LINE})
 
 
 @dataclass(frozen=True)
@@ -30,20 +34,52 @@ def note(opened: Opened, comment: str, subject: Subject, *, shared: bool = False
     return opened.write(CommentMade(audience=audience, comment=_words(comment)), about(opened, subject))
 
 
-def reply(opened: Opened, words: str, *, to: str, number: int | None = None, files: tuple[Path, ...] = ()) -> Logged:
+@dataclass(frozen=True)
+class To:
+    """What words answer, as somebody typed it."""
+
+    place: str
+    """An event, or one thing that is owed for it."""
+    number: int | None = None
+    """Of the ask in an answer that came in."""
+    whole: bool = False
+    """All that waits for words there."""
+
+
+def reply(opened: Opened, words: str, *, to: To, files: tuple[Path, ...] = ()) -> Logged:
     """Record the shop's words to an ask, or to a question back or a wish for evidence that came with an answer."""
-    found = opened.event(to)
-    says = found.event.says
-    if not isinstance(says, AnswersReceived | DecisionRecorded | QuestionAsked):
-        raise PortalError(f"`{to}` asks nothing that could be replied to", hint="`portal log` tells what is owed")
-    if number is not None and not (isinstance(says, AnswersReceived) and _has(says, number)):
-        raise PortalError(f"`{to}` has no answer to ask {number}", hint="leave out `--number` to reply to all of it")
+    found, given = _meant(opened, to)
     looked = evidence.look_at(files)
     kept = evidence.keep(opened.gathered.folder, opened.part.id, looked)
-    given = {"number": number} if number is not None else {}
     words = _words(words)
     answered = QuestionAnswered(words=words, **given, **({"evidence": kept} if kept else {}))
     return opened.write(answered, About(trial=found.event.about.trial, event=found.hash))
+
+
+def _meant(opened: Opened, to: To) -> tuple[Logged, dict[str, Any]]:
+    """The event that words are to, and what of it."""
+    if duties.names_one(to.place):
+        if to.number is not None or to.whole:
+            raise PortalError("its name says already what of it", hint="leave out `--number` and `--all`", code=2)
+        return _to_duty(opened, to.place)
+    found, number = opened.event(to.place), to.number
+    says = found.event.says
+    if not isinstance(says, AnswersReceived | DecisionRecorded | QuestionAsked):
+        raise PortalError(f"`{to.place}` asks nothing that could be replied to", hint="`portal log` tells what is owed")
+    if number is not None and not (isinstance(says, AnswersReceived) and _has(says, number)):
+        raise PortalError(f"`{to.place}` has no answer to ask {number}", hint="leave out `--number`")
+    if number is None and not to.whole:
+        waiting = (each for each in duties.owed_for(opened, found.hash) if each[0].what in _TAKES_WORDS)
+        duties.refuse_several(tuple(waiting), "--answers")
+    return found, {"number": number} if number is not None else {}
+
+
+def _to_duty(opened: Opened, place: str) -> tuple[Logged, dict[str, Any]]:
+    found, duty = duties.named(opened, place)
+    if duty.what not in _TAKES_WORDS:
+        raise PortalError(f"{duty.name} isn't settled by words", hint=f"`portal close --closes {duty.place}`")
+    number = {} if duty.number is None or not duty.what.is_replied_to() else {"number": duty.number}
+    return found, number if duty.what is DutyKind.ASKED_BACK else {**number, "only": (duty,)}
 
 
 def about(opened: Opened, subject: Subject) -> About:

@@ -34,9 +34,15 @@ def owing(owed: Owed, *, since: str, today: date) -> str:
     verb = several if len(owed.who) > 1 and several else one
     about = f" about {listed(owed.findings)}" if owed.findings else ""
     trial = f" of {owed.trial}" if owed.trial else ""
-    ask = f" [ask {check_code(owed.ask)}]" if owed.ask else f" [event {check_code(owed.event)}]"
     text = f": {owed.text}" if owed.text else ""
-    return f"{who_owes(owed)} {verb}{about}{trial} since {since}{_due(owed, today)}{text}{ask}"
+    return f"{who_owes(owed)} {verb}{about}{trial} since {since}{_due(owed, today)}{text} [{_named(owed)}]"
+
+
+def _named(owed: Owed) -> str:
+    """What commands take for it."""
+    if owed.duty is not None:
+        return owed.duty.place
+    return f"ask {check_code(owed.ask)}" if owed.ask else f"event {check_code(owed.event)}"
 
 
 def _due(owed: Owed, today: date) -> str:

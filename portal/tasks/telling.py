@@ -24,7 +24,8 @@ def tell(logged: Logged) -> str:
         case said.TrialReleased() as released:
             return _released(released, about)
         case said.QuestionAnswered() as reply:
-            return f"replied to {_hash(about.event)}: {reply.words}{_with_files(reply.evidence)}"
+            of = f" as to {listed(each.name for each in reply.only)}" if reply.only else ""
+            return f"replied to {_hash(about.event)}{of}: {reply.words}{_with_files(reply.evidence)}"
         case said.DispositionGiven() as given:
             why = f" ({given.why})" if given.why else ""
             return f"decided {given.disposition} for {_bound(given.findings)}{why}"
@@ -139,7 +140,9 @@ def _released(released: said.TrialReleased, about: About) -> str:
 def _closed(closing: said.MatterClosed) -> str:
     holds = f"; {_hash(closing.holds)} holds" if closing.holds else ""
     settled = f", settled by {closing.settled_by.name}" if closing.settled_by else ""
-    return f"closed {listed(_hash(each) for each in closing.closes)}{holds}{settled}: {closing.why}"
+    singly = {each.event for each in closing.only}
+    closes = (*(_hash(each) for each in closing.closes if each not in singly), *(each.place for each in closing.only))
+    return f"closed {listed(closes)}{holds}{settled}: {closing.why}"
 
 
 def _unknown(logged: Logged) -> str:

@@ -40,7 +40,7 @@ def test_a_sent_review_has_its_page_with_the_answers_that_came(answered: Path, t
 def test_what_the_shop_replied_stands_below_the_question_and_below_an_own_one(folder: Path) -> None:
     """Words to an answer as a whole are for what it asked back; they stand below no decision."""
     (review,) = opened(folder).state.reviews.values()
-    words = ("--answers", review.received[0].event, "--comment", "Shot 11, lot 77", "--by", ENGINEER)
+    words = ("--answers", review.received[0].event, "--all", "--comment", "Shot 11, lot 77", "--by", ENGINEER)
     assert typed("note", folder, "--part", PART, *words).code == 0
     sent = page(built(folder).out, sent_path(folder))
     below = {number: sent.partition(f'id="ask-{number}"')[2].partition("<li id=")[0].partition("</ol>")[0]

@@ -77,7 +77,7 @@ def test_a_question_back_and_its_reply_are_in_the_thread_of_their_finding_only(f
 def test_a_reply_to_an_answer_as_a_whole_is_about_all_that_was_asked_back(folder: Path) -> None:
     """Without a number it replies to every question in that answer, and to no decision."""
     (review,) = opened(folder).state.reviews.values()
-    note(folder, "--answers", review.received[0].event, "--comment", "Shot 11", "--by", ENGINEER)
+    note(folder, "--answers", review.received[0].event, "--all", "--comment", "Shot 11", "--by", ENGINEER)
     out = built(folder).out
     assert ("Shot 11" in thread(out, "7K3G"), "Shot 11" in thread(out, "7K3F")) == (True, False)
 
