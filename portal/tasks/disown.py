@@ -3,7 +3,7 @@
 The shop alone can't do that, or it could rid itself of an answer that it doesn't like; nor can it bring one back.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from portal.model import says as said
 from portal.model.event import About, Logged, check_code
@@ -30,7 +30,7 @@ def disown(opened: Opened, target: Logged, answer: Logged, *, why: str, came: Ca
     who = _who(opened, answer, came)
     how, when = way(opened, came)
     if target is answer:
-        _refuse_what_rests_on_it(opened, answer)
+        refuse_what_rests_on(opened, (answer,))
     kept = evidence.keep(opened.gathered.folder, opened.part.id, evidence.look_at(came.files))
     says = said.EventCorrected(
         why=why,
@@ -57,13 +57,12 @@ def _who(opened: Opened, answer: Logged, came: Came) -> Reviewer:
     return who
 
 
-def _refuse_what_rests_on_it(opened: Opened, answer: Logged) -> None:
-    """First what was built on it is taken back, each by itself, so that a person sees what falls."""
-    found = list(_resting(opened, answer))
+def refuse_what_rests_on(opened: Opened, answers: Iterable[Logged]) -> None:
+    """First what was built on answers is taken back, each by itself, so that a person sees what falls."""
+    found = dict(each for answer in answers for each in _resting(opened, answer))
     if found:
         raise PortalError(
-            f"on this answer rests {listed(what for what, _ in found)}",
-            hint="first " + "; ".join(dict.fromkeys(how for _, how in found)),
+            f"on this answer rests {listed(found)}", hint="first " + "; ".join(dict.fromkeys(found.values()))
         )
 
 

@@ -3,7 +3,7 @@
 from portal.model import says as said
 from portal.model.event import About, Logged, check_code
 from portal.problem import PortalError
-from portal.tasks.disown import answer_of, disown
+from portal.tasks.disown import answer_of, disown, refuse_what_rests_on
 from portal.tasks.note import Subject
 from portal.tasks.opened import Opened, trial_name
 from portal.tasks.record import Came
@@ -54,6 +54,7 @@ def _review(opened: Opened, code: str, why: str) -> Logged:
     found = opened.review(code)
     if found.withdrawn is not None:
         raise PortalError(f"review {found.code} was withdrawn by {found.withdrawn.event.by.name}")
+    refuse_what_rests_on(opened, (opened.event(each.event) for each in found.received if each.counts))
     about = About(review=found.digest, **({"trial": found.trial} if found.trial else {}))
     return opened.write(said.ReviewWithdrawn(why=why), about)
 
@@ -68,6 +69,8 @@ def _event(opened: Opened, found: Logged, why: str, instead: str | None) -> Logg
         if isinstance(found.event.says, kind):
             raise PortalError(message, hint=hint)
     _refuse_twice(opened, found)
+    if isinstance(found.event.says, said.DecisionRecorded):
+        refuse_what_rests_on(opened, (found,))
     right = {"instead": opened.event(instead).hash} if instead else {}
     if right.get("instead") == found.hash:
         raise PortalError("an event can't stand in its own place", code=2)

@@ -12,6 +12,7 @@ from portal.log import verify
 from portal.model.logstate import Owing
 from portal.model.sample import LimitSample, Side
 from portal.tasks.check import check
+from tests.tasks import answered
 from tests.tasks.judged import ENGINEER, MAY_ALL, MAY_LITTLE, PART, judged_catalogue, opened
 from tests.tasks.packing import carriers, pack, ready_catalogue
 from tests.tasks.small import TRIAL, VESTIGE, add_picture
@@ -132,6 +133,38 @@ def test_a_tick_in_an_answer_is_enough(tmp_path: Path) -> None:
     assert keep(folder, "--picture-only", *UNTIL).code == 0
     (sample,) = samples(folder).values()
     assert sample.pieces == () and sample.kind == "picture only"
+
+
+def test_an_answer_from_which_a_limit_sample_was_made_is_not_taken_back_before_that_is_ended(tmp_path: Path) -> None:
+    """Neither the answer, on the customer's word, nor its review; the refusal names the sample and what ends it."""
+    folder = ready_catalogue(tmp_path / "c")
+    assert pack(folder).code == 0
+    answered.reply(folder, "2 A keep 7K3G last good")
+    assert keep(folder, *HOLDERS, *UNTIL).code == 0
+    (review,) = opened(folder).state.reviews.values()
+    before = len(opened(folder).state.events)
+    words = ("--said-by", MAY_ALL, "--how", "telephone", "--when", "2026-03-05", "--why", "not theirs")
+    for what in (("--event", review.received[0].event, *words), ("--review", review.code, "--why", "wrong pictures")):
+        refused = typed("withdraw", folder, "--part", PART, *what, "--by", ENGINEER)
+        assert refused.code == 3 and "on this answer rests limit sample LS-0001" in refused.err
+        assert "first `portal keep --ends LS-0001`" in refused.err
+    assert len(opened(folder).state.events) == before
+    ended = typed("keep", folder, "--part", PART, "--ends", "LS-0001", "--why", "not agreed", "--by", ENGINEER)
+    assert ended.code == 0, ended.err
+    gone = typed("withdraw", folder, "--part", PART, "--event", review.received[0].event, *words, "--by", ENGINEER)
+    assert gone.code == 0, gone.err
+    assert not any(each.counts for each in opened(folder).state.decided) and not opened(folder).state.ticks
+
+
+def test_a_recorded_decision_on_which_a_limit_sample_rests_stays_until_that_is_ended(folder: Path) -> None:
+    """The shop's own entry too: the piece would be kept on nobody's word."""
+    (tick,) = opened(folder).state.ticks
+    assert keep(folder, *HOLDERS, *UNTIL).code == 0
+    words = ("withdraw", folder, "--part", PART, "--event", tick.event, "--why", "misheard", "--by", ENGINEER)
+    refused = typed(*words)
+    assert refused.code == 3 and "limit sample LS-0001" in refused.err
+    assert typed("keep", folder, "--part", PART, "--ends", "LS-0001", "--why", "misheard", "--by", ENGINEER).code == 0
+    assert typed(*words).code == 0
 
 
 def test_two_sides_become_a_pair(folder: Path) -> None:
