@@ -4,8 +4,11 @@ from typing import Any
 
 import pytest
 
-from portal.assess import assess, assess_trial, scales
+from portal.assess.finding import assess, assess_cluster
+from portal.assess.scales import scales
+from portal.assess.trial import assess_trial
 from portal.model.catalogue import Catalogue
+from portal.model.mould import Mould, Trial
 from portal.model.part import Part
 from portal.model.picture import Facts, Movie, Picture, PictureFacts, PictureUnreadable
 from portal.model.result import Assessment, NoScale, Scale, TrialResult, Unmeasured
@@ -104,7 +107,12 @@ def assessed(catalogue: Catalogue, **other: Facts) -> Assessment:
 def whole(catalogue: Catalogue, part: Part | None = None, **other: Facts) -> TrialResult:
     """The trial as a whole, for the lens collar."""
     mould = catalogue.moulds["M-118"]
-    return assess_trial(part or a_part(), mould, mould.trials["T2"], facts_of(catalogue, **other), catalogue)
+    facts = facts_of(catalogue, **other)
+
+    def judged(mould: Mould, trial: Trial, pictures: tuple[Picture, ...]) -> tuple[Assessment, ...]:
+        return assess_cluster(mould, trial, pictures, facts, catalogue)
+
+    return assess_trial(part or a_part(), mould, mould.trials["T2"], facts, catalogue, judge_cluster=judged)
 
 
 def test_nothing_is_measured_in_a_movie() -> None:

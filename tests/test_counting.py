@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from portal.assess import assess
+from portal.assess.finding import assess
 from portal.model.catalogue import Catalogue
 from portal.model.picture import Picture, PictureFacts
 from portal.model.result import Assessment

@@ -16,8 +16,9 @@ from typing import Any
 
 import pytest
 
-from portal.assess import assess
+from portal.assess.finding import assess
 from portal.assess.placed import cavity_of
+from portal.assess.scales import scales
 from portal.log import fold, verify
 from portal.log import read as read_log
 from portal.model.result import Measurement
@@ -174,7 +175,7 @@ def test_every_sentence_that_a_clean_catalogue_can_come_to_occurs(whole: Gathere
     said = {
         *keys_in([assess(found, whole.facts, it) for found in in_no_part]),
         *keys_in([(each.assessments, each.cavities, each.whole, each.asks) for each in whole.results]),
-        *keys_in(tuple(whole.scales.values())),
+        *keys_in(tuple(scales(it, whole.facts).values())),
     }
     assert said - _sentences(every_room=True) == set()
     assert said & (OF_A_FAULT | OF_PAGES | NOT_SHOWN.keys()) == set()

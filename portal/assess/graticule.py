@@ -81,15 +81,3 @@ def check_results(catalogue: Catalogue, facts: Mapping[str, Facts]) -> tuple[Che
         for setting in scope.settings
         for each in comparisons(scope, setting, facts, catalogue)
     )
-
-
-def check_files(catalogue: Catalogue) -> tuple[str, ...]:
-    """Every check picture."""
-    return tuple(
-        dict.fromkeys(
-            scope.path_of(check.picture)
-            for scope in catalogue.scopes.values()
-            for setting in scope.settings.values()
-            for check in setting.checks
-        )
-    )

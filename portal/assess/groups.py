@@ -7,7 +7,7 @@ count comes to is the same for each of them. It is worked out once and kept for 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
-from portal.assess.scales import FactsByFile
+from portal.assess.facts import FactsByFile
 from portal.assess.sight import Sight, sight_of
 from portal.judge import numbers, sized
 from portal.judge.concern import concern_of

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from portal.assess.scales import FactsByFile, facts_of
+from portal.assess.facts import FactsByFile, facts_of
 from portal.judge import coverage, rollup
 from portal.model.catalogue import Catalogue, Found
 from portal.model.mould import Mould, Trial

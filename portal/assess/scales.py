@@ -1,8 +1,8 @@
 """The scale of each picture on the day it was taken."""
 
-from collections.abc import Mapping
 from datetime import date
 
+from portal.assess.facts import FactsByFile, facts_of
 from portal.assess.graticule import last_check
 from portal.measure.guards import checked, guarded, own_facts
 from portal.measure.scale import find_scale, no_scale, no_scale_in_movie
@@ -16,8 +16,6 @@ from portal.model.sample import LimitSample, SamplePicture
 from portal.model.say import Say
 from portal.model.tag import Tag, TaggedPicture
 from portal.model.terms import Made
-
-FactsByFile = Mapping[str, Facts]
 
 
 def scales(catalogue: Catalogue, facts: FactsByFile) -> dict[str, Scale | NoScale]:
@@ -108,11 +106,6 @@ def taken_on(picture: Picture, facts: Facts, trial: Trial) -> date:
         except ValueError:
             return trial.date
     return trial.date
-
-
-def facts_of(file: str, facts: FactsByFile) -> Facts:
-    """What is known of a picture; one that nobody looked at counts as unreadable."""
-    return facts.get(file, PictureUnreadable("its file is not there"))
 
 
 def sample_scale(

@@ -2,7 +2,8 @@
 
 from dataclasses import dataclass
 
-from portal.assess.scales import FactsByFile, facts_of, picture_scale
+from portal.assess.facts import FactsByFile, facts_of
+from portal.assess.scales import picture_scale
 from portal.measure.shapes import measure_shape
 from portal.model.catalogue import Catalogue
 from portal.model.mould import Trial

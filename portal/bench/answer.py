@@ -2,7 +2,8 @@
 
 from dataclasses import dataclass
 
-from portal.assess import Groups, assess
+from portal.assess.finding import assess
+from portal.assess.groups import Groups
 from portal.bench.beside import beside
 from portal.bench.bodies import Question
 from portal.bench.drawing import UNSAVED, facts_of, finding_of, now, tag_of

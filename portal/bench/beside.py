@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from portal.assess import sample_scale
+from portal.assess.scales import sample_scale
 from portal.bench.index import Spot, key_of
 from portal.bench.pixels import divides
 from portal.bench.state import Bench

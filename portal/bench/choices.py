@@ -1,6 +1,6 @@
 """What can be chosen for a finding on a picture, each with its key: class, zone, characteristic with its shapes."""
 
-from portal.assess import criterion_for
+from portal.assess.finding import criterion_for
 from portal.bench.index import Spot
 from portal.bench.keys import digits, letters
 from portal.bench.state import Bench

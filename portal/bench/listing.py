@@ -1,6 +1,6 @@
 """Trials with their pictures, and the sheet of what was looked at, as plain data for the page."""
 
-from portal.assess import coverage_of
+from portal.assess.trial import coverage_of
 from portal.bench.index import key_of, trial_key
 from portal.bench.looked import conditions_of
 from portal.bench.state import Bench

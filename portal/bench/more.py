@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from portal.assess import Groups
+from portal.assess.groups import Groups
 from portal.bench.answer import sentence_of
 from portal.bench.drawing import as_text
 from portal.bench.index import Spot

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from portal.assess import Compared
+from portal.assess.graticule import Compared
 from portal.assess.pixels import Graticule
 from portal.bench.micrometers import moment
 from portal.bench.state import Bench

@@ -2,7 +2,8 @@
 
 from dataclasses import replace
 
-from portal.assess import Groups, picture_scale
+from portal.assess.groups import Groups
+from portal.assess.scales import picture_scale
 from portal.bench.answer import sentence_of
 from portal.bench.asking import talk
 from portal.bench.bodies import Place

@@ -1,10 +1,23 @@
-"""What the checks of a setting's graticule came to until a day."""
+"""The checks of a setting's graticule: their pictures, and what they came to until a day."""
 
 from collections.abc import Iterable
 from datetime import date
 
+from portal.model.catalogue import Catalogue
 from portal.model.result import CheckResult
 from portal.model.scope import Scope
+
+
+def check_files(catalogue: Catalogue) -> tuple[str, ...]:
+    """Every check picture."""
+    return tuple(
+        dict.fromkeys(
+            scope.path_of(check.picture)
+            for scope in catalogue.scopes.values()
+            for setting in scope.settings.values()
+            for check in setting.checks
+        )
+    )
 
 
 def failed_on(scope: Scope, setting: str, checks: Iterable[CheckResult], *, day: date) -> date | None:

@@ -1,43 +1,16 @@
-"""From what was gathered to what one audience is handed, and the pages that may be written for it."""
+"""The pages that may be written for one audience."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 
-from portal.model.audience import for_audience, hand_over
-from portal.model.catalogue import Catalogue
 from portal.model.logaudience import told_by_customer
-from portal.model.picture import Facts, PictureUnreadable
 from portal.model.terms import SHOP
-from portal.problem import PortalError, did_you_mean
+from portal.problem import PortalError
 from portal.site.inputs import Page, SiteInput
 from portal.site.plan import plan
 from portal.site.reuse import Reuse
-from portal.tasks.gather import Gathered, picture_files
+from portal.tasks.gather import Gathered
 from portal.tasks.leaks import refuse_strange_pictures, refuse_strange_words, rules_for
 from portal.tasks.pages import DerivedPictures, pages
-
-
-def handed_over(gathered: Gathered, audience: str) -> Gathered:
-    """What that audience may see: the shop all, a customer their part of what was worked out on the whole."""
-    if audience == SHOP:
-        return gathered
-    _refuse_unknown(gathered, audience)
-    theirs = for_audience(gathered.catalogue, audience)
-    files = picture_files(theirs)
-    return replace(
-        gathered,
-        catalogue=theirs,
-        facts={file: gathered.facts[file] for file in files if file in gathered.facts} | _unsure(theirs),
-        scales={file: gathered.scales[file] for file in files if file in gathered.scales},
-        results=hand_over(gathered.results, theirs, audience),
-    )
-
-
-def _unsure(theirs: Catalogue) -> dict[str, Facts]:
-    """Pictures whose tag can't be read: what of them nobody else may see isn't known, so nothing of them leaves."""
-    why = PictureUnreadable("its tag can't be read, so it isn't known what has to be blacked out", "mend the tag")
-    pictures = (picture for _, trial in theirs.trials() for picture in trial.pictures)
-    return {picture.file: why for picture in pictures if picture.tag_broken is not None}
 
 
 def pages_for(
@@ -75,13 +48,3 @@ def refuse_pictures(gathered: Gathered, site: SiteInput) -> None:
     """Stop where a customer's pages want a picture that isn't theirs, be it that of a page that holds."""
     if site.audience != SHOP:
         refuse_strange_pictures(gathered, site.catalogue, site.audience, plan(site))
-
-
-def _refuse_unknown(gathered: Gathered, customer: str) -> None:
-    broken = gathered.catalogue.broken.get(("customer", customer))
-    if broken is not None:
-        raise PortalError(f"customer `{customer}` can't be read: {broken}", problems=gathered.reading.problems)
-    if customer not in gathered.catalogue.customers:
-        raise PortalError(
-            f"there is no customer `{customer}`", hint=did_you_mean(customer, gathered.catalogue.customers), code=2
-        )

@@ -54,9 +54,10 @@ def build(
 def _build_anew(folder: Path, out: Path, *, as_of: date, fresh: Manifest, processes: int, told: "Told | None") -> Built:
     from portal.site.leaf import coming
     from portal.tasks import drawn
-    from portal.tasks.audience import handed_over, pages_for, refuse_pictures, rules_of
+    from portal.tasks.audience import pages_for, refuse_pictures, rules_of
     from portal.tasks.check import problems_of
     from portal.tasks.gather import facts_to_data, gather
+    from portal.tasks.handed import handed_over
     from portal.tasks.pagekeys import PageKeys
     from portal.tasks.pages import derive_wanted, site_input
     from portal.tasks.publish import ASSETS, Writer, open_site

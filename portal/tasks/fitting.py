@@ -3,7 +3,8 @@
 from collections.abc import Iterator
 from datetime import date
 
-from portal.assess import applied_to, every_placed
+from portal.assess.finding import applied_to
+from portal.assess.placed import every_placed
 from portal.model.inspectors import lapsed
 from portal.model.result import Applied
 from portal.problem import FieldPath, Problem

@@ -5,11 +5,11 @@ from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from portal.assess import check_files, check_results, scales
 from portal.catalog import Reading, read
 from portal.model.catalogue import Catalogue
+from portal.model.checks import check_files
 from portal.model.picture import Facts, Movie, PictureFacts, PictureUnreadable, WrittenScale
-from portal.model.result import CheckResult, NoScale, Scale, TrialResult
+from portal.model.result import TrialResult
 from portal.model.scalars import Frame
 from portal.model.tag import MovieWish
 from portal.pictures.many import facts_many
@@ -31,9 +31,6 @@ class Surveyed:
     reading: Reading
     catalogue: Catalogue
     facts: Mapping[str, Facts]
-    scales: Mapping[str, Scale | NoScale]
-    checks: tuple[CheckResult, ...]
-    """What the check pictures of the graticule came to."""
     stamps: Mapping[str, Stamp]
 
 
@@ -82,8 +79,6 @@ def survey(folder: Path, *, known: Manifest | None = None, processes: int = 1, t
         reading=reading,
         catalogue=reading.catalogue,
         facts=facts,
-        scales=scales(reading.catalogue, facts),
-        checks=check_results(reading.catalogue, facts),
         stamps=found,
     )
 

@@ -2,9 +2,10 @@
 
 from collections.abc import Iterator
 
-from portal.assess import Compared, comparisons
+from portal.assess.graticule import Compared, comparisons
+from portal.assess.scales import scales
 from portal.model.picture import Picture
-from portal.model.result import NoScale
+from portal.model.result import NoScale, Scale
 from portal.problem import FieldPath, Problem
 from portal.site.words import Speaker
 from portal.tasks.gather import Surveyed
@@ -25,9 +26,10 @@ def of_guards(gathered: Surveyed) -> Iterator[Problem]:
     """Every check of a scope that failed, and every picture whose own guards did."""
     for each in every_comparison(gathered):
         yield from _of_check(gathered, each)
+    found = scales(gathered.catalogue, gathered.facts)
     for _, trial in gathered.catalogue.trials():
         for picture in trial.pictures:
-            yield from _of_picture(gathered, picture)
+            yield from _of_picture(gathered, picture, found[picture.file])
 
 
 def every_comparison(gathered: Surveyed) -> Iterator[Compared]:
@@ -65,8 +67,8 @@ def _is_settled(gathered: Surveyed, each: Compared) -> bool:
     return [other.agrees for other in later if other.check.at.order >= at.text and other.agrees is not None][-1] is True
 
 
-def _of_picture(gathered: Surveyed, picture: Picture) -> Iterator[Problem]:
-    scale, tag = gathered.scales.get(picture.file), picture.tag
+def _of_picture(gathered: Surveyed, picture: Picture, scale: Scale | NoScale) -> Iterator[Problem]:
+    tag = picture.tag
     if tag is None:
         return
     if isinstance(scale, NoScale) and scale.reason.key in _GUARDS:

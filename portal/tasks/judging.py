@@ -3,9 +3,10 @@
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
-from portal.assess import assess_cluster, assess_trial, check_files
+from portal.assess.trial import assess_trial
 from portal.model.base import Record
 from portal.model.catalogue import Catalogue
+from portal.model.checks import check_files
 from portal.model.mould import Mould, Trial
 from portal.model.narrow import clusters, made_by
 from portal.model.picture import Facts, Picture
@@ -99,6 +100,8 @@ def _judged(
     catalogue: Catalogue, facts: Mapping[str, Facts], wanted: list[Cluster], *, processes: int
 ) -> Iterable[bytes]:
     """What each cluster comes to, as bytes; in several processes where it is enough for that."""
+    if not wanted:
+        return ()
     findings = sum(len(each.tag.findings) for _, _, pictures in wanted for each in pictures if each.tag)
     if processes < 2 or findings < _ENOUGH:
         return _judge(_Share(catalogue, facts, wanted))
@@ -130,6 +133,8 @@ def _share(catalogue: Catalogue, facts: Mapping[str, Facts], wanted: list[Cluste
 
 
 def _judge(share: _Share) -> list[bytes]:
+    from portal.assess.finding import assess_cluster  # what was judged before is told without what measures
+
     keepers = _Keepers(share.catalogue)
     return [
         keepers.of(mould).dump(assess_cluster(mould, trial, pictures, share.facts, share.catalogue))

@@ -10,8 +10,8 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from pathlib import Path
 from posixpath import normpath
 
-from portal.assess import check_files
 from portal.model.catalogue import Catalogue
+from portal.model.checks import check_files
 from portal.model.finder import Finder, Stranger, chunks
 from portal.model.picture import Facts, PictureFacts
 from portal.model.result import TrialResult

@@ -4,7 +4,7 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from datetime import date
 
-from portal.assess import Doubt, doubts, measured_since
+from portal.assess.lookback import Doubt, doubts, measured_since
 from portal.model.logstate import ReviewState
 from portal.model.result import Assessment
 from portal.model.scalars import Moment

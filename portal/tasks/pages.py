@@ -9,7 +9,7 @@ from typing import Any
 from pydantic import TypeAdapter
 
 from portal import __version__
-from portal.assess import fineness
+from portal.assess.fineness import fineness
 from portal.model.picture import PictureFacts, PictureUnreadable
 from portal.model.terms import SHOP
 from portal.pictures.derive import Derived, Want, want_key
@@ -20,7 +20,8 @@ from portal.site.plan import plan
 from portal.site.render import render
 from portal.site.reuse import Reuse
 from portal.site.static import static
-from portal.tasks.gather import Gathered, Told
+from portal.tasks.gather import Told
+from portal.tasks.handed import Handed
 from portal.tasks.inputs import sizes
 from portal.tasks.manifest import Manifest
 from portal.tasks.recorded import Recorded
@@ -30,7 +31,7 @@ _DERIVED: TypeAdapter[Derived] = TypeAdapter(Derived)
 
 
 def site_input(
-    gathered: Gathered,
+    handed: Handed,
     *,
     problems: Sequence[Problem],
     audience: str,
@@ -39,16 +40,16 @@ def site_input(
 ) -> SiteInput:
     """What pages are made from."""
     return SiteInput(
-        catalogue=gathered.catalogue,
+        catalogue=handed.catalogue,
         audience=audience,
-        results=gathered.results,
-        facts={**gathered.facts, **recorded.facts},
-        scales=gathered.scales,
+        results=handed.results,
+        facts={**handed.facts, **recorded.facts},
+        scales=handed.scales,
         problems=tuple(problems) if audience == SHOP else (),
         as_of=as_of,
         version=__version__,
-        fineness=fineness(gathered.catalogue, gathered.checks, day=as_of),
-        checks=gathered.checks,
+        fineness=fineness(handed.catalogue, handed.checks, day=as_of),
+        checks=handed.checks,
         logs=recorded.logs,
         stored=recorded.stored,
         closed=recorded.closed,

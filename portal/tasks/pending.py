@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from portal.assess import Placed, every_placed
+from portal.assess.placed import Placed, every_placed
 from portal.model.logstate import Owing
 from portal.tasks.gather import Surveyed
 from portal.tasks.kept import aside

@@ -11,10 +11,10 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 
-from portal.assess import check_files, check_results, scales
 from portal.catalog import Reading
 from portal.log.read import log_folder
 from portal.model.catalogue import Catalogue
+from portal.model.checks import check_files
 from portal.model.picture import Facts, PictureFacts, PictureUnreadable
 from portal.pictures.derive import Crop, Derived, Want, Whole, decoded, derive, derive_one, want_key
 from portal.pictures.upright import Upright
@@ -23,9 +23,9 @@ from portal.site.address import asset
 from portal.site.desk import desk_for
 from portal.site.inputs import Page, SiteInput
 from portal.site.partpages import review_page
-from portal.tasks.audience import handed_over
 from portal.tasks.basis import bases
 from portal.tasks.gather import Gathered, as_tagged, picture_files
+from portal.tasks.handed import handed_over
 from portal.tasks.judging import Memory, assess_all
 from portal.tasks.pages import site_input
 from portal.tasks.recorded import Recorded, recorded
@@ -85,8 +85,6 @@ class Previews:
             reading=Reading(catalogue, (), Places(), {}),
             catalogue=catalogue,
             facts=own,
-            scales=scales(catalogue, own),
-            checks=check_results(catalogue, own),
             stamps={},
             results=assess_all(catalogue, own, memory=self._memory),
         )

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from portal.assess import asks_without
+from portal.assess.trial import asks_without
 from portal.model.answer import AskKind
 from portal.model.event import About, Logged
 from portal.model.logstate import FindingState

@@ -11,8 +11,7 @@ from pathlib import Path
 
 from ruamel.yaml.comments import CommentedMap, CommentedSeq
 
-from portal.assess import Compared
-from portal.assess.graticule import compared
+from portal.assess.graticule import Compared, compared
 from portal.catalog import read
 from portal.catalog.alone import held, record_of
 from portal.catalog.change import changed, written

@@ -8,6 +8,7 @@ from pathlib import Path
 from PIL import Image, ImageDraw
 
 from portal.model.picture import PictureFacts, PictureUnreadable
+from portal.model.terms import SHOP
 from portal.pictures.derive import Derived, derive
 from portal.problem import Problem
 from portal.site.inputs import Page, SiteInput
@@ -15,6 +16,7 @@ from portal.site.plan import plan
 from portal.site.render import render
 from portal.site.static import static
 from portal.tasks.gather import gather
+from portal.tasks.handed import handed_over
 from portal.tasks.pages import site_input
 from tests.treemaker import plant
 
@@ -413,9 +415,9 @@ checked: {by: ann, at: 2026-03-05T09:20}
 
 def read_site(folder: Path, *, audience: str = "shop") -> SiteInput:
     """What the site of that folder is made from."""
-    gathered = gather(folder)
-    problems: tuple[Problem, ...] = tuple(gathered.reading.problems)
-    return site_input(gathered, problems=problems, audience=audience, as_of=date.fromisoformat(AS_OF))
+    whole = handed_over(gather(folder), SHOP)
+    problems: tuple[Problem, ...] = tuple(whole.reading.problems)
+    return site_input(whole, problems=problems, audience=audience, as_of=date.fromisoformat(AS_OF))
 
 
 def build_site(folder: Path, out: Path) -> dict[str, Page]:

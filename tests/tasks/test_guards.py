@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from portal.assess.scales import scales
 from portal.model.basis import basis_of
 from portal.model.result import Measurement, Scale, Unmeasured
 from portal.problem import Problem
@@ -257,5 +258,6 @@ def test_the_samples_known_features_measure_right() -> None:
     gathered = gather(sample())
     known = [each for _, trial in gathered.catalogue.trials() for each in trial.pictures if each.tag and each.tag.known]
     assert len(known) >= 12
-    assert all(isinstance(gathered.scales[each.file], Scale) for each in known)
+    found = scales(gathered.catalogue, gathered.facts)
+    assert all(isinstance(found[each.file], Scale) for each in known)
     assert [str(each) for each in check(sample()).problems if not each.warning] == []

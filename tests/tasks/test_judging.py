@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from portal.assess import assess_cluster
+from portal.assess import finding
 from portal.model.part import Part
 from portal.model.result import Assessment
 from portal.tasks import judging
@@ -18,13 +18,13 @@ from portal.tasks.store import Store
 def counted(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """The pictures on which something is judged from now on, in this process."""
     seen: list[str] = []
-    real = assess_cluster
+    real = finding.assess_cluster
 
     def watched(mould: object, trial: object, pictures: tuple[object, ...], *rest: object) -> tuple[Assessment, ...]:
         seen.extend(each.file for each in pictures)  # type: ignore[attr-defined]
         return real(mould, trial, pictures, *rest)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(judging, "assess_cluster", watched)
+    monkeypatch.setattr(finding, "assess_cluster", watched)
     return seen
 
 
@@ -55,8 +55,8 @@ def test_only_what_changed_is_judged_again(sample: Gathered, monkeypatch: pytest
     mould, trial = next(pair for pair in sample.catalogue.trials() if any(each.tag for each in pair[1].pictures))
     old = next(each for each in trial.pictures if each.tag and each.tag.findings)
     assert old.tag is not None
-    finding = old.tag.findings[0].but(note="another")
-    fresh = old.but(tag=old.tag.but(findings=(finding, *old.tag.findings[1:])))
+    noted = old.tag.findings[0].but(note="another")
+    fresh = old.but(tag=old.tag.but(findings=(noted, *old.tag.findings[1:])))
     pictures = tuple(fresh if each is old else each for each in trial.pictures)
     changed = mould.but(trials={**mould.trials, trial.id: trial.but(pictures=pictures)})
     catalogue = replace(sample.catalogue, moulds={**sample.catalogue.moulds, mould.id: changed})

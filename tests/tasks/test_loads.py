@@ -1,4 +1,4 @@
-"""What a command loads: asking, noting and taking in an answer make no page and open no picture."""
+"""What a command loads: asking, noting and taking in an answer make no page, open no picture, judge nothing twice."""
 
 import json
 import subprocess
@@ -7,13 +7,16 @@ from pathlib import Path
 
 import pytest
 
+from portal.tasks.gather import gather
 from tests.tasks.judged import ENGINEER, MAY_ALL, PART, opened
 from tests.tasks.sent import MAIL
+from tests.tasks.small import TRIAL
+from tests.tasks.two import change
 
 PAGES = ("portal.site", "portal.bench", "jinja2", "markdown", "babel", "fpdf", "starlette", "uvicorn")
 PICTURES = ("PIL", "pillow_heif", "portal.pictures.derive", "portal.pictures.upright", "multiprocessing")
 TABLES = ("xlsxwriter", "ruamel", "rich")
-MEASURING = ("numpy", "portal.assess", "portal.measure", "portal.judge")
+MEASURING = ("numpy", "portal.measure", "portal.assess.finding", "portal.judge.verdict")
 _RUN = """
 import json, sys
 from portal.cli import main
@@ -41,12 +44,25 @@ def of_these(modules: set[str], heavy: tuple[str, ...]) -> list[str]:
     return [each for each in heavy if any(name == each or name.startswith(f"{each}.") for name in modules)]
 
 
+def ask_in_words(folder: Path) -> set[str]:
+    """What an ask loads."""
+    words = ("--part", PART, "--finding", "7K3J", "--kind", "question", "--question", "Which resin?")
+    return loaded_by("ask", folder, *words, "--by", ENGINEER)
+
+
 def test_asking_loads_no_page_no_picture_and_no_table(folder: Path) -> None:
     """An ask is measured and judged, and that is all."""
-    words = ("--part", PART, "--finding", "7K3J", "--kind", "question", "--question", "Which resin?")
-    loaded = loaded_by("ask", folder, *words, "--by", ENGINEER)
+    loaded = ask_in_words(folder)
     assert of_these(loaded, (*PAGES, *PICTURES, *TABLES)) == []
-    assert of_these(loaded, MEASURING)  # so that the names are still those of what is there
+    assert of_these(loaded, MEASURING) == list(MEASURING)  # so that the names are still those of what is there
+
+
+def test_what_was_judged_before_is_asked_about_without_measuring_anything(folder: Path) -> None:
+    """Once a command has judged it, the next needs no more than what came of that; a changed tag is judged anew."""
+    gather(folder)
+    assert of_these(ask_in_words(folder), MEASURING) == []
+    change(folder, f"{TRIAL}/tags/c1_top.jpg.yaml", "    seen: yes", "    seen: yes\n    note: seen on two more")
+    assert of_these(ask_in_words(folder), MEASURING) == list(MEASURING)
 
 
 def test_an_answer_taken_in_loads_no_page_no_picture_and_no_table(folder: Path) -> None:
@@ -55,7 +71,7 @@ def test_an_answer_taken_in_loads_no_page_no_picture_and_no_table(folder: Path) 
     reply = folder.parent / "reply.txt"
     reply.write_text(f"From: {MAY_ALL} <{MAIL}>\nSubject: [{review.code}]\n\n2 A\n", encoding="utf-8")
     loaded = loaded_by("receive", folder, reply, "--by", ENGINEER)
-    assert of_these(loaded, (*PAGES, *PICTURES, *TABLES)) == []
+    assert of_these(loaded, (*PAGES, *PICTURES, *TABLES, *MEASURING)) == []
 
 
 def test_the_log_is_told_without_measuring_anything(folder: Path) -> None:

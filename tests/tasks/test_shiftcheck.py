@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from portal.assess import Compared, comparisons
+from portal.assess.graticule import Compared, comparisons
 from portal.catalog import read
 from portal.measure.known import Against
 from portal.model.result import NoScale

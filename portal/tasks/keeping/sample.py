@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
 
+from portal.assess.scales import picture_scale
 from portal.model import show
 from portal.model.catalogue import Found
 from portal.model.logstate import Ticked
@@ -47,7 +48,7 @@ def pictured(opened: Opened, finding: str) -> tuple[Pictured, ...]:
 
 
 def _pictured(opened: Opened, found: Found, file: str) -> Pictured | None:
-    facts, scale = opened.gathered.facts.get(file), opened.gathered.scales.get(file)
+    facts = opened.gathered.facts.get(file)
     picture = next(each for each in found.pictures() if each.file == file)
     if not isinstance(facts, PictureFacts):
         return None
@@ -66,6 +67,7 @@ def _pictured(opened: Opened, found: Found, file: str) -> Pictured | None:
         "setting": tag.setting if tag else None,
         "shapes": shapes,
     }
+    scale = picture_scale(picture, found.trial, opened.gathered.facts, opened.gathered.catalogue)
     content = (opened.gathered.folder / file).read_bytes()
     return Pictured(name, content, {key: each for key, each in record.items() if each}, isinstance(scale, Scale))
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from portal.assess import doubts, measured_since
+from portal.assess.lookback import doubts, measured_since
 from portal.model.inspectors import lapsed
 from portal.model.logstate import AskState
 from portal.model.mould import Trial

@@ -17,8 +17,8 @@ from portal.site.desk import Desk, desk_for
 from portal.site.inputs import Page, SiteInput
 from portal.site.movie import movie_wants, sent_movies
 from portal.site.shown import card_wants, shown_of
-from portal.tasks.audience import handed_over
 from portal.tasks.gather import Gathered
+from portal.tasks.handed import Handed, handed_over
 from portal.tasks.leaks import refuse_strange_pictures, refuse_strange_words
 from portal.tasks.packing.made import make
 from portal.tasks.packing.shelf import SHOWN
@@ -64,7 +64,7 @@ class Freezer:
     """Freezes a trial, with or without a word of what changed since an earlier review."""
 
     gathered: Gathered
-    handed: Gathered
+    handed: Handed
     desk: Desk
     result: TrialResult
     asks: tuple[AskState, ...]
