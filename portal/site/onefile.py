@@ -23,15 +23,19 @@ EXTRACTED = ("extracted.css", b".not-extracted { display: none; }\n")
 """The file beside a page that belongs in a folder: where it isn't found, the page says to extract the zip first."""
 
 
-def one_file(
-    shown: Shown, pictures: Mapping[str, Path], *, sent: Sent, small: bool = False, in_folder: bool = False
-) -> bytes:
-    """The file, the same for the same review; `pictures` are those of its store by SHA-256.
+def held_by(shown: Shown, pictures: Mapping[str, Path], *, small: bool = False) -> dict[str, str]:
+    """What the file holds of each of the review's pictures, by SHA-256; `pictures` are those of its store.
 
-    PortalError where one of them is missing or was changed. `small` is for a mail that takes little; `in_folder` is
-    for a zip, whose preview shows a page without what lies beside it.
+    PortalError where one of them is missing or was changed. `small` is for a mail that takes little.
     """
-    found = embedded(shown, pictures, most=MOST_SMALL if small else MOST)
+    return embedded(shown, pictures, most=MOST_SMALL if small else MOST)
+
+
+def one_file(shown: Shown, held: Mapping[str, str], *, sent: Sent, in_folder: bool = False) -> bytes:
+    """The file, the same for the same review, with the pictures that it holds.
+
+    `in_folder` is for a zip, whose preview shows a page without what lies beside it.
+    """
     speaker = speaker_of(shown)
     page = redrawn(shown, sent, speaker, lambda sha: f"#p-{sha}")
     style, script = _inline(_STYLE), _inline(_SCRIPT)
@@ -41,7 +45,7 @@ def one_file(
         here="review.html",
         page=page,
         form=answer_form(page, speaker),
-        pictures=tuple(sorted(found.items())),
+        pictures=tuple(sorted(held.items())),
         csp=policy(style, script, in_folder=in_folder),
         beside=EXTRACTED[0] if in_folder else None,
         style=Markup(style),

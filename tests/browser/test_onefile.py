@@ -18,7 +18,7 @@ from portal.model.event import check_code
 from portal.model.reply import Asked
 from portal.model.sample import Side
 from portal.model.terms import Answer
-from portal.site.onefile import EXTRACTED, one_file
+from portal.site.onefile import EXTRACTED, held_by, one_file
 from portal.tasks.screening import from_file
 from tests.browser.conftest import PATIENCE_MS
 from tests.site.sentreview import Store
@@ -33,7 +33,7 @@ def store(tmp_path_factory: pytest.TempPathFactory) -> Store:
 
 def made(store: Store) -> Store:
     """The store, with its one file written."""
-    path_of(store).write_bytes(one_file(store.shown, store.pictures, sent=store.sent))
+    path_of(store).write_bytes(one_file(store.shown, held_by(store.shown, store.pictures), sent=store.sent))
     return store
 
 
@@ -537,7 +537,8 @@ def test_a_page_looked_at_inside_a_zip_says_to_extract_it_first(
     alone, folder = tmp_path / "alone", tmp_path / "extracted"
     for each in (alone, folder):
         each.mkdir()
-        (each / "review.html").write_bytes(one_file(store.shown, store.pictures, sent=store.sent, in_folder=True))
+        held = held_by(store.shown, store.pictures)
+        (each / "review.html").write_bytes(one_file(store.shown, held, sent=store.sent, in_folder=True))
     name, content = EXTRACTED
     (folder / name).write_bytes(content)
     for place, is_told in ((alone, True), (folder, False)):

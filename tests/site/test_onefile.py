@@ -16,7 +16,7 @@ from PIL import Image
 from portal.model.shown import Shown
 from portal.problem import PortalError
 from portal.site.embed import MOST_SMALL
-from portal.site.onefile import one_file
+from portal.site.onefile import held_by, one_file
 from tests.site.sentreview import Store
 
 HOSTILE = '</script></style><script>document.title="gone"</script>"\'><img src=x onerror=alert(1)> {{ 7*7 }} \u05d0'
@@ -62,7 +62,7 @@ def store(tmp_path_factory: pytest.TempPathFactory) -> Store:
 
 def made(store: Store, **more: bool) -> bytes:
     """Its one file."""
-    return one_file(store.shown, store.pictures, sent=store.sent, **more)
+    return one_file(store.shown, held_by(store.shown, store.pictures), sent=store.sent, **more)
 
 
 def texts_of(data: object, *, key: str = "") -> Iterator[str]:
@@ -96,11 +96,12 @@ def test_the_same_review_gives_the_same_bytes_in_every_process(store: Store, tmp
     (tmp_path / "sent.json").write_text(store.sent.model_dump_json(), encoding="utf-8")
     program = (
         "import sys; from pathlib import Path; from hashlib import sha256\n"
-        "from portal.model.shown import Sent, Shown; from portal.site.onefile import one_file\n"
+        "from portal.model.shown import Sent, Shown; from portal.site.onefile import held_by, one_file\n"
         "here, kept = Path(sys.argv[1]), Path(sys.argv[2])\n"
         "shown = Shown.model_validate_json((here / 'shown.json').read_bytes())\n"
         "sent = Sent.model_validate_json((here / 'sent.json').read_bytes())\n"
-        "made = one_file(shown, {each.stem: each for each in kept.glob('*.jpg')}, sent=sent)\n"
+        "held = held_by(shown, {each.stem: each for each in kept.glob('*.jpg')})\n"
+        "made = one_file(shown, held, sent=sent)\n"
         "print(sha256(made).hexdigest())\n"
     )
     found = {sha256(made(store)).hexdigest()}
@@ -175,8 +176,8 @@ def test_small_and_large_reviews_stay_within_their_limits(tmp_path: Path) -> Non
         )
     large = Shown.model_validate(shown)
     assert sum(path.stat().st_size for path in kept.values()) > 7_000_000
-    assert len(one_file(large, kept, sent=store.sent)) < 7_000_000
-    assert len(one_file(large, kept, sent=store.sent, small=True)) < MOST_SMALL + 200_000
+    assert len(one_file(large, held_by(large, kept), sent=store.sent)) < 7_000_000
+    assert len(one_file(large, held_by(large, kept, small=True), sent=store.sent)) < MOST_SMALL + 200_000
 
 
 def test_a_picture_that_is_missing_or_was_changed_is_refused(tmp_path: Path) -> None:
@@ -184,7 +185,7 @@ def test_a_picture_that_is_missing_or_was_changed_is_refused(tmp_path: Path) -> 
     store = Store(tmp_path)
     sha, path = next(iter(store.pictures.items()))
     with pytest.raises(PortalError, match="isn't kept"):
-        one_file(store.shown, {}, sent=store.sent)
+        held_by(store.shown, {})
     path.write_bytes(path.read_bytes() + b"x")
     with pytest.raises(PortalError, match="its bytes were changed"):
         made(store)

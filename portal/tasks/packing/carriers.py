@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from functools import cached_property
 from pathlib import Path
 
 from portal.catalog.write import write_whole
@@ -10,7 +11,7 @@ from portal.model.event import Logged, check_code
 from portal.model.says import ReviewSent
 from portal.model.shown import Sent, Shown
 from portal.site.mailed import mail, mail_text
-from portal.site.onefile import EXTRACTED, one_file
+from portal.site.onefile import EXTRACTED, held_by, one_file
 from portal.tasks.packing.shelf import CARRIERS, pictures_of, read_store, sent_of
 from portal.tasks.packing.zipped import Carrier, zipped
 
@@ -27,6 +28,11 @@ class _Making:
     addresses: tuple[str, ...]
     at: datetime
 
+    @cached_property
+    def held(self) -> Mapping[str, str]:
+        """The pictures that the page to answer in holds: made small once, for the page by itself and in the zip."""
+        return held_by(self.shown, self.pictures)
+
     def of(self, ending: str, rest: Sequence[Carrier]) -> bytes:
         """One carrier; `rest` are those that go into the zip."""
         match ending:
@@ -41,13 +47,14 @@ class _Making:
             case ".zip":
                 return zipped(self.shown, self.pictures, tuple(self.in_folder(rest)), at=self.at)
             case _:
-                return one_file(self.shown, self.pictures, sent=self.sent, small=ending == SMALL)
+                held = held_by(self.shown, self.pictures, small=True) if ending == SMALL else self.held
+                return one_file(self.shown, held, sent=self.sent)
 
     def in_folder(self, rest: Sequence[Carrier]) -> Iterator[Carrier]:
         """The same carriers as they lie in the zip: the page to answer in tells whether it was extracted."""
         for each in rest:
             is_page = each.name.endswith(".html")
-            page = one_file(self.shown, self.pictures, sent=self.sent, in_folder=True) if is_page else each.content
+            page = one_file(self.shown, self.held, sent=self.sent, in_folder=True) if is_page else each.content
             yield Carrier(each.name, page)
         yield Carrier(*EXTRACTED)
 
