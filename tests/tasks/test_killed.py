@@ -1,12 +1,10 @@
 """Killed between any two steps of writing, a command of the log leaves nothing halved, loses nothing that was there."""
 
-import json
 import os
 import random
 import shutil
 import signal
 import subprocess
-import sys
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -15,35 +13,25 @@ import pytest
 
 from portal.log import verify
 from tests.tasks.judged import ENGINEER, MAY_ALL, PART, TRIAL_NAME, opened
+from tests.tasks.killing import ended, parent_running
 from tests.tasks.packing import carriers, events, pack, ready_catalogue
 from tests.tasks.typed import typed
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="no process can be forked here")
 
-TOP = Path(__file__).resolve().parents[2]
 MOMENTS, TENTH = 50, 5
 """For each command: 200 in all, a tenth of them in the normal run."""
 _PARENT = """
-import contextlib, io, json, os, signal, sys
+import contextlib, io, json, os, sys
 from portal.cli import main
+from tests.tasks.killing import Watcher
 import portal.tasks.ask, portal.tasks.keep, portal.tasks.pack, portal.tasks.propose, portal.tasks.receive
-
-MOVES = {"os.rename", "os.link", "os.remove", "os.mkdir", "os.rmdir"}
-seen = 0
-
-def watch(event, args):
-    global seen
-    opens = event == "open" and isinstance(args[2], int) and args[2] & (os.O_WRONLY | os.O_RDWR | os.O_CREAT)
-    if (opens or event in MOVES) and isinstance(args[0], (str, os.PathLike)) and os.fspath(args[0]).startswith(folder):
-        seen += 1
-        if seen == at:
-            os.kill(os.getpid(), signal.SIGKILL)
 
 for line in sys.stdin:
     folder, at, said, words = json.loads(line)
     child = os.fork()
     if child == 0:
-        sys.addaudithook(watch)
+        watcher = Watcher(folder, step=at)
         sys.argv, text, code = ["portal", *words], io.StringIO(), 70
         try:
             with contextlib.redirect_stdout(text), contextlib.redirect_stderr(text):
@@ -52,7 +40,7 @@ for line in sys.stdin:
             code = int(ended.code or 0)
         finally:
             with open(said, "w", encoding="utf-8") as file:
-                file.write(f"{text.getvalue()}\\nsteps {seen}")
+                file.write(f"{text.getvalue()}\\nsteps {watcher.seen}")
             os._exit(code)
     print(os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]), flush=True)
 """
@@ -140,12 +128,8 @@ JOBS = {
 @pytest.fixture(scope="module")
 def parent() -> Iterator[subprocess.Popen[str]]:
     """The process that forks."""
-    env = {**os.environ, "PYTHONPATH": str(TOP)}
-    with subprocess.Popen(
-        [sys.executable, "-c", _PARENT], env=env, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
-    ) as process:
+    with parent_running(_PARENT) as process:
         yield process
-        process.communicate()
 
 
 def run(parent: "subprocess.Popen[str]", command: str, folder: Path, at: int) -> Ran:
@@ -153,9 +137,7 @@ def run(parent: "subprocess.Popen[str]", command: str, folder: Path, at: int) ->
     files = (str(folder.parent / "reply.txt"),) if command == "receive" else ()
     said = folder.parent / "said.txt"
     words = [command, str(folder), *files, *JOBS[command].words]
-    assert parent.stdin is not None and parent.stdout is not None
-    print(json.dumps([str(folder), at, str(said), words]), file=parent.stdin, flush=True)
-    code = int(parent.stdout.readline())
+    code = ended(parent, str(folder), at, str(said), words)
     return Ran(code, said.read_text(encoding="utf-8") if said.is_file() else "")
 
 

@@ -1,41 +1,29 @@
 """A build that is killed at any moment leaves every page complete and all it names there; the next one ends it."""
 
-import json
 import os
 import random
 import shutil
 import subprocess
-import sys
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
+from tests.tasks.killing import ended, parent_running
 from tests.tasks.small import SPECK, TRIAL, add_picture, small_catalogue
 from tests.tasks.test_build import DAY, aged, broken_links, built, site
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="no process can be forked here")
 
-TOP = Path(__file__).resolve().parents[2]
 MOMENTS, TENTH = 100, 10
 _PARENT = """
-import json, os, random, signal, sys
+import json, os, signal, sys
 from datetime import date
 from pathlib import Path
 from portal.tasks.build import build
 import portal.tasks.audience, portal.tasks.check, portal.tasks.gather, portal.tasks.pages, portal.tasks.publish
 import portal.tasks.recorded, portal.tasks.still, portal.tasks.pagekeys
-
-MOVES = {"os.rename", "os.link", "os.remove", "os.mkdir", "os.rmdir", "shutil.rmtree"}
-seen = 0
-
-def watch(event, args):
-    global seen
-    opens = event == "open" and isinstance(args[2], int) and args[2] & (os.O_WRONLY | os.O_RDWR | os.O_CREAT)
-    if (opens or event in MOVES) and isinstance(args[0], (str, os.PathLike)) and os.fspath(args[0]).startswith(folder):
-        seen += 1
-        if seen == step:
-            os.kill(os.getpid(), signal.SIGKILL)
+from tests.tasks.killing import Watcher
 
 for line in sys.stdin:
     folder, day, step, seconds, said = json.loads(line)
@@ -45,11 +33,11 @@ for line in sys.stdin:
         nothing = os.open(os.devnull, os.O_RDWR)
         for stream in (0, 1):  # what the killed one leaves behind would keep them open
             os.dup2(nothing, stream)
-        sys.addaudithook(watch)
+        watcher = Watcher(folder, step=step)
         if seconds:
             signal.setitimer(signal.ITIMER_REAL, seconds)  # nobody catches it: it kills at once
         build(Path(folder), out=None, as_of=date.fromisoformat(day), processes=1)
-        Path(said).write_text(str(seen))
+        Path(said).write_text(str(watcher.seen))
         os._exit(0)
     print(os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]), flush=True)
 """
@@ -59,20 +47,14 @@ for line in sys.stdin:
 @pytest.fixture(scope="module")
 def parent() -> Iterator["subprocess.Popen[str]"]:
     """The process that forks."""
-    env = {**os.environ, "PYTHONPATH": str(TOP)}
-    with subprocess.Popen(
-        [sys.executable, "-c", _PARENT], env=env, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
-    ) as process:
+    with parent_running(_PARENT) as process:
         yield process
-        process.communicate()
 
 
 def run(parent: "subprocess.Popen[str]", folder: Path, *, step: int = 0, seconds: float = 0.0) -> int:
     """How a build in a process of its own ended, and how many steps of writing it took where it came to its end."""
-    assert parent.stdin is not None and parent.stdout is not None
     said = folder.parent / "said.txt"
-    print(json.dumps([str(folder), DAY.isoformat(), step, seconds, str(said)]), file=parent.stdin, flush=True)
-    code = int(parent.stdout.readline())
+    code = ended(parent, str(folder), DAY.isoformat(), step, seconds, str(said))
     assert code in (0, -9, -14), code
     return int(said.read_text()) if code == 0 else -1
 
