@@ -10,9 +10,11 @@ import pytest
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from tests.browser.benched import at, served
+from tests.browser.patience import PATIENCE_MS
+from tests.browser.reviewer import opened, store
 from tests.site.conftest import Built, built, hostile
 
-__all__ = ["at", "built", "hostile", "served"]
+__all__ = ["PATIENCE_MS", "at", "built", "hostile", "opened", "served", "store"]
 NAMES = ("chromium", "chromium-browser", "google-chrome")
 QUIET = [
     "--no-sandbox",
@@ -23,7 +25,6 @@ QUIET = [
     "--disable-component-update",
     "--disable-sync",
 ]
-PATIENCE_MS = 120_000
 
 
 @pytest.fixture(scope="session")
