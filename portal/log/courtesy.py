@@ -15,6 +15,7 @@ _CLOSING = re.compile(
     r"(?:[,.!]| [^\W\d_.]{2,20}| [^\W\d_]\.){0,4}",
     re.I,
 )
+_THANKS = re.compile(r"(?!.*regards)(?:(?:many )?thanks?|danke|vielen dank)\b", re.I)
 _SAID_OFTEN = re.compile(
     r"(?:many )?thanks?(?: you)? for (?:the|your) (?:mail|e-mail|email|pictures|photos|review|questions)[.!,:]?"
     r"|(?:vielen )?danke?(?: dir| ihnen)? für (?:die|ihre|deine) (?:mail|e-mail|bilder|fotos|fragen)[.!,:]?"
@@ -50,6 +51,11 @@ def is_greeting(line: str) -> bool:
 def is_closing(line: str) -> bool:
     """Whether a line closes a letter; below it stand names and addresses."""
     return bool(_CLOSING.fullmatch(line))
+
+
+def is_thanks(line: str) -> bool:
+    """Whether a closing is only thanks, which as often stand above what is said."""
+    return bool(_THANKS.match(line))
 
 
 def says_nothing(paragraph: str) -> bool:

@@ -118,8 +118,8 @@ class _Spelt:
 _EVIDENCE = (
     _Spelt(Evidence.SIDE_VIEW, "side view|seitenansicht"),
     _Spelt(Evidence.OTHER_LIGHT, "other light|another light|anderes licht|andere beleuchtung"),
-    _Spelt(Evidence.GAUGE, "gauge reading|gauge|messwert|messuhr|lehre"),
-    _Spelt(Evidence.SECTION, "section|cross section|schnitt|schliff"),
+    _Spelt(Evidence.GAUGE, "gauge reading|gauge|messwert|messuhr|(?:mess)?taster|lehre"),
+    _Spelt(Evidence.SECTION, "section|cross section|(?:quer)?schnitt|(?:quer)?schliff|schliffbild"),
     _Spelt(Evidence.PIECE, "the piece itself|the piece|piece|das teil selbst|das teil|teil"),
 )
 _EVIDENCES = tuple((each.evidence, re.compile(each.words, re.I)) for each in _EVIDENCE)

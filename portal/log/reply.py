@@ -11,7 +11,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
 from portal.log.answerline import Taken, begins_as_answer, read_line
-from portal.log.courtesy import is_closing, is_greeting, is_sentence, says_nothing
+from portal.log.courtesy import is_closing, is_greeting, is_sentence, is_thanks, says_nothing
 from portal.log.keywords import KEYWORD
 from portal.log.quoting import Line, Whose, lines_of
 from portal.log.takenback import WHY, doubts_of
@@ -39,6 +39,8 @@ _GOES_ON = re.compile(
     r"(?:,|\b(?:and|und|or|oder|to|bis|from|von|of|zones?|zonen?|cavit(?:y|ies)|kavität(?:en)?|nest(?:er)?|no\.|nr\.))$",
     re.I,
 )
+_MARKS = re.compile("[„“”‟«»‚‘’‛']")
+_BARE = re.compile(rf"{_PAIR}[.]?")
 _DENIES = re.compile(r"\b(?:not|no|never|none|cannot|nicht|kein\w*|nie|weder)\b|n[’']t\b", re.I)
 
 
@@ -84,7 +86,8 @@ class _Sent:
 
 
 def _same(text: str) -> str:
-    return plain(text).casefold()
+    """A text as it is compared: mail programs put plain quotation marks for others, and the other way round."""
+    return _MARKS.sub('"', plain(text).casefold())
 
 
 @dataclass
@@ -121,6 +124,10 @@ class _Reader:
     current: _Statement | None = None
     quoted: list[str] = field(default_factory=list)
     closed: bool = False
+    parted: bool = False
+    """Whether it was closed with more than thanks."""
+    signed: bool = False
+    """Whether a name or what may be one stands below that, or below other words: an address may follow."""
     above: Line | None = None
     answered_by: str | None = None
     known: dict[str, Taken | None] = field(default_factory=dict)
@@ -143,7 +150,8 @@ class _Reader:
                 self.current = None
                 self.of_others(line)
             case Whose.FRAME:
-                self.current, self.closed = None, False
+                self.current = None
+                self.reopen()
         self.above = line
 
     def own(self, line: Line) -> None:
@@ -156,10 +164,12 @@ class _Reader:
             self.current, self.answered_by = None, match.group(1)
         elif is_closing(words) and not self.begins(words):
             self.current, self.closed = None, True
+            self.parted = self.parted or not is_thanks(words)
         elif is_greeting(words) or _OF_REVIEW.fullmatch(words) or words.casefold() in self.names:
             self.current = None
+            self.signed = self.signed or (words.casefold() in self.names and (self.closed or bool(self.statements)))
         elif self.begins(words):
-            self.begin(line, is_answer=True, doubt=self.doubt_of_wrapping())
+            self.begin(line, is_answer=True, doubt=self.doubt_of_wrapping() or self.doubt_of_address(words))
         elif _QUESTION.fullmatch(words):
             self.begin(line, is_answer=False)
         elif self.current is not None and self.goes_on(line):
@@ -175,7 +185,7 @@ class _Reader:
 
     def begin(self, line: Line, *, is_answer: bool, doubt: str = "") -> None:
         if self.closed and not is_answer and not is_sentence(line.plain):
-            self.current = None
+            self.current, self.signed = None, self.signed or self.parted
             return
         self.current = _Statement([line], is_answer, doubt)
         self.statements.append(self.current)
@@ -197,6 +207,15 @@ class _Reader:
         if in_prose or (len(above) >= _WRAPPED_FROM and _GOES_ON.search(above)):
             return "it may belong to the line above"
         return ""
+
+    def reopen(self) -> None:
+        """What was closed above says nothing of what follows."""
+        self.closed = self.parted = self.signed = False
+
+    def doubt_of_address(self, words: str) -> str:
+        """Why a number and a letter alone may be a piece of an address."""
+        is_doubted = self.signed and _BARE.fullmatch(words)
+        return "it stands below the name, where an address may read so" if is_doubted else ""
 
     def is_our_rest(self, line: Line) -> bool:
         """Whether a line without quotation marks is the end of a quoted one that a mail program wrapped."""
@@ -228,7 +247,7 @@ class _Reader:
     def of_others(self, line: Line) -> None:
         words = bare(line.plain)
         if line.whose is Whose.QUOTED:
-            self.closed = False
+            self.reopen()
         if not begins_as_answer(words):
             return
         if line.whose is Whose.SIGNATURE:

@@ -401,6 +401,69 @@ def test_what_is_not_final_yet_is_no_decision(words: str) -> None:
     assert reply.answers == () and [each.text for each in reply.unclear] == ["1 A", words]
 
 
+@pytest.mark.parametrize("letter", ["1 A", "1 B.", "1B"])
+@pytest.mark.parametrize(
+    "above",
+    [
+        "Thanks, I'll come back.\n\nBest regards\nK. Ammerlund\nBuilding",
+        "Danke.\n\nGruß\nBau",
+        "1 B because it can be felt\n\nK. Ammerlund",
+    ],
+)
+def test_a_number_and_a_letter_of_an_address_are_no_answer(above: str, letter: str) -> None:
+    """Below the name or other lines of a closing; a person reads it."""
+    reply = read(f"{above}\n{letter}\nExample Street 5\n")
+    assert reply.answers == ()
+    assert letter in [each.text for each in reply.unclear]
+    assert any("an address may read so" in each.reason for each in reply.unclear)
+
+
+def test_thanks_above_the_answers_and_a_reason_below_the_name_hide_no_answer() -> None:
+    """Only a name or an address makes a bare pair doubtful, and only a bare one."""
+    signed = "Thanks,\n\n1 A\n2 B\n\nBest regards\nK. Ammerlund"
+    for text in ("Vielen Dank!\n1 A\n2 B", "K. Ammerlund\n1 A\n2 B", signed):
+        assert [str(each.letter) for each in read(text).answers] == ["A", "B"]
+    reply = read("1 A\n\nRegards\nK. Ammerlund\n\n2 B because it can be felt")
+    assert [str(each.letter) for each in reply.answers] == ["A", "B"]
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        *("I have not decided yet.", "Noch nicht freigegeben.", "Bitte noch nicht umsetzen.", "Draft only."),
+        *("PS: bitte 2 doch nicht, ich prüfe noch.", "Nur als Entwurf.", "Unverbindlich.", "Sorry, I meant B."),
+        *("Actually, make that B for 2.", "Vergesst das oben.", "Bitte 1 offen lassen.", "Please leave 1 open."),
+        *("I changed my mind about the second.", "Mein Kollege sieht das anders.", "Wait for my call before you act."),
+        *("Das gilt erst nach Rücksprache.", "Befristet bis Mai.", "Bis auf Kavität 3.", "I will confirm tomorrow."),
+    ],
+)
+def test_words_of_one_who_has_not_decided_take_no_decision(words: str) -> None:
+    """Whatever letters stand above: a person reads both."""
+    reply = read(f"1 A\n2 B\n\n{words}\n")
+    assert reply.answers == () and {"1 A", "2 B", words} == {each.text for each in reply.unclear}
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        *("We will send the samples on Monday.", "Die Teile kommen am Montag.", "The side view was very helpful."),
+        *("Entschuldigen Sie die späte Antwort.", "Bitte senden Sie die Teile an Tor 3.", "Wir rufen morgen an."),
+    ],
+)
+def test_words_beside_the_matter_leave_the_decisions(words: str) -> None:
+    """They are kept for a person, and put nothing in doubt."""
+    reply = read(f"1 A\n2 B\n\n{words}\n")
+    assert len(reply.answers) == 2 and [each.text for each in reply.unclear] == [words]
+
+
+def test_our_own_words_are_known_with_other_quotation_marks() -> None:
+    """A mail program that writes another charset puts plain ones."""
+    ours = SENT.replace("such as", "such as „1 B“,")
+    quoted_so = "\n".join(f"> {line}" for line in ours.translate({0x201E: '"', 0x201C: '"'}).splitlines())
+    reply = read_reply(f"1 A\n\nOn 4 March M. V. wrote:\n{quoted_so}", ASKED, sent=ours)
+    assert len(reply.answers) == 1 and reply.unclear == ()
+
+
 def test_a_line_that_a_mail_program_draws_says_nothing() -> None:
     """It is no words of the one who answers."""
     assert read("1 A\n\n________________________________\n").unclear == ()
