@@ -196,7 +196,8 @@ def _turnaround(review: ReviewState, zone: tzinfo) -> str:
         return f"{sent}: withdrawn {local(review.withdrawn.event.at, zone)}"
     first = _hours(review.sent_at, review.first_answer_at)
     complete = _hours(review.sent_at, review.complete_at)
-    answered = f"first answer after {first} h" if first else "no answer yet"
+    none = "no answer to it" if complete else "no answer yet"
+    answered = f"first answer after {first} h" if first else none
     return f"{sent}: {answered}" + (f", all answered after {complete} h" if complete else "")
 
 

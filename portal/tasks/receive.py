@@ -10,7 +10,7 @@ from pathlib import Path
 
 from portal.inbox.came import LARGEST_MAIL, Came, NotTaken, Refused
 from portal.inbox.carrier import read_carrier
-from portal.log import append
+from portal.log import append, fold
 from portal.log.reply import FREE_WORDS, read_reply
 from portal.model.answer import Given, OwnQuestion, Unclear
 from portal.model.clock import day_in, zone_of
@@ -20,6 +20,7 @@ from portal.model.says import AnswersReceived, EventCorrected
 from portal.model.shop import Reviewer
 from portal.problem import PortalError
 from portal.tasks.acting import reviewer
+from portal.tasks.beside import beside
 from portal.tasks.claims import Claim, claim_of
 from portal.tasks.kept import Raw, keep, keep_aside, no_longer_aside, sent_text
 from portal.tasks.picking import Aside, Desk, Found, found_for
@@ -105,7 +106,8 @@ def _received(desk: Desk, raw: Raw, came: Came, found: Found) -> Outcome:
     )
     logged = append(log, says, about=about, by=desk.by, via=came.via)
     no_longer_aside(desk.root, found.part.id, raw)
-    return Outcome(raw.name, tuple(_told(desk, found, claim, says, logged)), is_taken=True)
+    stands = beside(fold(found.part.id, log.events), found.review, logged)
+    return Outcome(raw.name, (*_told(desk, found, claim, says, logged), *stands), is_taken=True)
 
 
 def _sent_on(desk: Desk, found: Found) -> date:
@@ -160,10 +162,10 @@ def _reply(came: Came, found: Found) -> Reply:
         return Reply(text.answers, text.questions, (*text.unclear, *left), text.answered_by)
     free = [each.text for each in text.unclear if each.reason == FREE_WORDS]
     screened = from_file(came.file.answers, found.asked, beside=free)
-    beside, doubts = _beside(text, came.file.answers)
+    in_text, doubts = _beside(text, came.file.answers)
     questions: tuple[OwnQuestion, ...] = (*came.file.questions, *text.questions)
     unclear = (*screened.unclear, *doubts, *text.unclear, *left)
-    return Reply((*screened.answers, *beside), questions, unclear, text.answered_by)
+    return Reply((*screened.answers, *in_text), questions, unclear, text.answered_by)
 
 
 def _beside(text: Reply, in_file: tuple[Given, ...]) -> tuple[tuple[Given, ...], tuple[Unclear, ...]]:

@@ -324,6 +324,20 @@ def test_review_two_says_what_changed_and_asks_only_what_is_open(after: Path, tm
     assert pack(after).code == 0 and len(opened(after).state.reviews) == 2
 
 
+def test_what_waits_for_a_reply_is_named_before_it_is_sent_once_more(after: Path, tmp_path: Path) -> None:
+    """Evidence that didn't come and a question back; packing ends neither unseen."""
+    code = store_of(after).name[-8:]
+    reply = tmp_path / "reply.txt"
+    reply.write_text(
+        f"Review {code}\nAnswered by: {MAY_ALL}\n\n1 E side view, gauge\n2 ? which shot\n3 B\n", encoding="utf-8"
+    )
+    assert typed("receive", after, reply, "--by", ENGINEER).code == 0
+    again = pack(after)
+    assert again.code == 0, again.err
+    assert "side view, gauge reading is still wanted on `The black speck" in again.err
+    assert "`which shot` was asked back and not replied to on `Do you judge" in again.err
+
+
 @pytest.mark.parametrize(
     ("path", "old", "new", "told"),
     [

@@ -305,6 +305,25 @@ def test_a_finding_that_changed_since_it_was_shown_is_told(sent: Sent) -> None:
     assert one.answers[0].findings == sent.asks()[1].findings
 
 
+def test_an_answer_to_an_older_review_counts_and_it_is_told_that_it_was_asked_once_more(sent: Sent) -> None:
+    """The question went out again before it came; it is bound to what the older one showed."""
+    newer = send(sent.folder, [sent.asks()[1].ask], shown=b'{"review":2}')
+    came = receive(sent, sent.reply("2 A\n"))
+    assert f"question 2 was asked once more since, in review 2 ({newer.code}): the answer counts as given" in came.out
+    assert sent.state().asks[sent.asks()[1].ask].status is AskStatus.ANSWERED
+    assert "once more" not in receive(newer, newer.reply("1 A\n")).out
+
+
+def test_an_answer_that_disagrees_with_another_says_so_at_once(sent: Sent) -> None:
+    """With whose, and that both stand; one that agrees says nothing."""
+    assert "disagrees" not in receive(sent, sent.reply("1 B\n2 A\n")).out
+    came = receive(sent, sent.reply("1 B\n2 B\n", by=MAY_LITTLE))
+    (first, _) = received(sent)
+    told = f"7K3G: judged outside disagrees with {MAY_ALL} (judged inside, event {first.event[:8]}): both stand"
+    assert told in came.out
+    assert came.out.count("disagrees") == 1
+
+
 def test_a_folder_of_answers_is_taken_file_by_file(sent: Sent) -> None:
     """What is no answer is refused and stops nothing."""
     box = sent.folder.parent / "box"

@@ -141,8 +141,19 @@ def _of_asks(asks: Sequence[AskState], *, to: Sequence[str], today: date) -> Ite
         missing = [each for each in ask.owed_by if each not in to]
         if missing and len(missing) == len(ask.owed_by):
             yield f"{', '.join(missing)} must answer `{_short(ask.question)}` and gets no mail"
+        if ask.pending:
+            yield f"{_pending(ask)} on `{_short(ask.question)}`: with this review it counts as put to them once more"
         if ask.due and ask.due < today.isoformat():
             yield f"an answer to `{_short(ask.question)}` was due on {ask.due}"
+
+
+def _pending(ask: AskState) -> str:
+    """What nobody replied to yet."""
+    wanted = [str(each.evidence or "more evidence") for each in ask.wanted]
+    back = [f"`{_short(each.given.question or '?')}`" for each in ask.pending if each.given.question]
+    evidence = f"{', '.join(wanted)} is still wanted" if wanted else ""
+    asked = f"{', '.join(back)} was asked back and not replied to" if back else ""
+    return " and ".join(each for each in (evidence, asked) if each) or "what was asked back is not replied to"
 
 
 def _short(text: str) -> str:
