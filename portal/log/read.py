@@ -3,6 +3,7 @@
 import os
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -27,7 +28,7 @@ class Log:
     heads: tuple[str, ...] = ()
     """Hashes, sorted, of the events that none of those read names."""
 
-    @property
+    @cached_property
     def folder(self) -> Path:
         """Where its files lie."""
         return log_folder(self.root, self.part)

@@ -12,7 +12,6 @@ from portal.model.picture import Facts, Movie, PictureFacts, PictureUnreadable, 
 from portal.model.result import TrialResult
 from portal.model.scalars import Frame
 from portal.model.tag import MovieWish
-from portal.pictures.many import facts_many
 from portal.problem import PortalError
 from portal.tasks.inputs import Stamp, stamps
 from portal.tasks.judging import Memory, assess_all
@@ -123,6 +122,10 @@ def facts_of(
         if known and file in known.facts and known.trusts(file, stamps.get(file, (-1, 0)))
     }
     missing = [file for file in wanted if file not in facts]
+    if not missing:
+        return facts
+    from portal.pictures.many import facts_many  # what reads each kind of picture
+
     looked = facts_many((folder / file for file in missing), threads=2 * processes)
     for number, (file, fact) in enumerate(zip(missing, looked, strict=True), start=1):
         facts[file] = fact

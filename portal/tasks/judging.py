@@ -11,7 +11,7 @@ from portal.model.mould import Mould, Trial
 from portal.model.narrow import clusters, made_by
 from portal.model.picture import Facts, Picture
 from portal.model.result import Assessment, TrialResult
-from portal.tasks.keys import Keys
+from portal.tasks.keys import Keys, judging_key
 from portal.tasks.records import Keeper, NotKept
 from portal.tasks.store import Store
 
@@ -52,7 +52,8 @@ class Memory:
         self, catalogue: Catalogue, facts: Mapping[str, Facts], *, processes: int
     ) -> dict[tuple[str, str, str], tuple[Assessment, ...]]:
         """What was found on the pictures of each cluster, by mould, trial and the first of the pictures."""
-        keys, keepers = Keys(catalogue, facts, written=self.written), _Keepers(catalogue)
+        keys = Keys(catalogue, facts, program=judging_key(), written=self.written)
+        keepers = _Keepers(catalogue)
         found: dict[tuple[str, str, str], tuple[Assessment, ...]] = {}
         missing: list[Cluster] = []
         used: dict[str, tuple[Assessment, ...]] = {}

@@ -23,15 +23,37 @@ _LIBRARIES = (
     *("numpy", "pillow", "pillow-heif", "pydantic", "pyyaml", "tzdata"),
 )
 """Those whose version may change what a page says."""
+_THAT_JUDGE = ("numpy", "pydantic", "pyyaml", "tzdata")
+"""Those whose version may change what is judged of the same files."""
+_ROOMS_THAT_JUDGE = ("assess", "catalog", "judge", "measure", "model")
+"""What reads is among them: of a tag the key has only what its file says."""
+_PORTAL = Path(__file__).parent.parent
 
 
 @cache
 def program_key() -> str:
     """The program itself: its code, its templates and words, the libraries that work out and write pages."""
+    return _key_of(program_files(_PORTAL, resources.templates()), _LIBRARIES)
+
+
+@cache
+def judging_key() -> str:
+    """What reads, measures and judges: what comes of it has no words yet, and no page."""
+    return _key_of(judging_files(), _THAT_JUDGE)
+
+
+def judging_files() -> tuple[tuple[str, Path], ...]:
+    """The files of all rooms that reading, measuring and judging may import, and of what keeps what is judged."""
+    rooms = program_files(*(_PORTAL / room for room in _ROOMS_THAT_JUDGE))
+    own = ("problem.py", *(f"tasks/{name}.py" for name in ("judging", "keys", "records")))
+    return (*rooms, *((name, _PORTAL / name) for name in own))
+
+
+def _key_of(files: Iterable[tuple[str, Path]], libraries: Iterable[str]) -> str:
     made = hashlib.sha256(f"{__version__} {platform.python_version()}".encode())
-    for name, path in program_files(Path(__file__).parent.parent, resources.templates()):
+    for name, path in files:
         made.update(f"\n{name} ".encode() + hashlib.sha256(path.read_bytes()).digest())
-    for library in _LIBRARIES:
+    for library in libraries:
         made.update(f"\n{library} {_version(library)}".encode())
     return made.hexdigest()
 
@@ -46,11 +68,15 @@ def _version(library: str) -> str:
 class Keys:
     """The keys of a catalogue as it is handed over.
 
-    `written` are the digests of the files that tags were read from, where they are known: a tag is what its file says.
+    `program` is the key of what works on it; `written` are the digests of the files that tags were read from, where
+    they are known: a tag is what its file says.
     """
 
-    def __init__(self, catalogue: Catalogue, facts: Mapping[str, Facts], *, written: Mapping[str, str]) -> None:
+    def __init__(
+        self, catalogue: Catalogue, facts: Mapping[str, Facts], *, program: str, written: Mapping[str, str]
+    ) -> None:
         self._catalogue = catalogue
+        self._program = program
         self._facts = facts
         self._written = written
         self._heads: dict[tuple[str, str], str] = {}
@@ -62,7 +88,7 @@ class Keys:
         known = self._catalogue
         records = (known.shop, known.defects, known.standards, known.scopes, known.limit_samples, known.customers)
         facts = [(file, each) for file, each in self._facts.items() if not file.startswith(("moulds/", "parts/"))]
-        return digest(program_key(), records, sorted(known.broken.items()), sorted(facts, key=lambda each: each[0]))
+        return digest(self._program, records, sorted(known.broken.items()), sorted(facts, key=lambda each: each[0]))
 
     def head(self, mould: Mould, trial: Trial) -> str:
         """A trial without its pictures, its mould without the other trials, and the parts that this makes."""

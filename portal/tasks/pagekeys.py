@@ -11,7 +11,7 @@ from portal.site.address import Addresses
 from portal.site.apart import home_of
 from portal.site.inputs import SiteInput
 from portal.site.thread import Thread
-from portal.tasks.keys import Keys
+from portal.tasks.keys import Keys, program_key
 from portal.tasks.pages import DerivedPictures
 from portal.tasks.records import digest
 
@@ -22,7 +22,7 @@ class PageKeys:
     def __init__(self, site: SiteInput, *, written: Mapping[str, str], rules: str) -> None:
         self.site = site
         self.addresses = Addresses(site.catalogue)
-        self._keys = Keys(site.catalogue, site.facts, written=written)
+        self._keys = Keys(site.catalogue, site.facts, program=program_key(), written=written)
         self._rules = rules
         self._near: dict[str, str] = {}
 

@@ -15,7 +15,8 @@ from portal.site.inputs import Harm, Stored
 from portal.tasks.basis import bases
 from portal.tasks.gather import Gathered, Surveyed, Told, facts_of
 from portal.tasks.manifest import Manifest
-from portal.tasks.packing.shelf import Lost, find_store, kept_names, read_store, sent_of
+from portal.tasks.packing.readstore import kept_names, read_store, sent_of
+from portal.tasks.packing.shelf import Lost, find_store
 
 _BACK = "put it back from a copy; `portal log --verify` says all that is wrong"
 

@@ -1,16 +1,20 @@
 """What was judged before is judged again exactly where something changed, and comes to the same."""
 
+import subprocess
+import sys
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from portal import tasks
 from portal.assess import finding
 from portal.model.part import Part
 from portal.model.result import Assessment
 from portal.tasks import judging
 from portal.tasks.gather import Gathered
 from portal.tasks.judging import Memory, assess_all
+from portal.tasks.keys import judging_files
 from portal.tasks.records import Keeper, NotKept, digest
 from portal.tasks.store import Store
 
@@ -67,6 +71,20 @@ def test_only_what_changed_is_judged_again(sample: Gathered, monkeypatch: pytest
     assess_all(replace(catalogue, parts={**catalogue.parts, part.id: part.but(name="x")}), sample.facts, memory=memory)
     made = {each.id for each in catalogue.moulds.values() if part.id in {one.part for one in each.cavities.values()}}
     assert {each.split("/")[1] for each in seen} == made
+
+
+def test_the_key_of_what_was_judged_covers_all_that_judges() -> None:
+    """Every module of ours that is loaded to read, to judge, and to keep what comes of it; nothing of a page."""
+    program = (
+        "import sys; from portal import catalog; from portal.assess import finding; from portal.tasks import records\n"
+        "print(*sorted(each.__file__ for name, each in sys.modules.items() if name.startswith('portal.')), sep='\\n')"
+    )
+    run = subprocess.run([sys.executable, "-c", program], capture_output=True, encoding="utf-8", check=True)
+    covered = {str(path) for _, path in judging_files()}
+    loaded = set(run.stdout.splitlines()) - {tasks.__file__}
+    assert len(loaded) > 90
+    assert loaded - covered == set()
+    assert not [each for each in covered if "site" in Path(each).parts[-3:]]
 
 
 def test_strange_bytes_make_no_object() -> None:

@@ -1,12 +1,16 @@
 """What a command loads: asking, noting and taking in an answer make no page, open no picture, judge nothing twice."""
 
 import json
+import os
 import subprocess
 import sys
+import time
+from datetime import date
 from pathlib import Path
 
 import pytest
 
+from portal.tasks.build import build
 from portal.tasks.gather import gather
 from tests.tasks.judged import ENGINEER, MAY_ALL, PART, opened
 from tests.tasks.sent import MAIL
@@ -17,6 +21,7 @@ PAGES = ("portal.site", "portal.bench", "jinja2", "markdown", "babel", "fpdf", "
 PICTURES = ("PIL", "pillow_heif", "portal.pictures.derive", "portal.pictures.upright", "multiprocessing")
 TABLES = ("xlsxwriter", "ruamel", "rich")
 MEASURING = ("numpy", "portal.measure", "portal.assess.finding", "portal.judge.verdict")
+READERS = ("portal.pictures.facts", "portal.pictures.exif")
 _RUN = """
 import json, sys
 from portal.cli import main
@@ -71,7 +76,17 @@ def test_an_answer_taken_in_loads_no_page_no_picture_and_no_table(folder: Path) 
     reply = folder.parent / "reply.txt"
     reply.write_text(f"From: {MAY_ALL} <{MAIL}>\nSubject: [{review.code}]\n\n2 A\n", encoding="utf-8")
     loaded = loaded_by("receive", folder, reply, "--by", ENGINEER)
-    assert of_these(loaded, (*PAGES, *PICTURES, *TABLES, *MEASURING)) == []
+    assert of_these(loaded, (*PAGES, *PICTURES, *TABLES, *MEASURING, "portal.model.shown")) == []
+
+
+def test_a_picture_that_a_build_looked_at_is_not_looked_at_again(folder: Path) -> None:
+    """What reads the kinds of picture files isn't even loaded."""
+    assert of_these(ask_in_words(folder), READERS) == list(READERS)
+    long_ago = time.time() - 3600
+    for path in folder.rglob("*"):
+        os.utime(path, (long_ago, long_ago))
+    build(folder, out=None, as_of=date(2026, 3, 5), processes=1)
+    assert of_these(ask_in_words(folder), READERS) == []
 
 
 def test_the_log_is_told_without_measuring_anything(folder: Path) -> None:

@@ -12,7 +12,8 @@ from portal.model.says import ReviewSent
 from portal.model.shown import Sent, Shown
 from portal.site.mailed import mail, mail_text
 from portal.site.onefile import EXTRACTED, held_by, one_file
-from portal.tasks.packing.shelf import CARRIERS, pictures_of, read_store, sent_of
+from portal.tasks.packing.readstore import pictures_of, read_store, sent_of
+from portal.tasks.packing.shelf import CARRIERS
 from portal.tasks.packing.zipped import Carrier, zipped
 
 ENDINGS, SMALL = (".txt", ".eml", ".pdf", ".html", ".zip"), "-small.html"

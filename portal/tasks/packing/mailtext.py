@@ -5,7 +5,7 @@ from pathlib import Path
 from portal.model.event import Logged
 from portal.problem import PortalError
 from portal.site.mailed import mail_text
-from portal.tasks.packing.shelf import read_store, sent_of
+from portal.tasks.packing.readstore import read_store, sent_of
 
 
 def mail_again(folder: Path, logged: Logged) -> str | None:

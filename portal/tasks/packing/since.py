@@ -10,7 +10,7 @@ from portal.problem import PortalError
 from portal.site.marks import word_key
 from portal.tasks.opened import Opened
 from portal.tasks.packing.freeze import Freezer
-from portal.tasks.packing.shelf import read_store
+from portal.tasks.packing.readstore import read_store
 
 
 def since(opened: Opened, last: ReviewState | None, freezer: Freezer) -> tuple[Say, ...]:
