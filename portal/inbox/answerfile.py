@@ -30,7 +30,9 @@ def read_answer_file(content: bytes) -> AnswerFile:
         raise NotTaken("an answer file that isn't UTF-8: somebody changed it") from None
     try:
         return _record(_DECODER.decode(text))
-    except (ValueError, RecursionError) as error:
+    except RecursionError:
+        raise NotTaken("an answer file that isn't whole: nested too deep") from None
+    except ValueError as error:
         if isinstance(error, NotTaken):
             raise
         raise NotTaken(f"an answer file that isn't whole: {_short(error)}") from None
@@ -100,4 +102,10 @@ def _no_constant(text: str) -> NoReturn:
     raise ValueError(f"`{text}` is no number of JSON")
 
 
-_DECODER = json.JSONDecoder(object_pairs_hook=_once, parse_constant=_no_constant)
+def _whole(digits: str) -> int:
+    if len(digits) > 20:
+        raise ValueError("a number of more than 20 digits")
+    return int(digits)
+
+
+_DECODER = json.JSONDecoder(object_pairs_hook=_once, parse_constant=_no_constant, parse_int=_whole)

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from portal.log.keywords import CONDITIONAL, KEYWORD, PIECES, Key, begins_with_form, has_form
+from portal.log.keywords import CONDITIONAL, KEYWORD, PIECES, UNDECIDED, Key, begins_with_form, has_form
 
 _ENDS = " ,;.:–—|-"
 _PARTS = (",", ";", ".")
@@ -55,6 +55,8 @@ def _hold(key: Key, value: str, between: str, values: dict[Key, str]) -> None:
         raise NotTheGrammar(f"what stands behind `{key}` isn't clear")
     if key.is_prose() and CONDITIONAL.search(value):
         raise NotTheGrammar("it seems to hold under a condition only")
+    if key.is_prose() and UNDECIDED.search(value):
+        raise NotTheGrammar("its words say that it isn't decided")
     if key.is_prose() and _names_a_last_day(value):
         raise NotTheGrammar("a day until which it holds stands within free words")
 

@@ -93,6 +93,15 @@ CONDITIONAL = re.compile(
 )
 """Words that take back a part of what was said before; no one but a person can say how much."""
 
+UNDECIDED = re.compile(
+    r"(?:\bnot|\bnicht|n[’']t)\b.{0,40}\b(?:decided?|sure|certain|final|entschieden|sicher|endgültig)\b"
+    r"|\b(?:undecided|unentschieden|draft|entwurf|unverbindlich|changed (?:my|our) minds?|(?:i|we) meant|meinten?"
+    r"|doch (?:nicht|lieber|eher)|offen ?(?:zu )?lassen|lassen .{0,30} offen|leave .{0,30} open|rücksprache"
+    r"|still checking|(?:prüfen?|kläre?n?) (?:es |das |ich |wir )?noch)\b",
+    re.I,
+)
+"""Words of one who hasn't decided, within an answer or beside it."""
+
 LABELS = {
     Answer.INSIDE: re.compile(
         r"(?:judged )?inside|limit agreed|agreed|accepted|(?:als )?innerhalb(?: beurteilt)?|grenze vereinbart", re.I

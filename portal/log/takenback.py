@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from portal.log.keywords import CONDITIONAL
+from portal.log.keywords import CONDITIONAL, UNDECIDED
 from portal.model.answer import Given
 from portal.model.terms import Answer
 
@@ -28,18 +28,14 @@ _AGREES = re.compile(
     r"\b(?:accept|agree|approve|final\b|definit|binding|akzeptier|annehm|freigeb|freigabe|endgültig|verbindlich)", re.I
 )
 _WAVERS = re.compile(
-    r"(?:\bnot|\bnicht|n[’']t)\b.{0,40}\b(?:yet|decided?|sure|certain|approved|released?|entschieden|sicher|freigegeben"
-    r"|umsetzen)\b"
-    r"|\b(?:noch nicht|undecided|unentschieden|draft|entwurf|unverbindlich|changed (?:my|our) minds?|(?:i|we) meant"
-    r"|meinten?|make (?:that|it)|scrap (?:that|it)|forget (?:the|that|it|what|my)|vergess\w*|doch (?:nicht|lieber|eher)"
-    r"|offen ?(?:zu )?lassen|lassen .{0,30} offen|leave .{0,30} open|rücksprache|befristet|(?:valid|good) until"
-    r"|gültig bis|bis auf|differently|sieht .{0,20} anders|sehen .{0,20} anders|wait for|warten (?:sie|bitte)"
-    r"|bitte .{0,20} warten"
-    r"|still checking|(?:prüfen?|kläre?n?) (?:es |das |ich |wir )?noch|(?:will|shall|[’']ll) confirm"
+    r"(?:\bnot|\bnicht|n[’']t)\b.{0,40}\b(?:yet|approved|released?|freigegeben|umsetzen)\b"
+    r"|\b(?:noch nicht|make (?:that|it)|scrap (?:that|it)|forget (?:the|that|it|what|my)|vergess\w*|befristet"
+    r"|(?:valid|good) until|gültig bis|bis auf|differently|sieht .{0,20} anders|sehen .{0,20} anders|wait for"
+    r"|warten (?:sie|bitte)|bitte .{0,20} warten|(?:will|shall|[’']ll) confirm"
     r"|bestätigen? .{0,30}(?:morgen|später|noch))\b",
     re.I,
 )
-"""Words of one who hasn't decided yet, or decides otherwise."""
+"""Words beside answers that put these off or change them; within a reason they may be about the piece."""
 _SENTENCES = re.compile(r"(?<=[.!?]) ")
 _OFFERS_HELP = re.compile(
     r"\b(?:let (?:me|us) know|contact|call|tell (?:me|us)|meld\w*|anruf\w*|ruf\w*|bescheid|zur verfügung|happy to)\b",
@@ -82,7 +78,7 @@ def _bears_on_all(text: str) -> bool:
         return True
     if _DENIES.search(text) and (_AGREES.search(text) or text.rstrip().endswith(":")):
         return True
-    return bool(_CORRECTS.search(text) or _WAVERS.search(text)) and not _named(text)
+    return bool(_CORRECTS.search(text) or UNDECIDED.search(text) or _WAVERS.search(text)) and not _named(text)
 
 
 def _named(text: str) -> list[int]:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from portal.log.keywords import CONDITIONAL
+from portal.log.keywords import CONDITIONAL, UNDECIDED
 from portal.log.takenback import WHY, decides, doubts_of
 from portal.model.answer import AskKind, Given, Unclear
 from portal.model.reach import covers_nothing
@@ -111,9 +111,14 @@ def _refuse_misfit(given: Given, ask: Asked) -> None:
 
 def _refuse_condition(given: Given) -> None:
     """As in a plain reply: words beside a decision that seem to take back a part of it are for a person."""
+    if not decides(given):
+        return
     reason = given.concession.justification if given.concession else None
-    if decides(given) and any(CONDITIONAL.search(each) for each in (given.comment, reason) if each):
-        raise _Doubt("it seems to hold under a condition only")
+    for each in (given.comment or "", reason or ""):
+        if CONDITIONAL.search(each):
+            raise _Doubt("it seems to hold under a condition only")
+        if UNDECIDED.search(each):
+            raise _Doubt("its words say that it isn't decided")
 
 
 def _refuse_strange_findings(given: Given, ask: Asked) -> None:
@@ -127,6 +132,8 @@ def _refuse_strange_findings(given: Given, ask: Asked) -> None:
     for each in given.findings:
         if each.basis != shown[each.finding]:
             raise _Doubt(f"{each.finding} isn't bound to what the review showed of it")
+    if len({each.finding for each in given.keep}) < len(given.keep):
+        raise _Doubt("`keep` names a finding twice")
     if decides(given) and shown and not named:
         raise _Doubt("it covers no finding")
 

@@ -123,6 +123,27 @@ def test_a_decision_of_a_file_under_a_condition_is_for_a_person(sent: Sent) -> N
     ]
 
 
+@pytest.mark.parametrize(
+    "words", ["not decided yet", "I meant B", "doch lieber B", "nach Rücksprache", "bitte offen lassen"]
+)
+def test_a_decision_whose_own_words_say_that_it_is_none_is_for_a_person(sent: Sent, words: str) -> None:
+    """In a file and in a line of a mail; a reason that is about the piece is taken."""
+    receive(sent, sent.file({"number": 2, "letter": "A", "findings": ["7K3G"], "comment": words}))
+    receive(sent, sent.reply(f"2 A comment {words}\n"))
+    assert letters(sent) == {}
+    assert [each.unclear[0].reason for each in received(sent)] == ["its words say that it isn't decided"] * 2
+    receive(sent, sent.file({"number": 2, "letter": "B", "findings": ["7K3G"], "comment": "noch nicht poliert"}))
+    assert letters(sent) == {2: "B"}
+
+
+def test_a_file_that_keeps_one_piece_as_both_sides_is_for_a_person(sent: Sent) -> None:
+    """As in a plain reply; nothing of that answer is taken."""
+    keep = [{"finding": "7K3G", "side": side} for side in ("last good", "first bad")]
+    receive(sent, sent.file({"number": 2, "letter": "A", "findings": ["7K3G"], "keep": keep}))
+    (one,) = received(sent)
+    assert one.answers == () and one.unclear[0].reason == "`keep` names a finding twice"
+
+
 def test_the_same_twice_changes_nothing(sent: Sent) -> None:
     """Not one byte of the catalogue."""
     path = sent.reply("2 A\n")
