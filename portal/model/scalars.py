@@ -6,12 +6,14 @@ what it means. Each type here reads its text once and keeps it, so that what was
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, is_dataclass
 from datetime import date, datetime
 from functools import lru_cache
-from typing import Annotated, Any, TypeVar
+from typing import Annotated, Any
 
-from pydantic import BeforeValidator, Field, PlainSerializer, StringConstraints, WithJsonSchema
+from pydantic import Field, GetCoreSchemaHandler, GetJsonSchemaHandler, StringConstraints, WithJsonSchema
+from pydantic.json_schema import JsonSchemaValue
+from pydantic_core import CoreSchema, core_schema
 
 UM_PER_INCH = 25_400.0
 """Exact: 1 inch = 25.4 mm by definition (International yard and pound agreement, 1959)."""
@@ -118,16 +120,6 @@ class Moment:
     def order(self) -> str:
         """What sorts moments as they were written; an offset isn't reckoned with."""
         return self.text.replace(" ", "T")
-
-
-T = TypeVar("T")
-
-
-def _reader(read: Callable[[str], T]) -> BeforeValidator:
-    def validate(value: Any) -> Any:
-        return read(value) if isinstance(value, str) else value
-
-    return BeforeValidator(validate)
 
 
 def read_length(text: str) -> Length:
@@ -251,32 +243,63 @@ def _as_text(value: Any) -> str:
     return str(getattr(value, "text", value))
 
 
-_SAID = PlainSerializer(_as_text, return_type=str, when_used="json")
+_SAID = core_schema.plain_serializer_function_ser_schema(
+    _as_text, return_schema=core_schema.str_schema(), when_used="json"
+)
 
 
-def _written(*patterns: str, numbers: tuple[str, ...] = ()) -> WithJsonSchema:
-    """What an editor may take for such a value: text of a pattern, or what YAML takes for a number or a yes or no."""
-    texts = [{"type": "string", "pattern": rf"^\s*{pattern}\s*$"} for pattern in patterns]
-    plain = [{"type": each} for each in numbers]
-    return WithJsonSchema({"anyOf": [*texts, *plain]} if len(texts) + len(plain) > 1 else texts[0])
+@dataclass(frozen=True, slots=True, eq=False)
+class _Written:
+    """How the value of a field is read from the text that stands there, and what an editor may take for such a text.
+
+    One mark says it all, so that pydantic doesn't look into the value's class anew for each field that has it.
+    """
+
+    read: Callable[[str], object]
+    as_json: dict[str, Any]
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """Text is read, any other value has to be one already; one of a class of ours is told as it was written."""
+        if is_dataclass(source) or source is date:
+            made = core_schema.is_instance_schema(source)
+            return core_schema.no_info_before_validator_function(self._validate, made, serialization=_SAID)
+        return core_schema.no_info_before_validator_function(self._validate, handler(source))
+
+    def __get_pydantic_json_schema__(self, core: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
+        """What stands in the file."""
+        return dict(self.as_json)
+
+    def _validate(self, value: Any) -> Any:
+        return self.read(value) if isinstance(value, str) else value
+
+
+def _written(read: Callable[[str], object], *patterns: str, numbers: tuple[str, ...] = ()) -> _Written:
+    """Read so; an editor takes text of a pattern, or what YAML takes for a number or a yes or no."""
+    return _Written(read, _taken(*patterns, numbers=numbers))
+
+
+def _taken(*patterns: str, numbers: tuple[str, ...] = ()) -> dict[str, Any]:
+    texts: list[dict[str, Any]] = [{"type": "string", "pattern": rf"^\s*{pattern}\s*$"} for pattern in patterns]
+    every = [*texts, *({"type": each} for each in numbers)]
+    return {"anyOf": every} if len(every) > 1 else every[0]
 
 
 _UNITS = "|".join(_UM_PER_UNIT)
 _XY = rf"{_NUMBER},{_NUMBER}"
 _DAY, _TIME = r"[0-9]{4}-[0-9]{2}-[0-9]{2}", r"[0-9]{2}:[0-9]{2}(:[0-9]{2}(\.[0-9]+)?)?(Z|[+-][0-9]{2}:[0-9]{2})?"
 
-LengthField = Annotated[Length, _reader(read_length), _SAID, _written(rf"{_NUMBER}\s*({_UNITS})")]
-AreaField = Annotated[Area, _reader(read_area), _SAID, _written(rf"{_NUMBER}\s*({_UNITS})[²2]")]
-RatioField = Annotated[Ratio, _reader(read_ratio), _SAID, _written(rf"{_NUMBER}\s*%")]
-AngleField = Annotated[Angle, _reader(read_angle), _SAID, _written(rf"{_NUMBER}\s*(deg|°)")]
-SecondsField = Annotated[Seconds, _reader(read_seconds), _SAID, _written(rf"{_NUMBER}\s*s")]
-FrameField = Annotated[Frame, _reader(read_frame), _SAID, _written("[1-9][0-9]{0,5}x[1-9][0-9]{0,5}")]
-PointsField = Annotated[Points, _reader(read_points), _SAID, _written(rf"{_XY}(\s+{_XY})*")]
-Day = Annotated[date, _reader(read_day), _SAID, _written(_DAY)]
-MomentField = Annotated[Moment, _reader(read_moment), _SAID, _written(rf"{_DAY}[T ]{_TIME}")]
-YesNo = Annotated[bool, _reader(read_yes_no), _written("(true|false)", numbers=("boolean",))]
-Whole = Annotated[int, _reader(read_whole), _written("[0-9]{1,9}", numbers=("integer",))]
-Number = Annotated[float, _reader(read_number), _written(_NUMBER, numbers=("number",))]
+LengthField = Annotated[Length, _written(read_length, rf"{_NUMBER}\s*({_UNITS})")]
+AreaField = Annotated[Area, _written(read_area, rf"{_NUMBER}\s*({_UNITS})[²2]")]
+RatioField = Annotated[Ratio, _written(read_ratio, rf"{_NUMBER}\s*%")]
+AngleField = Annotated[Angle, _written(read_angle, rf"{_NUMBER}\s*(deg|°)")]
+SecondsField = Annotated[Seconds, _written(read_seconds, rf"{_NUMBER}\s*s")]
+FrameField = Annotated[Frame, _written(read_frame, "[1-9][0-9]{0,5}x[1-9][0-9]{0,5}")]
+PointsField = Annotated[Points, _written(read_points, rf"{_XY}(\s+{_XY})*")]
+Day = Annotated[date, _written(read_day, _DAY)]
+MomentField = Annotated[Moment, _written(read_moment, rf"{_DAY}[T ]{_TIME}")]
+YesNo = Annotated[bool, _written(read_yes_no, "(true|false)", numbers=("boolean",))]
+Whole = Annotated[int, _written(read_whole, "[0-9]{1,9}", numbers=("integer",))]
+Number = Annotated[float, _written(read_number, _NUMBER, numbers=("number",))]
 Count = Annotated[int, Field(strict=True, ge=0, le=2**53 - 1)]
 """A whole number of a JSON file, as large as every reader of JSON has it exactly."""
 _TEXT = WithJsonSchema({"type": ["string", "number", "boolean"]})
@@ -287,6 +310,6 @@ Sha256 = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
 FindingId = Annotated[
     str,
     StringConstraints(pattern=r"^[0-9A-HJKMNP-TV-Z]{4}$"),
-    _written("[0-9A-HJKMNP-TV-Z]{4}", numbers=("number",)),
+    WithJsonSchema(_taken("[0-9A-HJKMNP-TV-Z]{4}", numbers=("number",))),
 ]
 """Four characters of Crockford's base 32: no I, L, O or U."""
