@@ -20,7 +20,8 @@ def pending(gathered: Surveyed, record: Recorded) -> Iterator[str]:
         for each in state.owed:
             if each.what is Owing.CRITERION:
                 text = f": {each.text}" if each.text else ""
-                yield f"{part}: {who_owes(each)} has to enter a limit that was agreed as a criterion{text}"
+                name = f" [{each.duty.place}]" if each.duty else ""
+                yield f"{part}: {who_owes(each)} has to enter a limit that was agreed as a criterion{text}{name}"
 
 
 def _not_looked_at(here: Placed) -> Iterator[str]:

@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 
 import pytest
+from openpyxl import load_workbook
 
 from portal.log.verify import verify
 from portal.model.event import About
@@ -73,6 +74,22 @@ def test_every_thing_that_an_answer_leaves_owed_has_a_name_in_the_log(folder: Pa
     assert typed("log", folder, "--csv", table).code == 0
     rows = list(csv.DictReader(io.StringIO(table.read_text(encoding="utf-8-sig"))))
     assert {each["duty"] for each in rows if each["section"] == "owed"} == {f"{code}:{name}" for name in NAMES}
+    assert f"[{code}:criterion-3]" in typed("check", folder).out
+
+
+def test_a_workbook_tells_what_is_left_and_what_a_closing_ended(folder: Path, tmp_path: Path) -> None:
+    """Read back by another library."""
+    code = event(folder)[:8]
+    words = ("--closes", f"{code}:criterion-3", "--closes", f"{code}:question-2", "--why", "seen to")
+    assert done(folder, "close", *words).code == 0
+    assert typed("log", folder, "--xlsx", tmp_path / "log.xlsx").code == 0
+    book = load_workbook(tmp_path / "log.xlsx")
+    head = [cell.value for cell in book["owed"][1]]
+    at = head.index("duty")
+    left = {row[at] for row in book["owed"].iter_rows(min_row=2, values_only=True)}
+    assert left == {f"{code}:{name}" for name in NAMES - {"criterion-3", "question-2"}}
+    last = list(book["entry"].iter_rows(min_row=2, values_only=True))[-1]
+    assert last[at] == f"{code}:criterion-3 {code}:question-2" and "seen to" in str(last[head.index("text")])
 
 
 @pytest.mark.parametrize("name", sorted(each for each in NAMES if not each.startswith("evidence")))

@@ -6,6 +6,7 @@ import pytest
 
 from portal.model.answer import AgreedLimit, HoldsFrom
 from portal.tasks.check import check
+from portal.tasks.close import close
 from portal.tasks.record import Came, Decision, record
 from tests.tasks.judged import MAY_ALL, PART, opened
 from tests.tasks.packing import ready_catalogue
@@ -43,10 +44,11 @@ def test_a_limit_that_was_agreed_is_listed_until_it_is_a_criterion(ready: Path) 
     assert before == ()
     limit = AgreedLimit(limit="height up to 0.12 mm", condition="stereo-20-ring", holds=HoldsFrom.NOW)
     came = Came(MAY_ALL, "telephone", "2026-03-05T14:20")
-    record(opened(ready), Decision(findings=("7K3H",), letter="A", limit=limit), came)
-    assert check(ready).gaps == (
-        "P-0001: the shop has to enter a limit that was agreed as a criterion: height up to 0.12 mm, from now",
-    )
+    logged = record(opened(ready), Decision(findings=("7K3H",), letter="A", limit=limit), came).logged
+    told = "P-0001: the shop has to enter a limit that was agreed as a criterion: height up to 0.12 mm, from now"
+    assert check(ready).gaps == (f"{told} [{logged.hash[:8]}:criterion]",)
+    close(opened(ready), (f"{logged.hash[:8]}:criterion",), why="entered as revision 4")
+    assert check(ready).gaps == ()
 
 
 def test_what_is_wrong_with_a_log_is_told(ready: Path) -> None:
