@@ -18,6 +18,8 @@ _ANSWERS = {
 }
 """What each kind of ask can be answered with, worst first; a question back is always among them."""
 
+_BESIDE_SAMPLE = ("verdict.compared-cannot-tell", "verdict.compared-first-bad")
+
 
 @dataclass(frozen=True, slots=True)
 class Asked:
@@ -88,7 +90,7 @@ def _question(kind: str, cases: list[Asked], cavities: tuple[str, ...]) -> Say:
 
 
 def _key(kind: str, case: Asked) -> str:
-    if kind == "undecided" and case.assessment.verdict.key == "verdict.compared-cannot-tell":
+    if kind == "undecided" and case.assessment.verdict.key in _BESIDE_SAMPLE:
         return "ask.undecided.sample"
     return f"ask.{kind}"
 

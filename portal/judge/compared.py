@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from portal.judge.case import Case, Ruling, decided, not_judged
 from portal.model.result import Verdict
-from portal.model.sample import LimitSample
+from portal.model.sample import LimitSample, Side
 from portal.model.say import Say, Several
 from portal.model.terms import Compared, VerdictWord
 
@@ -14,33 +14,42 @@ _WORDS = {
     Compared.WORSE: VerdictWord.DOES_NOT_CONFORM,
     Compared.CANNOT_TELL: VerdictWord.UNDECIDED,
 }
+_BESIDE_FIRST_BAD = _WORDS | {Compared.BETTER: VerdictWord.UNDECIDED, Compared.SAME: VerdictWord.DOES_NOT_CONFORM}
+"""What is as bad as a piece that is bad is bad, and what is better than that need not be good yet."""
 
 
 def judge(ruling: Ruling) -> Verdict:
     """The verdict that the inspector's comparison comes to, or why there is none."""
     case, names = ruling.case, ruling.criterion.sample_ids
     found = [case.samples[name] for name in names if name in case.samples]
-    if not found:
+    # The first that is named is what the finding has to be no worse than: without it the other tells something else.
+    if not found or found[0].id != names[0]:
         why = _missing(names, case)
         return not_judged(Say.of("verdict.no-sample", why=why), why)
     samples = Several(tuple(sample.id for sample in found))
     if case.finding.compared is None:
         sentence = Say.of("verdict.not-compared", n=len(found), samples=samples)
         return not_judged(sentence, Say.of("reason.not-compared"))
+    compared, alone = case.finding.compared, found[0].side is Side.FIRST_BAD
+    word, stem = (_BESIDE_FIRST_BAD, "compared-first-bad.") if alone else (_WORDS, "compared-")
     sentence = Say.of(
-        f"verdict.compared-{case.finding.compared.value.replace(' ', '-')}",
+        f"verdict.{stem}{compared.value.replace(' ', '-')}",
         n=len(found),
         samples=samples,
         condition=ruling.criterion.condition,
     )
-    cannot_tell = case.finding.compared is Compared.CANNOT_TELL
-    verdict = decided(
-        _WORDS[case.finding.compared], sentence, reason=Say.of("reason.cannot-tell") if cannot_tell else None
-    )
+    verdict = decided(word[compared], sentence, reason=_reason(word[compared], compared))
     return _warned(verdict, found, case)
 
 
+def _reason(word: VerdictWord, compared: Compared) -> Say | None:
+    if word is not VerdictWord.UNDECIDED:
+        return None
+    return Say.of("reason.cannot-tell" if compared is Compared.CANNOT_TELL else "reason.no-last-good")
+
+
 def _missing(names: tuple[str, ...], case: Case) -> Say:
+    names = tuple(name for name in names if name not in case.samples)
     for name in names:
         if ("limit sample", name) in case.broken:
             return Say.of("reason.sample-broken", sample=name, where=case.broken["limit sample", name])

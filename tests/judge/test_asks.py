@@ -111,8 +111,9 @@ def test_an_answer_on_what_touches_function_covers_the_look_only() -> None:
 
 def test_a_comparison_that_cannot_be_told_names_the_sample_not_a_limit() -> None:
     """Cannot tell is undecided beside a limit sample."""
-    ask = only(asked("7K3F", "1", (VerdictWord.UNDECIDED, "verdict.compared-cannot-tell")))
-    assert ask.question.key == "ask.undecided.sample"
+    for key in ("verdict.compared-cannot-tell", "verdict.compared-first-bad"):
+        ask = only(asked("7K3F", "1", (VerdictWord.UNDECIDED, key)))
+        assert ask.question.key == "ask.undecided.sample"
 
 
 def test_without_a_cavity_the_zone_is_named() -> None:

@@ -9,7 +9,7 @@ from portal.judge.case import Judged
 from portal.judge.criteria import Choice
 from portal.judge.verdict import judge
 from portal.model.result import Held, Measurement, Unmeasured
-from portal.model.say import Say
+from portal.model.say import Say, Several
 from portal.model.standard import Criterion, Limit
 from portal.model.terms import Characteristic, ShapeKind, VerdictWord
 from tests.judge.records import a_case, a_criterion, a_defect, a_finding, a_part, a_sample, applied, measured
@@ -154,6 +154,27 @@ def test_a_comparison_needs_its_limit_sample(
     found = judge(a_case(a_comparison(limit_samples=named), finding=finding, samples=samples, broken=broken)).verdict
     assert (found.word, found.key) == (NOT_JUDGED, "verdict.no-sample")
     assert found.reason is not None and found.reason.key == reason
+
+
+@pytest.mark.parametrize(
+    ("compared", "word"), [("better", UNDECIDED), ("same", FAILS), ("worse", FAILS), ("cannot tell", UNDECIDED)]
+)
+def test_beside_a_first_bad_sample_alone_nothing_conforms(compared: str, word: VerdictWord) -> None:
+    """The same as a bad piece is bad; better than a bad one may be good or not, which the customer says."""
+    samples = {"LS-0008": a_sample("LS-0008", side="first bad")}
+    criterion = a_comparison(limit_samples={"first_bad": "LS-0008"})
+    found = judge(a_case(criterion, finding=a_finding(compared=compared), samples=samples)).verdict
+    assert (found.word, found.key) == (word, "verdict.compared-first-bad")
+    assert (found.reason is not None) is (word is UNDECIDED)
+
+
+def test_without_the_last_good_sample_that_is_named_the_first_bad_one_says_nothing() -> None:
+    """Which of both the inspector's word is about, nobody knows."""
+    samples = {"LS-0008": a_sample("LS-0008", side="first bad")}
+    criterion = a_comparison(limit_samples={"last_good": "LS-0007", "first_bad": "LS-0008"})
+    found = judge(a_case(criterion, finding=a_finding(compared="same"), samples=samples)).verdict
+    assert (found.word, found.key) == (NOT_JUDGED, "verdict.no-sample")
+    assert found.reason is not None and found.reason.get("samples") == Several(("LS-0007",))
 
 
 @pytest.mark.parametrize(("expires", "warned"), [("2026-03-03", True), ("2026-03-04", False)])

@@ -36,6 +36,7 @@ from tests.judge.records import (
 SPEAKER = Speaker("en", "mm", lambda slug: slug.replace("-", " "))
 PREFIX = r"(?:verdict|reason|ask|rule|rollup|missing)\."
 COMPARED = {"rule": "no-worse-than", "limits": [], "limit_samples": {"last_good": "LS-0007", "first_bad": "LS-0008"}}
+ALONE = COMPARED | {"limit_samples": {"first_bad": "LS-0008"}}
 BOTH_SAMPLES = {"LS-0007": a_sample(), "LS-0008": a_sample("LS-0008", side="first bad", replaced_by="LS-0021")}
 
 
@@ -57,12 +58,14 @@ def named_keys() -> set[str]:
     folder = Path(str(portal.judge.__path__[0]))
     above = Path(str(portal.assess.__path__[0]))
     source = "".join(path.read_text(encoding="utf-8") for path in (*folder.glob("*.py"), *above.glob("*.py")))
-    whole = set(re.findall(rf'"({PREFIX}[a-z.-]+)"', source)) - {"verdict.accept", "verdict.reject", "verdict.bound."}
+    stems = {"verdict.accept", "verdict.reject", "verdict.bound.", "verdict.compared-first-bad"}
+    whole = set(re.findall(rf'"({PREFIX}[a-z.-]+)"', source)) - stems
     made = {f"verdict.counted.{kind}.{ends}" for kind in ("size", "area") for ends in ("min", "max", "both")}
     made |= {f"verdict.count-undecided.{kind}" for kind in ("size", "place")}
     made |= {f"verdict.spacing-{word.value.replace(' ', '-')}" for word in VerdictWord}
     made |= {f"rule.{rule.value}" for rule in Rule} | {f"verdict.concern.{each.value}" for each in Concern}
     made |= {f"verdict.compared-{each.value.replace(' ', '-')}" for each in Compared}
+    made |= {f"verdict.compared-first-bad.{each.value.replace(' ', '-')}" for each in Compared}
     made |= {f"verdict.undecided.{lean}" for lean in ("inside", "outside", "even")}
     made |= {f"verdict.{claim}.{sides}" for claim in ("accept", "reject", "bound") for sides in ("min", "max", "both")}
     made |= {f"reason.{kind}-{what}" for kind in ("part", "defect") for what in ("broken", "unknown")}
@@ -187,6 +190,7 @@ EVERY_WAY_OUT: list[tuple[Criterion | None, dict[str, Any]]] = [
         (a_criterion(**COMPARED), {"finding": a_finding(compared=each), "samples": {"LS-0007": a_sample()}})
         for each in Compared
     ),
+    *((a_criterion(**ALONE), {"finding": a_finding(compared=each), "samples": BOTH_SAMPLES}) for each in Compared),
     (None, {"choice": Choice(refused=Say.of("reason.standard-broken", standard="s", revision="3", where="s.yaml:3"))}),
 ]
 
