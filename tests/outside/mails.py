@@ -38,6 +38,13 @@ To: K. Ammerlund
 Subject: Lens collar, trial T2
 
 """
+SCHRIEB = "Am Mi., 4. März 2026 um 14:22 Uhr schrieb M. Vasquell <m.vasquell@halvenast.example>:"
+KOPF = """Von: M. Vasquell <m.vasquell@halvenast.example>
+Gesendet: Mittwoch, 4. März 2026 14:22
+An: K. Ammerlund <k.ammerlund@brindelaar.example>
+Betreff: Lens collar, trial T2
+
+"""
 CHARSETS = ("utf-8", "iso-8859-1", "windows-1252")
 ENCODINGS = ("7bit", "8bit", "quoted-printable", "base64")
 WRAPPED = ("as typed", "wrapped at 72", "flowed", "flowed without blank")
@@ -73,10 +80,8 @@ class Form:
 
 def forms() -> Iterator[Form]:
     """Every form; 7bit only where the text is plain ASCII."""
-    for text, charset, encoding, wrapped, layout in product(
-        (REPLY, GERMAN), CHARSETS, ENCODINGS, WRAPPED, LAYOUTS
-    ):
-        if encoding != "7bit" or text.isascii():
+    for text, charset, encoding, wrapped, layout in product((REPLY, GERMAN), CHARSETS, ENCODINGS, WRAPPED, LAYOUTS):
+        if encoding != "7bit" or LAYOUTS[layout](text).isascii():
             yield Form(text, charset, encoding, wrapped, layout, alternative=wrapped == "as typed")
 
 
@@ -121,10 +126,19 @@ LAYOUTS: dict[str, Callable[[str], str]] = {
     "above, marks without blanks": lambda text: f"{text}\n\n{WROTE}\n{quoted(SENT, '>')}",
     "above, with a head": lambda text: f"{text}\n\n-----Original Message-----\n{HEAD}{SENT}",
     "above, twice quoted": lambda text: f"{text}\n\n{WROTE}\n{quoted(WROTE)}\n{quoted(SENT, '>> ')}",
+    "above, in German": lambda text: f"{text}\n\n{SCHRIEB}\n{quoted(SENT)}",
+    "above, with a German head": lambda text: f"{text}\n\n{KOPF}{SENT}",
+    "above, with a rule and a German head": lambda text: f"{text}\n\n{'_' * 32}\n{KOPF}{SENT}",
+    "above, with a German head and a mark": lambda text: f"{text}\n\n-----Ursprüngliche Nachricht-----\n{KOPF}{SENT}",
+    "from a telephone, in German": lambda text: (
+        f"{text}\n\nVon meinem Telefon gesendet\n\n{quoted(SCHRIEB)}\n>\n{quoted(SENT)}"
+    ),
+    "below, in German": lambda text: f"{SCHRIEB}\n{quoted(SENT)}\n\n{text}",
     "below": lambda text: f"{WROTE}\n{quoted(SENT)}\n\n{text}",
     "below, with a head": lambda text: f"{HEAD}{SENT}\n\n{text}",
     "between": _between,
     "with a signature": lambda text: f"{text}\n-- \nBrindelaar Optics\n4 Example Street\n\n{WROTE}\n{quoted(SENT)}",
-    "with a disclaimer": lambda text: f"{text}\n\nThis message is confidential. If you are not the intended recipient, "
-    "delete it.",
+    "with a disclaimer": lambda text: (
+        f"{text}\n\nThis message is confidential. If you are not the intended recipient, delete it."
+    ),
 }

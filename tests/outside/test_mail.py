@@ -41,7 +41,7 @@ def test_every_form_of_a_mail_gives_the_same_answers(layout: str, step: int) -> 
     expected = {text: read_reply(text, ASKED).answers for text in (REPLY, GERMAN)}
     assert [len(answers) for answers in expected.values()] == [4, 4]
     found = [form for form in forms() if form.layout == layout]
-    assert len(found) == 4 * 3 * (4 + 3)
+    assert len(found) in {4 * 3 * (4 + 3), 4 * 3 * (3 + 3)}  # 7bit where all of it is plain ASCII
     for form in found[list(LAYOUTS).index(layout) % step :: step]:
         reply = said(form.mail().as_bytes())
         assert reply.answers == expected[form.text], form
