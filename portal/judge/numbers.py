@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from portal.judge import counts, limits, spacing
+from portal.judge import counts, larger, limits, spacing
 from portal.judge.case import Ruling, decided, not_judged
 from portal.model.countable import Group
 from portal.model.result import Held, Verdict
@@ -50,6 +50,8 @@ def hold_counts(criterion: Criterion, pictures: Sequence[Group], *, zone: str, s
         [counts.hold(band, each, criterion=criterion, zone=zone, soft=soft) for each in pictures]
         for band in criterion.count
     ]
+    beyond = (larger.hold(criterion, each, zone=zone, soft=soft) for each in pictures)
+    held.append([each for each in beyond if each is not None])
     demanded = spacing.demanded(criterion)
     if demanded is not None:
         held.append([spacing.hold(demanded, each, criterion=criterion, zone=zone, soft=soft) for each in pictures])
