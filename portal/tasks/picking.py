@@ -8,6 +8,7 @@ from pathlib import Path
 
 from portal.inbox.came import Came, NotTaken
 from portal.log import Log, fold, parts_with_log, read
+from portal.log.repliedto import replied_to
 from portal.log.reply import asked_in
 from portal.model.event import check_code
 from portal.model.logstate import LogState, ReviewState
@@ -117,12 +118,20 @@ def found_for(desk: Desk, came: Came) -> Found:
         raise Aside(str(why), part) from None
 
 
+def _codes_in(text: str) -> frozenset[str]:
+    """What may be a review's check code, or its digest."""
+    return frozenset(code.lower() for code in _CODE.findall(text))
+
+
 def _review(desk: Desk, came: Came) -> tuple[str, ReviewState, LogState]:
-    """The one review that an answer names: by its digest, or by the check codes in subject and text."""
+    """The one review that an answer names: by its digest, or by the check codes in subject and text.
+
+    Of several in a mail, the one that it plainly replies to.
+    """
     if came.file is not None:
-        wanted, what = {came.file.answers_to}, f"the review {check_code(came.file.answers_to)}"
+        wanted, what = frozenset({came.file.answers_to}), f"the review {check_code(came.file.answers_to)}"
     else:
-        wanted = {code.lower() for code in _CODE.findall(f"{came.subject}\n{came.text}")}
+        wanted = _codes_in(f"{came.subject}\n{came.text}")
         what = "a review by its check code"
     found = [
         (part, review, state)
@@ -130,6 +139,9 @@ def _review(desk: Desk, came: Came) -> tuple[str, ReviewState, LogState]:
         for digest, review in state.reviews.items()
         if digest in wanted or (came.file is None and review.code in wanted)
     ]
+    if len(found) > 1 and came.file is None:
+        first = replied_to(_codes_in(came.subject), came.text, codes_in=_codes_in)
+        found = [each for each in found if each[1].code == first] or found
     if len(found) == 1:
         return found[0]
     if found:

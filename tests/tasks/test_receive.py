@@ -12,8 +12,9 @@ from portal.model.event import About, Via
 from portal.model.logstate import AskStatus, Received
 from portal.model.says import ReviewWithdrawn
 from portal.tasks.check import check
+from tests.log.asking import quoted
 from tests.tasks.judged import ENGINEER, INSPECTOR, MAY_ALL, MAY_LITTLE, PART, opened
-from tests.tasks.sent import MAIL, Sent, send, sent_review
+from tests.tasks.sent import MAIL, Sent, our_mail, send, sent_review
 from tests.tasks.two import change
 from tests.tasks.typed import Typed, typed
 
@@ -261,6 +262,29 @@ def test_a_reply_without_or_with_more_than_one_check_code_is_kept_aside(sent: Se
     receive(sent, none, "--part", PART)
     assert len(list(sent.reviews.glob("aside/*"))) == 2
     assert received(sent) == ()
+
+
+def test_in_a_thread_that_quotes_an_earlier_review_below_the_reply_is_to_the_newer(sent: Sent) -> None:
+    """Its subject names it, and our mail of it is quoted first; what was answered to the earlier isn't said again."""
+    newer = send(sent.folder, [sent.asks()[1].ask], shown=b'{"review":2}')
+    earlier = quoted(f"1 D\n2 B\n\nOn 2 March F. Engineer wrote:\n{quoted(our_mail(sent.code))}")
+    thread = (
+        f"On 4 March F. Engineer wrote:\n{quoted(our_mail(newer.code))}\n"
+        f"> On 3 March R. Reviewer wrote:\n{quoted(earlier)}"
+    )
+    came = receive(newer, newer.reply(f"1 A\n\n{thread}\n"))
+    assert came.code == 0, came.out
+    assert letters(newer) == {1: "A"} and received(sent) == ()
+    assert [each.reason for each in received(newer)[0].unclear] == [
+        "quoted from another mail: whoever answered so has to send it"
+    ]
+    for text, subject in (
+        (f"1 A\nand for {sent.code}: 2 A\n\n{thread}", f"Re: [{newer.code}]"),
+        (f"1 A\n\n{thread}", f"Re: [{sent.code}]"),
+        (f"1 A\n\n{thread}", f"Re: [{sent.code}] [{newer.code}]"),
+    ):
+        (mail := newer.folder.parent / "other.eml").write_bytes(newer.mail(text, subject=subject).as_bytes())
+        assert "it names several reviews" in receive(newer, mail).out
 
 
 def test_a_review_that_does_not_count_any_more_takes_no_answers(sent: Sent) -> None:
