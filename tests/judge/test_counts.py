@@ -123,9 +123,7 @@ def test_where_only_points_were_drawn_a_band_has_no_verdict() -> None:
 def test_longer_than_twice_its_width_counts_as_a_line(length: float, width: float, word: VerdictWord) -> None:
     """None of 0.21 to 0.4 mm: by its length where it is a line, by the mean of both where it isn't."""
     speck = a_speck((length + width) / 2, length=length, width=width)
-    criterion = counting(
-        {"from": "0.21 mm", "to": "0.4 mm", "max": "0"}, line_if_longer_than_twice_width="true"
-    )
+    criterion = counting({"from": "0.21 mm", "to": "0.4 mm", "max": "0"}, line_if_longer_than_twice_width="true")
     assert held(criterion, a_group(speck)).word is word
 
 
