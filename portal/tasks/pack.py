@@ -71,7 +71,7 @@ def pack(
     with frozen(opened.gathered, result, asks, as_of=opened.today, processes=processes) as freezer:
         earlier, ready = _as_sent_before(opened, freezer, name) or (None, _anew(opened, freezer, name))
         if earlier is None:
-            _confirmed(people, name, asks, confirm)
+            _confirmed(people, name, asks, fit.warns, confirm)
         folder = store(opened.gathered.folder, opened.part.id, result.trial, ready)
         logged = opened.event(earlier.event) if earlier else _record(opened, name, ready, asks, people)
     return _packed(folder, ready.digest, logged, is_new=earlier is None, small=small, warnings=fit.warns)
@@ -106,12 +106,16 @@ def _reviews(opened: Opened, trial: str) -> list[ReviewState]:
     return [each for each in opened.state.reviews.values() if each.trial == trial and each.withdrawn is None]
 
 
-def _confirmed(people: Sequence[Recipient], trial: str, asks: Sequence[AskState], confirm: Confirm | None) -> None:
+def _confirmed(
+    people: Sequence[Recipient], trial: str, asks: Sequence[AskState], warns: Sequence[str], confirm: Confirm | None
+) -> None:
+    """Ask whether it goes out so, what warns told first: once it is recorded it went out."""
     if confirm is None:
         return
+    told = "".join(f"warning: {each}\n" for each in warns)
     names = ", ".join(f"{each.name} <{each.mail}>" if each.mail else each.name for each in people)
     many = "1 question" if len(asks) == 1 else f"{len(asks)} questions"
-    if not confirm(f"The review of {trial} with {many} is recorded as sent to {names}. Right?"):
+    if not confirm(f"{told}The review of {trial} with {many} is recorded as sent to {names}. Right?"):
         raise PortalError("nothing was packed", hint="name who gets it with `--to NAME`")
 
 

@@ -9,6 +9,7 @@ import shutil
 import subprocess
 import sys
 import zipfile
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from io import BytesIO
@@ -23,7 +24,9 @@ from portal.model.digest import canonical, digest
 from portal.model.reply import WIDTH
 from portal.model.says import ReviewSent
 from portal.model.shown import Shown
-from tests.tasks.judged import ENGINEER, MAY_ALL, PART, TRIAL_NAME, opened
+from portal.problem import PortalError
+from portal.tasks import pack as task
+from tests.tasks.judged import ENGINEER, MAY_ALL, MAY_LITTLE, PART, TRIAL_NAME, opened
 from tests.tasks.packing import carriers, events, pack, ready_catalogue
 from tests.tasks.small import TRIAL
 from tests.tasks.two import change
@@ -381,6 +384,29 @@ def test_who_gets_it_can_be_named(folder: Path) -> None:
     assert packed.code == 0
     (review,) = opened(folder).state.reviews.values()
     assert [each.name for each in review.to] == [MAY_ALL]
+
+
+def test_on_a_terminal_who_gets_it_is_confirmed_before_anything_is_kept(folder: Path) -> None:
+    """With what warns told first; a no leaves nothing, a yes is recorded, and nothing new asks nothing."""
+    asked: list[str] = []
+
+    def answering(yes: bool) -> Callable[[str], bool]:
+        def answer(question: str) -> bool:
+            asked.append(question)
+            return yes
+
+        return answer
+
+    with pytest.raises(PortalError, match="nothing was packed"):
+        task.pack(opened(folder), TRIAL_NAME, confirm=answering(False))
+    assert not (folder / f"parts/{PART}/reviews").exists() and not opened(folder).state.reviews
+    (question,) = asked
+    assert question.startswith("warning: not judged: 7K3H\n")
+    assert f"3 questions is recorded as sent to {MAY_ALL} <" in question and MAY_LITTLE in question
+    assert task.pack(opened(folder), TRIAL_NAME, to=[MAY_LITTLE], confirm=answering(True)).is_new
+    assert f"sent to {MAY_LITTLE}. Right?" in asked[1] and MAY_ALL not in asked[1].rpartition("recorded as sent")[2]
+    assert not task.pack(opened(folder), TRIAL_NAME, to=[MAY_LITTLE], confirm=answering(True)).is_new
+    assert len(asked) == 2
 
 
 def test_another_customers_name_stops_it_before_anything_is_kept(folder: Path) -> None:
