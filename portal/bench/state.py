@@ -75,9 +75,8 @@ class Bench:
         return datetime.now(zone_of(self.catalogue.shop.time_zone)).date()
 
     def term(self, defect: str, language: str) -> str:
-        """A defect class's term, or its id where the class isn't known."""
-        found = self.catalogue.defects.get(defect)
-        return found.term(language) if found else defect
+        """A defect class's term."""
+        return self.catalogue.term(defect, language)
 
     def ask_about(self, mould: str, trial: str) -> None:
         """Note that somebody works at a trial."""

@@ -81,6 +81,11 @@ class Catalogue:
         parts = {each.part for each in mould.cavities.values()}
         return parts.pop() if len(parts) == 1 else None
 
+    def term(self, defect: str, language: str) -> str:
+        """A defect class's term, or its id where the class can't be read."""
+        known = self.defects.get(defect)
+        return known.term(language) if known else defect
+
     def calibration(self, by: Calibrated) -> Calibration:
         """The record of a calibration that gave a scale."""
         every = self.scopes[by.scope].settings[by.setting].calibrations

@@ -183,12 +183,7 @@ def desk_for(
 
 def _speaker(site: SiteInput, unit: str) -> Speaker:
     language = _language(site)
-
-    def term(defect: str) -> str:
-        known = site.catalogue.defects.get(defect)
-        return known.term(language) if known else defect
-
-    return Speaker(language, unit, term)
+    return Speaker(language, unit, lambda defect: site.catalogue.term(defect, language))
 
 
 def _language(site: SiteInput) -> str:

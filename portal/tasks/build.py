@@ -57,9 +57,9 @@ def _build_anew(folder: Path, out: Path, *, as_of: date, fresh: Manifest, proces
     from portal.tasks.audience import pages_for, refuse_pictures, rules_of
     from portal.tasks.check import problems_of
     from portal.tasks.gather import facts_to_data, gather
-    from portal.tasks.handed import handed_over
+    from portal.tasks.handed import handed_over, site_input
     from portal.tasks.pagekeys import PageKeys
-    from portal.tasks.pages import derive_wanted, site_input
+    from portal.tasks.pages import derive_wanted
     from portal.tasks.publish import ASSETS, Writer, open_site
     from portal.tasks.recorded import recorded
     from portal.tasks.still import Still

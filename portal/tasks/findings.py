@@ -12,7 +12,7 @@ from portal.problem import Problem
 from portal.site.words import Speaker
 from portal.tasks import table
 from portal.tasks.check import problems_of
-from portal.tasks.gather import Gathered, gather
+from portal.tasks.gather import gather
 
 
 @dataclass(frozen=True)
@@ -55,7 +55,7 @@ class Findings:
 def findings(folder: Path, *, processes: int = 1) -> Findings:
     """Every finding of a catalogue, measured and judged."""
     gathered = gather(folder, processes=processes)
-    speaker = Speaker("en", "mm", lambda defect: term(gathered, defect))
+    speaker = Speaker("en", "mm", lambda defect: gathered.catalogue.term(defect, "en"))
     written = {(found.picture.file, found.finding.id): found for found in gathered.catalogue.findings()}
     rows = tuple(
         row
@@ -64,12 +64,6 @@ def findings(folder: Path, *, processes: int = 1) -> Findings:
         for row in _rows(written[each.picture, each.finding], result, each, speaker)
     )
     return Findings(rows, problems_of(gathered))
-
-
-def term(gathered: Gathered, defect: str, language: str = "en") -> str:
-    """A defect class's term, or its id where the class can't be read."""
-    found = gathered.catalogue.defects.get(defect)
-    return found.term(language) if found else defect
 
 
 def to_json(rows: tuple[Row, ...]) -> str:

@@ -1,8 +1,11 @@
-"""From what was gathered to what one audience is handed."""
+"""From what was gathered to what one audience is handed, and to what its pages are made from."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 
+from portal import __version__
+from portal.assess.fineness import fineness
 from portal.assess.graticule import check_results
 from portal.assess.scales import scales
 from portal.model.audience import for_audience, hand_over
@@ -10,8 +13,12 @@ from portal.model.catalogue import Catalogue
 from portal.model.picture import Facts, PictureUnreadable
 from portal.model.result import CheckResult, NoScale, Scale
 from portal.model.terms import SHOP
-from portal.problem import PortalError, did_you_mean
+from portal.problem import PortalError, Problem, did_you_mean
+from portal.site.inputs import SiteInput
 from portal.tasks.gather import Gathered, picture_files
+from portal.tasks.recorded import Recorded
+
+_NOTHING_RECORDED = Recorded()
 
 
 @dataclass(frozen=True)
@@ -39,6 +46,33 @@ def handed_over(gathered: Gathered, audience: str) -> Handed:
         "results": hand_over(gathered.results, theirs, audience),
     }
     return Handed(**known | own, scales={file: whole[file] for file in files if file in whole}, checks=checks)
+
+
+def site_input(
+    handed: Handed,
+    *,
+    problems: Sequence[Problem],
+    audience: str,
+    as_of: date,
+    recorded: Recorded = _NOTHING_RECORDED,
+) -> SiteInput:
+    """What pages are made from."""
+    return SiteInput(
+        catalogue=handed.catalogue,
+        audience=audience,
+        results=handed.results,
+        facts={**handed.facts, **recorded.facts},
+        scales=handed.scales,
+        problems=tuple(problems) if audience == SHOP else (),
+        as_of=as_of,
+        version=__version__,
+        fineness=fineness(handed.catalogue, handed.checks, day=as_of),
+        checks=handed.checks,
+        logs=recorded.logs,
+        stored=recorded.stored,
+        closed=recorded.closed,
+        bases=recorded.bases,
+    )
 
 
 def _unsure(theirs: Catalogue) -> dict[str, Facts]:

@@ -103,6 +103,10 @@ class Opened:
         """Findings with what they rest on today."""
         return tuple(Bound(finding=each, basis=self.bases[each]) for each in findings)
 
+    def why_not_again(self, finding: str) -> str | None:
+        """Why a finding isn't asked about once more; None where it is to be asked about."""
+        return self.state.why_not_again(finding, self.bases[finding])
+
     def event(self, hash_: str) -> Logged:
         """An event of the log by its hash, or by the first digits of it."""
         found = [each for each in self.state.events if len(hash_) >= 4 and each.hash.startswith(hash_.lower())]

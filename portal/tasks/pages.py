@@ -2,16 +2,12 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date
 from pathlib import Path
 from typing import Any
 
 from pydantic import TypeAdapter
 
-from portal import __version__
-from portal.assess.fineness import fineness
 from portal.model.picture import PictureFacts, PictureUnreadable
-from portal.model.terms import SHOP
 from portal.pictures.derive import Derived, Want, want_key
 from portal.pictures.jobs import Job, derive_many, jobs_for
 from portal.problem import Problem
@@ -21,40 +17,10 @@ from portal.site.render import render
 from portal.site.reuse import Reuse
 from portal.site.static import static
 from portal.tasks.gather import Told
-from portal.tasks.handed import Handed
 from portal.tasks.inputs import sizes
 from portal.tasks.manifest import Manifest
-from portal.tasks.recorded import Recorded
 
-_NOTHING_RECORDED = Recorded()
 _DERIVED: TypeAdapter[Derived] = TypeAdapter(Derived)
-
-
-def site_input(
-    handed: Handed,
-    *,
-    problems: Sequence[Problem],
-    audience: str,
-    as_of: date,
-    recorded: Recorded = _NOTHING_RECORDED,
-) -> SiteInput:
-    """What pages are made from."""
-    return SiteInput(
-        catalogue=handed.catalogue,
-        audience=audience,
-        results=handed.results,
-        facts={**handed.facts, **recorded.facts},
-        scales=handed.scales,
-        problems=tuple(problems) if audience == SHOP else (),
-        as_of=as_of,
-        version=__version__,
-        fineness=fineness(handed.catalogue, handed.checks, day=as_of),
-        checks=handed.checks,
-        logs=recorded.logs,
-        stored=recorded.stored,
-        closed=recorded.closed,
-        bases=recorded.bases,
-    )
 
 
 @dataclass(frozen=True)

@@ -25,9 +25,8 @@ from portal.site.inputs import Page, SiteInput
 from portal.site.partpages import review_page
 from portal.tasks.basis import bases
 from portal.tasks.gather import Gathered, as_tagged, picture_files
-from portal.tasks.handed import handed_over
+from portal.tasks.handed import handed_over, site_input
 from portal.tasks.judging import Memory, assess_all
-from portal.tasks.pages import site_input
 from portal.tasks.recorded import Recorded, recorded
 
 DECODED = 2

@@ -5,14 +5,12 @@ from dataclasses import dataclass
 from portal.assess.trial import asks_without
 from portal.model.answer import AskKind
 from portal.model.event import About, Logged
-from portal.model.logstate import FindingState
 from portal.model.result import Ask
 from portal.model.says import QuestionAsked
 from portal.model.shop import Unit
 from portal.problem import PortalError
 from portal.site.words import Speaker, speaks
 from portal.tasks.ask import Wanted, terms
-from portal.tasks.findings import term
 from portal.tasks.opened import Opened, trial_name
 
 
@@ -33,19 +31,12 @@ def ask_proposed(opened: Opened, wanted: Wanted) -> Proposed:
     agreed = terms(opened, wanted)
     speaker = _speaker(opened)
     left_out = {
-        each.finding: why
-        for each in result.assessments
-        if (why := not_again(opened.state.finding(each.finding), opened)) is not None
+        each.finding: why for each in result.assessments if (why := opened.why_not_again(each.finding)) is not None
     }
     asks = asks_without(result, opened.gathered.catalogue, findings=left_out)
     asked = [opened.write(_proposed(opened, each, speaker, agreed), About(trial=trial_name(result))) for each in asks]
     proposed = {finding for each in result.asks for finding in each.findings}
     return Proposed(tuple(asked), {finding: why for finding, why in left_out.items() if finding in proposed})
-
-
-def not_again(state: FindingState, opened: Opened) -> str | None:
-    """Why a finding isn't asked about once more; None where it is to be asked about."""
-    return opened.state.why_not_again(state.id, opened.bases[state.id])
 
 
 def _proposed(opened: Opened, proposal: Ask, speaker: Speaker, agreed: dict[str, object]) -> QuestionAsked:
@@ -65,4 +56,4 @@ def _speaker(opened: Opened) -> Speaker:
     customer = opened.customer()
     language = str(customer.language) if speaks(str(customer.language)) else "en"
     unit = "in" if customer.unit is Unit.INCH else "mm"
-    return Speaker(language, unit, lambda defect: term(opened.gathered, defect, language))
+    return Speaker(language, unit, lambda defect: opened.gathered.catalogue.term(defect, language))

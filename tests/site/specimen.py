@@ -16,8 +16,7 @@ from portal.site.plan import plan
 from portal.site.render import render
 from portal.site.static import static
 from portal.tasks.gather import gather
-from portal.tasks.handed import handed_over
-from portal.tasks.pages import site_input
+from portal.tasks.handed import handed_over, site_input
 from tests.treemaker import plant
 
 AS_OF = "2026-03-05"

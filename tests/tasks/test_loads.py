@@ -12,7 +12,8 @@ import pytest
 
 from portal.tasks.build import build
 from portal.tasks.gather import gather
-from tests.tasks.judged import ENGINEER, MAY_ALL, PART, opened
+from tests.tasks.judged import ENGINEER, MAY_ALL, PART, TRIAL_NAME, opened
+from tests.tasks.packing import ready_catalogue
 from tests.tasks.sent import MAIL
 from tests.tasks.small import TRIAL
 from tests.tasks.two import change
@@ -87,6 +88,14 @@ def test_a_picture_that_a_build_looked_at_is_not_looked_at_again(folder: Path) -
         os.utime(path, (long_ago, long_ago))
     build(folder, out=None, as_of=date(2026, 3, 5), processes=1)
     assert of_these(ask_in_words(folder), READERS) == []
+
+
+def test_packing_loads_nothing_that_checks_a_catalogue_or_writes_its_site(tmp_path: Path) -> None:
+    """What a review shows is frozen and written; what is wrong elsewhere, and other pages, are nobody's business."""
+    folder = ready_catalogue(tmp_path / "c")
+    loaded = loaded_by("pack", folder, "--part", PART, "--trial", TRIAL_NAME, "--by", ENGINEER)
+    assert of_these(loaded, ("portal.tasks.check", "portal.tasks.findings", "portal.site.render")) == []
+    assert of_these(loaded, ("portal.site.pdf", "portal.site.onefile"))  # it did pack
 
 
 def test_the_log_is_told_without_measuring_anything(folder: Path) -> None:

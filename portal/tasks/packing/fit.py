@@ -12,7 +12,6 @@ from portal.model.result import TrialResult
 from portal.model.terms import VerdictWord
 from portal.site.words import Speaker
 from portal.tasks.opened import Opened, trial_name
-from portal.tasks.propose import not_again
 
 _SPEAKER = Speaker("en", "mm", lambda defect: defect)
 
@@ -80,7 +79,7 @@ def _unasked(opened: Opened, result: TrialResult) -> Iterator[str]:
     """Findings that only the customer can settle, and about which nobody is asked."""
     proposed = {finding for ask in result.asks for finding in ask.findings}
     verdicts = {each.finding: each.verdict.word for each in result.assessments}
-    left = [finding for finding in sorted(proposed) if not_again(opened.state.finding(finding), opened) is None]
+    left = [finding for finding in sorted(proposed) if opened.why_not_again(finding) is None]
     if left:
         told = ", ".join(f"{each} ({verdicts[each]})" for each in left)
         yield (

@@ -18,11 +18,10 @@ from portal.site.inputs import Page, SiteInput
 from portal.site.movie import movie_wants, sent_movies
 from portal.site.shown import card_wants, shown_of
 from portal.tasks.gather import Gathered
-from portal.tasks.handed import Handed, handed_over
+from portal.tasks.handed import Handed, handed_over, site_input
 from portal.tasks.leaks import refuse_strange_pictures, refuse_strange_words
 from portal.tasks.packing.made import make
 from portal.tasks.packing.shelf import SHOWN
-from portal.tasks.pages import site_input
 
 
 @dataclass(frozen=True)
