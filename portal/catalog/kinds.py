@@ -79,12 +79,20 @@ def keep(shelf: Shelf, kind: str, id_: str, made: R | Broken, into: dict[str, R]
 
 
 def written(shelf: Shelf, path: str, ending: str) -> Iterator[Entry]:
-    """The files with that ending in a folder; a near ending is a problem."""
-    for entry in shelf.folder.files(path):
-        if entry.name.endswith(ending):
+    """The files with that ending in a folder; a near ending and such files further down are problems."""
+    for entry in shelf.folder.entries(path):
+        if entry.is_folder:
+            if entry.name.endswith(ending) or _holds(shelf, entry.path, ending):
+                message = f"not read: files ending in `{ending}` lie in `{path.rpartition('/')[2]}` itself"
+                shelf.folder.refuse(entry.path, message, "move them up")
+        elif entry.name.endswith(ending):
             yield entry
         elif entry.name.lower().endswith((".yaml", ".yml", ".md", ".markdown")) and "readme" not in entry.name.lower():
             shelf.folder.refuse(entry.path, f"not read: names of files in this folder end in `{ending}`", "rename it")
+
+
+def _holds(shelf: Shelf, path: str, ending: str) -> bool:
+    return any(entry.name.endswith(ending) for entry in shelf.folder.files(path))
 
 
 def homes(shelf: Shelf, path: str, file: str | None, kind: str, *, within: str = "") -> Iterator[Entry]:

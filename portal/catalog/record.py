@@ -73,7 +73,7 @@ def _newer(document: Document) -> Fault | None:
     if not isinstance(said, str) or said in ("", str(FORMAT)):
         return None
     line = line_of(document.lines, ("format",))
-    if said.isascii() and said.isdigit() and int(said[:9]) > FORMAT:
+    if said.isascii() and said.isdigit() and said[0] != "0" and int(said[:9]) > FORMAT:
         message = f"format {said} is newer than what this program reads ({FORMAT})"
         return Fault(line, message, "update the program", ("format",))
     return Fault(line, f"`{said}` is no format; write `format: {FORMAT}`", None, ("format",))

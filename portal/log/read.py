@@ -48,8 +48,8 @@ def parts_with_log(root: Path) -> tuple[str, ...]:
     """The parts that have a log, by name."""
     try:
         with os.scandir(root / "parts") as found:
-            return tuple(sorted(each.name for each in found if (Path(each.path) / "log").is_dir()))
-    except FileNotFoundError:
+            return tuple(sorted(each.name for each in found if (Path(each.path) / "log").exists()))
+    except (FileNotFoundError, NotADirectoryError):
         return ()
 
 
@@ -75,6 +75,10 @@ def _names(log: Log) -> Iterator[str]:
         with os.scandir(log.folder) as entries:
             listed = sorted(entries, key=lambda entry: entry.name)
     except FileNotFoundError:
+        return
+    except NotADirectoryError:
+        hint = "move it elsewhere; a log is a folder with one file for each event"
+        log.problems.append(Problem(f"parts/{log.part}/log", 0, "", "can't be looked into: not a directory", hint))
         return
     for entry in listed:
         if entry.is_symlink() or not entry.is_file(follow_symlinks=False):

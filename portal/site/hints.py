@@ -71,9 +71,7 @@ def hint_rows(desk: Desk, result: TrialResult) -> tuple[HintRow, ...]:
 Known = Mapping[str, tuple[Picture, Hints]]
 
 
-def _known(
-    desk: Desk, result: TrialResult, mould: Mould, trial: Trial
-) -> Iterator[tuple[str, tuple[Picture, Hints]]]:
+def _known(desk: Desk, result: TrialResult, mould: Mould, trial: Trial) -> Iterator[tuple[str, tuple[Picture, Hints]]]:
     for picture in trial.pictures:
         cavity = picture.tag.cavity if picture.tag else None
         want = hint_want(desk, picture)

@@ -137,6 +137,7 @@ def _of_values() -> Iterator[Fault]:
     yield single("id in the file", "customers/id.yaml", named, line(named, "id: b"), "id")
     yield a_part("python's name", "{class: A, kind", "{class_: A, kind", "zones.A.class_")
     yield changed("newer", "customers/newer.yaml", g.CUSTOMER, "format: 1", "format: 2", "format")
+    yield changed("format 010", "customers/octal.yaml", g.CUSTOMER, "format: 1", "format: 010", "format")
     yield changed("no format", "customers/format.yaml", g.CUSTOMER, "format: 1", "format: one", "format")
 
 
@@ -168,6 +169,8 @@ def _of_ranges() -> Iterator[Fault]:
 def _of_folders() -> Iterator[Fault]:
     yield Fault("no part.yaml", {"parts/bare/notes.txt": "x"}, frozenset({("parts/bare/part.yaml", 0, "")}))
     yield single("yml", "customers/short.yml", g.CUSTOMER, 0)
+    for name, inner in (("defects/surface", "haze.md"), ("scopes/folder.yaml", "README.txt")):
+        yield Fault(f"folder {name}", {f"{name}/{inner}": "x"}, frozenset({(name, 0, "")}))
     yield single("conflict", "customers/brindelaar.conflict-20260304T101112.yaml", g.CUSTOMER, 0)
     twins = {f"parts/{id_}/part.yaml": g.PART for id_ in ("Twin-1", "twin-1")}
     pictures = {f"parts/{id_}/views/gate.png": g.picture(4) for id_ in ("Twin-1", "twin-1")}

@@ -231,3 +231,10 @@ def test_no_change_of_bytes_raises(file: str, at: float, cut: int, put: bytes, t
     for problem in reading.problems:
         assert problem.file and problem.line >= 0
         assert all(row.isprintable() for row in str(problem).split("\n"))
+
+
+def test_a_format_with_a_zero_in_front_is_no_newer_one(tmp_path: Path) -> None:
+    """The text that stands there, and not a number of another base; nobody has to update for it."""
+    tree = with_change("customers/brindelaar.yaml", "format: 1", "format: 010")
+    told = read_tree(tmp_path, tree).problems[0]
+    assert (told.message, told.hint) == ("`010` is no format; write `format: 1`", None)

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from portal.log import append, read
+from portal.log import append, parts_with_log, read
 from portal.log.files import create
 from portal.log.order import Reach, heads
 from portal.model.digest import canonical
@@ -89,8 +89,9 @@ def test_text_that_is_no_unicode_is_refused_in_a_sentence(tmp_path: Path) -> Non
     """A lone surrogate can't be written in UTF-8; nothing is left behind."""
     story = Story(tmp_path)
     with pytest.raises(PortalError, match="can't be written down"):
-        append(story.log, CommentMade.model_construct(audience=Audience.SHOP, comment="\ud800"),
-               about=About(), by=ENGINEER)
+        append(
+            story.log, CommentMade.model_construct(audience=Audience.SHOP, comment="\ud800"), about=About(), by=ENGINEER
+        )
     assert not (tmp_path / "parts").exists()
 
 
@@ -150,6 +151,21 @@ def test_a_folder_or_a_link_in_the_log_is_named(tmp_path: Path) -> None:
     log = read(tmp_path, PART)
     assert log.events == []
     assert [problem.message for problem in log.problems] == ["no event: a log's folder holds files only"] * 2
+
+
+def test_a_file_where_the_log_belongs_is_told(tmp_path: Path) -> None:
+    """Its part has a log that nobody can look into, and isn't one without; a catalogue without parts has none."""
+    home = tmp_path / "parts" / PART
+    home.mkdir(parents=True)
+    (home / "log").write_text("x")
+    assert parts_with_log(tmp_path) == (PART,)
+    log = read(tmp_path, PART)
+    assert [(each.file, each.message) for each in log.problems] == [
+        (f"parts/{PART}/log", "can't be looked into: not a directory")
+    ]
+    (tmp_path / "empty").mkdir()
+    (tmp_path / "empty" / "parts").write_text("x")
+    assert parts_with_log(tmp_path / "empty") == ()
 
 
 @pytest.mark.parametrize(

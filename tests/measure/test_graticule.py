@@ -48,7 +48,7 @@ def test_the_angle_is_told() -> None:
 
 @pytest.mark.parametrize(("marks", "relative"), [(11, 9.53462589e-04), (51, 9.51302988e-05), (101, 3.41294941e-05)])
 def test_the_slopes_uncertainty_is_least_squares_own(marks: int, relative: float) -> None:
-    """As `graticule_scale_uncertainty.csv` has it for marks that scatter by a hundredth of a division."""
+    """s / (p sqrt(n (n² - 1) / 12)) for the slope of n marks at p that scatter by s, here p / 100: textbook."""
     assert slope_u(marks, 0.01) == pytest.approx(relative, rel=1e-6)
 
 

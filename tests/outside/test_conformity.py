@@ -108,3 +108,22 @@ def test_the_probability_agrees_with_scipy(value: float, u: float, low: float, w
     expected = float(spread.cdf(low + width) - spread.cdf(low))
     assert probability(value, u, limits=Limits(low, low + width), dof=dof) == pytest.approx(expected, abs=1e-10)
     assert probability(value, u, limits=Limits(low=low), dof=dof) == pytest.approx(float(spread.sf(low)), abs=1e-10)
+
+
+def test_a_guard_band_of_2_u_accepts_wrongly_in_at_most_2_3_percent() -> None:
+    """JCGM 106:2012, 8.3.2.3: with w = U = 2 u a value at the acceptance limit is beyond the limit with 2.3 %."""
+    assert 1.0 - probability(8.0, 1.0, limits=Limits(high=10.0)) == pytest.approx(0.022750132, abs=1e-9)
+
+
+def test_a_guarded_rejection_of_a_speed() -> None:
+    """JCGM 106:2012, 8.3.3.2 example 1: above 107 km/h (u 2 %) the limit of 100 km/h is passed by 99.9 %."""
+    speed = 106.58708
+    assert round(speed) == 107
+    beyond = 1.0 - probability(speed, 0.02 * speed, limits=Limits(high=100.0))
+    assert beyond == pytest.approx(0.999, abs=1e-6)
+
+
+def test_with_a_tolerance_of_4_u_only_its_middle_tenth_is_accepted() -> None:
+    """JCGM 106:2012, 7.7.5: at C_m = 1 a value conforms with 95 % from 0.45 to 0.55 of the tolerance."""
+    found = guarded(0.25, limits=Limits(0.0, 1.0))
+    assert (found.accept_low, found.accept_high) == pytest.approx((0.44905318, 0.55094682), abs=1e-6)

@@ -39,10 +39,23 @@ MARKS = [("ink", "paper"), ("ink", "sheet"), ("pen", "paper"), ("pen", "sheet"),
 
 @pytest.mark.parametrize(
     ("one", "other", "ratio"),
-    [("#000000", "#ffffff", 21.0), ("#767676", "#ffffff", 4.54), ("#949494", "#ffffff", 3.03)],
+    [
+        ("#000000", "#ffffff", 21.0),
+        ("#767676", "#ffffff", 4.54),
+        ("#949494", "#ffffff", 3.03),
+        ("#ff3838", "#ffffff", 3.575),
+        ("#ca0000", "#ffffff", 5.981),
+        ("#e3660e", "#ffffff", 3.402),
+        ("#e5e5e5", "#6221ea", 5.699),
+        ("#dedede", "#000000", 15.609),
+        ("#0d0f13", "#b1262b", 2.906),
+    ],
 )
 def test_the_formula_gives_the_published_ratios(one: str, other: str, ratio: float) -> None:
-    """Black on white 21:1; #767676 on white 4.54:1; #949494 on white 3.03:1 (W3C, Understanding 1.4.11)."""
+    """Black on white 21:1, #767676 on white 4.54:1 (from memory); the others of W3C, which prints one digit:
+
+    Understanding 1.4.11 (#949494, #e5e5e5, #dedede, #0d0f13), G195 (#ff3838), G223 (#ca0000), G207 (#e3660e).
+    """
     assert contrast(one, other) == pytest.approx(ratio, abs=0.005)
 
 

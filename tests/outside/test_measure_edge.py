@@ -1,4 +1,4 @@
-"""Finding edges, held against what an error function says (`edge_checks.csv`: its 50 % point is the edge).
+"""Finding edges, held against what an error function says (its 50 % point is the edge).
 
 Edges are a blurred step at each pixel's middle; discs and lines as in the reference: a disc's 50 % radius is smaller by
 about sigma²/(2R), a line narrower than 2.5 sigma never shows its own brightness.
