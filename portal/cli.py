@@ -32,6 +32,9 @@ DayOption = Annotated[
 ]
 _SELDOM = (50_000, 20, 50)
 """What is loaded and read stays until the end: looking through it for rubbish as often as usual only costs time."""
+_ONE_THREAD = {"OPENBLAS_NUM_THREADS": "1"}
+"""Of the library below NumPy, for whatever is started from here: outlines have few points, so that a thread for each
+core costs its start and gains nothing; and sums are the same on any number of cores."""
 JOBS = max(1, min(os.cpu_count() or 1, 8))
 
 
@@ -193,6 +196,7 @@ def main(words: Sequence[str] | None = None) -> None:
     `words` are those of the command line unless others are given.
     """
     gc.set_threshold(*_SELDOM)
+    os.environ.update(_ONE_THREAD)
     from portal.problem import PortalError
 
     for stream in (sys.stdout, sys.stderr):

@@ -22,6 +22,7 @@ PAGES = ("portal.site", "portal.bench", "jinja2", "markdown", "babel", "fpdf", "
 PICTURES = ("PIL", "pillow_heif", "portal.pictures.derive", "portal.pictures.upright", "multiprocessing")
 TABLES = ("xlsxwriter", "ruamel", "rich")
 MEASURING = ("numpy", "portal.measure", "portal.assess.finding", "portal.judge.verdict")
+THREADS = Path("/proc/self/task")
 READERS = ("portal.pictures.facts", "portal.pictures.exif")
 _RUN = """
 import json, sys
@@ -88,6 +89,18 @@ def test_a_picture_that_a_build_looked_at_is_not_looked_at_again(folder: Path) -
         os.utime(path, (long_ago, long_ago))
     build(folder, out=None, as_of=date(2026, 3, 5), processes=1)
     assert of_these(ask_in_words(folder), READERS) == []
+
+
+@pytest.mark.skipif(not THREADS.is_dir(), reason="this system doesn't tell its threads so")
+def test_measuring_starts_no_thread_for_each_core(folder: Path) -> None:
+    """Not even NumPy's library, which would for matrices that nobody here has."""
+    told = f"import os; print(len(os.listdir({str(THREADS)!r})))"
+    words = ("--part", PART, "--finding", "7K3J", "--kind", "question", "--question", "Which?", "--by", ENGINEER)
+    run = subprocess.run(
+        [sys.executable, "-c", f"{_RUN}\nimport numpy\n{told}", "ask", str(folder), *words],
+        capture_output=True, encoding="utf-8", check=True, env={**os.environ, "OPENBLAS_NUM_THREADS": "4"},
+    )  # fmt: skip
+    assert run.stdout.splitlines()[-1] == "1"
 
 
 def test_packing_loads_nothing_that_checks_a_catalogue_or_writes_its_site(tmp_path: Path) -> None:
