@@ -169,3 +169,24 @@ def test_a_new_catalogue_has_its_schemas_and_its_files_name_them(tmp_path: Path)
         assert kind and json.loads(target.read_text(encoding="utf-8")) == schema(kind)
         named += 1
     assert named == 7
+
+
+def keys_of(plain: Any) -> Iterator[str]:
+    """Every key that a schema knows, however deep."""
+    if isinstance(plain, dict):
+        properties = plain.get("properties", {})
+        yield from properties if isinstance(properties, dict) else ()
+        for each in plain.values():
+            yield from keys_of(each)
+    elif isinstance(plain, list):
+        for each in plain:
+            yield from keys_of(each)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_the_manual_names_every_key_of_every_file(kind: str) -> None:
+    """Who writes a file by hand has nothing else to go by."""
+    manual = (templates() / "manual" / "files.md").read_text(encoding="utf-8")
+    keys = set(keys_of(schema(kind)))
+    assert len(keys) > 5
+    assert [key for key in sorted(keys) if not re.search(rf"\b{re.escape(key)}\??:", manual)] == []
