@@ -59,15 +59,16 @@ def calibrate(
 
 def _tell(made: "Calibrated") -> None:
     from portal.site.words import Speaker
+    from portal.tasks.calibrate import um_text
 
     for path, reading in zip(made.pictures, made.readings, strict=True):
         print(f"{path.name}: {reading.marks} marks, {reading.division_px:.3f} px each, at {reading.angle_deg:.2f} deg;")
         print(f"  they lie within {max(abs(each.left_px) for each in reading.places):.2f} px of equal distances")
     size = made.size
-    print(f"x: {size.x_um:.5g} um per pixel, u = {size.u_x_um:.2g} um")
-    print(f"y: {size.y_um:.5g} um per pixel, u = {size.u_y_um:.2g} um")
+    print(f"x: {um_text(size.x_um, digits=5)} per pixel, u = {um_text(size.u_x_um, digits=2)}")
+    print(f"y: {um_text(size.y_um, digits=5)} per pixel, u = {um_text(size.u_y_um, digits=2)}")
     limit = Speaker("en", "mm", str).text(f"term.{size.largest.name}")
-    print(f"what limits it: {limit}, {size.largest.u:.2g} um")
+    print(f"what limits it: {limit}, {um_text(size.largest.u, digits=2)}")
     if size.square:
         print("one picture gives one axis; the other is taken to be like it (pixels square within 0.1 %)")
     _tell_distortion(made)

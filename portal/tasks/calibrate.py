@@ -4,6 +4,7 @@ import math
 import re
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from pathlib import Path
 
 from ruamel.yaml.comments import CommentedMap
@@ -152,15 +153,24 @@ def share_text(share: float) -> str:
     return f"{math.ceil(share * 1e4 - 1e-9) / 100:g} %"
 
 
+def um_text(um: float, *, digits: int) -> str:
+    """A length as a scope's file has it: never with an exponent, which no length of a catalogue has.
+
+    >>> um_text(0.0000634, digits=2)
+    '0.000063 um'
+    """
+    return f"{Decimal(f'{um:.{digits}g}'):f} um"
+
+
 def _entry(made: Calibrated, into: Into, id_: str, evidence: tuple[str, ...]) -> dict[str, object]:
     size = made.size
     return {
         "id": id_,
         "frame": str(made.frame),
-        "x": f"{size.x_um:.5g} um",
-        "u_x": f"{size.u_x_um:.2g} um",
-        "y": f"{size.y_um:.5g} um",
-        "u_y": f"{size.u_y_um:.2g} um",
+        "x": um_text(size.x_um, digits=5),
+        "u_x": um_text(size.u_x_um, digits=2),
+        "y": um_text(size.y_um, digits=5),
+        "u_y": um_text(size.u_y_um, digits=2),
         "artefact": into.artefact,
         **({"certificate": {"number": into.certificate, "u": into.u.text}} if into.certificate else {}),
         "date": into.day.isoformat(),

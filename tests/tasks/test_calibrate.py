@@ -83,6 +83,21 @@ def test_it_is_written_into_the_scopes_file_with_its_evidence(tmp_path: Path) ->
     assert write(folder, made, into) != id_
 
 
+def test_an_uncertainty_of_many_zeros_is_written_without_an_exponent(tmp_path: Path) -> None:
+    """Less than 0.1 nm per pixel, as a good micrometer gives: what is written can be read again."""
+    folder = small_catalogue(tmp_path / "c")
+    pitch, u = read_length("10 um"), read_length("0.005 um")
+    made = calibrate((picture(tmp_path / "a.png", 60.0),), pitch=pitch, u=u)
+    assert made.size.u_x_um < 1e-4
+    days = date(2026, 3, 4), date(2027, 3, 3)
+    into = Into("bench-1", "zoom-2-adapter-0.5", "micrometer", "C-1", u, *days, "first-inspector")
+    write(folder, made, into)
+    known = read(folder).catalogue
+    assert known is not None
+    calibration = known.scopes["bench-1"].settings["zoom-2-adapter-0.5"].calibrations[-1]
+    assert calibration.u_x.um == pytest.approx(made.size.u_x_um, rel=0.05)
+
+
 def test_another_picture_is_refused_with_the_reason(tmp_path: Path) -> None:
     """Noise, and a file that is no picture."""
     noise = np.random.default_rng(1).integers(90, 160, (300, 400), dtype=np.uint8)
