@@ -256,6 +256,7 @@ def _of_tags() -> Iterator[Fault]:
     yield a_tag("seen maybe", "A00H", "seen: yes", "seen: maybe", "findings.0.seen")
     yield a_tag("no digest", "A00J", "sha256: ", "sha256: x", "picture.sha256")
     yield a_tag("gauge below zero", "A00K", "u: 2 um", "u: -2 um", "findings.0.gauge.0.u")
+    yield a_tag("gauge without doubt", "A00Z", "u: 2 um", "u: 0 um", "findings.0.gauge.0.u")
 
 
 def _of_trials() -> Iterator[Fault]:

@@ -30,7 +30,7 @@ def _of_view(view: View) -> Remarks:
         yield from at_least(("sees", zone, "outline"), sees.outline, 3, "an outline")
     if view.known_feature is not None:
         yield from above_zero(("known_feature", "length"), view.known_feature.length)
-        yield from not_negative(("known_feature", "u"), view.known_feature.u)
+        yield from above_zero(("known_feature", "u"), view.known_feature.u)
 
 
 def _alike(part: Part) -> Remarks:

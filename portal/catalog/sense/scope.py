@@ -1,6 +1,6 @@
 """Scopes: what calibrations and checks alone can get wrong."""
 
-from portal.catalog.sense.remark import Remark, Remarks, above_zero, each_once, ends, not_negative, under
+from portal.catalog.sense.remark import Remark, Remarks, above_zero, each_once, ends, under
 from portal.model.scope import Calibration, Scope, Setting
 
 
@@ -32,9 +32,9 @@ def _of_setting(setting: Setting) -> Remarks:
 def _of_calibration(calibration: Calibration) -> Remarks:
     yield from above_zero(("x",), calibration.x)
     yield from above_zero(("y",), calibration.y)
-    yield from not_negative(("u_x",), calibration.u_x)
-    yield from not_negative(("u_y",), calibration.u_y)
+    yield from above_zero(("u_x",), calibration.u_x)
+    yield from above_zero(("u_y",), calibration.u_y)
     if calibration.certificate is not None:
-        yield from not_negative(("certificate", "u"), calibration.certificate.u)
+        yield from above_zero(("certificate", "u"), calibration.certificate.u)
     if calibration.valid_until < calibration.date:
         yield Remark(("valid_until",), f"`{calibration.valid_until}` is before its date, {calibration.date}")

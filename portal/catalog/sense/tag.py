@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from portal.catalog.sense.remark import Remark, Remarks, above_zero, at_least, ends, exactly, not_negative
+from portal.catalog.sense.remark import Remark, Remarks, above_zero, at_least, ends, exactly
 from portal.model.tag import BaseAndPoint, EllipseShape, Finding, LineShape, OutlineShape, RectangleShape, Shape, Tag
 from portal.model.terms import Made
 from portal.problem import FieldPath
@@ -16,7 +16,7 @@ def of_tag(tag: Tag) -> Remarks:
         yield from ends(("known", "points"), tag.known.points, "a known feature")
     if tag.reference is not None:
         yield from above_zero(("reference", "length"), tag.reference.length)
-        yield from not_negative(("reference", "u"), tag.reference.u)
+        yield from above_zero(("reference", "u"), tag.reference.u)
         yield from ends(("reference", "points"), tag.reference.points, "a reference")
     if tag.burned_in_bar is not None:
         yield from above_zero(("burned_in_bar", "length"), tag.burned_in_bar.length)
@@ -37,7 +37,7 @@ def _of_finding(path: FieldPath, finding: Finding) -> Remarks:
         at = (*path, "gauge", str(index))
         if not gauge.readings:
             yield Remark((*at, "readings"), "at least one reading is needed")
-        yield from not_negative((*at, "u"), gauge.u)
+        yield from above_zero((*at, "u"), gauge.u)
 
 
 def of_shapes(path: FieldPath, shapes: Sequence[Shape]) -> Remarks:
