@@ -8,7 +8,15 @@ from portal.model.slug import slug
 from portal.model.standard import Condition, Criterion, VisualStandard
 from portal.model.terms import Rule
 from portal.site.countdemand import band_words
-from portal.site.criteria import agreed_words, length_words, limit_words, rank_of, source_words
+from portal.site.criteria import (
+    agreed_words,
+    length_words,
+    light_words,
+    limit_words,
+    rank_of,
+    source_words,
+    state_words,
+)
 from portal.site.desk import Desk
 from portal.site.words import Speaker
 
@@ -112,7 +120,7 @@ def _condition_facts(condition: Condition, speaker: Speaker) -> Iterator[Told]:
         yield _told("magnification", Say.of("told.unaided"))
     else:
         yield _told("magnification", Say.of("told.times", n=Figure(f"{condition.magnification:g}")))
-    yield _told("light", light.kind)
+    yield _told("light", light_words(light.kind))
     for key, text in (
         ("angle", light.angle.text.replace("deg", "°").replace(" °", "°") if light.angle else None),
         ("illuminance", light.illuminance),
@@ -120,7 +128,7 @@ def _condition_facts(condition: Condition, speaker: Speaker) -> Iterator[Told]:
         ("time", condition.time),
         ("background", condition.background),
         ("turn", None if condition.turn is None else _yes_no(condition.turn)),
-        ("state", condition.state),
+        ("state", state_words(condition.state) if condition.state else None),
     ):
         if text is not None:
             yield _told(key, text)

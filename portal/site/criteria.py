@@ -70,12 +70,26 @@ def demand(own: Criterion, speaker: Speaker) -> Say:
     return Say.of(f"rule.{own.rule.value}")
 
 
+_LIGHTS = ("ring", "low-angle", "coaxial", "back", "dark field", "crossed polars")
+_STATES = ("as moulded", "blown", "wiped")
+
+
+def light_words(kind: str) -> Say | str:
+    """A kind of light: the trade's words in the page's language, any other as somebody wrote it."""
+    return Say.of(f"light.{kind.replace(' ', '-')}") if kind in _LIGHTS else kind
+
+
+def state_words(state: str) -> Say | str:
+    """The state of a piece when it is looked at; any that isn't one of ours as somebody wrote it."""
+    return Say.of(f"state.{state.replace(' ', '-')}") if state in _STATES else state
+
+
 def condition_text(condition: Condition, name: str) -> Say:
     """A condition in a few words: the magnification and the light."""
     if condition.magnification is None:
-        return Say.of("condition.unaided", name=name, light=condition.light.kind)
+        return Say.of("condition.unaided", name=name, light=light_words(condition.light.kind))
     times = Figure(f"{condition.magnification:g}")
-    return Say.of("condition.magnified", name=name, n=times, light=condition.light.kind)
+    return Say.of("condition.magnified", name=name, n=times, light=light_words(condition.light.kind))
 
 
 def condition_of(desk: Desk, name: str, standard: str | None) -> Condition | None:
