@@ -74,7 +74,8 @@ def check(catalog: CatalogArgument = Path(), jobs: JobsOption = JOBS) -> None:
     from portal.tasks.check import check as check_folder
 
     checked = check_folder(catalog, processes=jobs)
-    for problem in checked.problems:
+    # What has to be mended first isn't hidden among what only warns.
+    for problem in sorted(checked.problems, key=lambda each: each.warning):
         print(f"{'warning: ' if problem.warning else ''}{problem}")
     for hint in checked.hints:
         print(f"hint: {hint}")

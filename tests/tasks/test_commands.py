@@ -24,6 +24,22 @@ def test_a_new_catalogue_has_no_problem_but_is_not_yet_looked_at(tmp_path: Path)
     assert "gap: P-0001, M-001 T1: cavity 1, view top" in checked.stdout
 
 
+def test_problems_come_before_what_only_warns(tmp_path: Path) -> None:
+    """A person's test that ended, in a file that is read first, and a misspelt key in one that is read last."""
+    folder = small_catalogue(tmp_path / "c")
+    shop = folder / "catalog.yaml"
+    text = shop.read_text(encoding="utf-8")
+    assert text.count("roles: [inspector]") == 1
+    ended = "roles: [inspector]\n    near_vision_until: 2020-01-31"
+    shop.write_text(text.replace("roles: [inspector]", ended), encoding="utf-8")
+    (folder / "scopes/other.yaml").write_text("format: 1\ntipe: none\nsettings: {}\n", encoding="utf-8")
+    said = [line for line in run("check", folder).stdout.splitlines() if not line.startswith(" ")]
+    problems = [line.startswith("scopes/other.yaml:") for line in said]
+    warnings = [line.startswith("warning: catalog.yaml:") for line in said]
+    assert problems[0] and any(warnings)
+    assert len(problems) - problems[::-1].index(True) <= warnings.index(True)
+
+
 def test_new_refuses_a_folder_that_holds_something(tmp_path: Path) -> None:
     """Nothing of a person's is overwritten."""
     (tmp_path / "mine.txt").write_text("mine", encoding="utf-8")
