@@ -1,10 +1,31 @@
 """What the bench's page does where the server's answers come late and out of order."""
 
+import json
+import time
+import urllib.request
+from typing import Any
+
 from playwright.sync_api import Route
 
 from tests.browser.benched import At
 from tests.browser.test_bench_sheet import frame, put, tagged
 from tests.tasks.small import TRIAL
+
+
+def known(at: At, name: str) -> None:
+    """Once the server knows that the picture is tagged; the page isn't told."""
+    key = asked(at, "api/trials")[0]["key"]
+    for _ in range(400):
+        if any(each["name"] == name and each["tagged"] for each in asked(at, f"api/trial/{key}")["pictures"]):
+            return
+        time.sleep(0.05)
+    raise AssertionError(name)
+
+
+def asked(at: At, path: str) -> Any:
+    """What the server answers, asked beside the page."""
+    with urllib.request.urlopen(at.page.url.split("?")[0] + path) as answer:
+        return json.load(answer)
 
 
 def test_a_list_that_is_older_than_the_last_save_gives_no_picture_twice(at: At) -> None:
@@ -38,9 +59,10 @@ def test_a_picture_that_another_bench_tagged_meanwhile_is_not_tagged_anew(at: At
     text = (at.folder / TRIAL / "tags/c1_top.jpg.yaml").read_text(encoding="utf-8")
     tag.write_text(text.split("findings:")[0], encoding="utf-8")
     before = tag.read_bytes()
+    known(at, "late_2.jpg")
     at.page.keyboard.press("t")
     at.page.click(frame(at, "gate-profile"))
-    at.page.wait_for_selector("#awaited:has-text('cavity 2, gate-profile')")
+    at.page.wait_for_selector("#awaited:has-text('cavity 2, gate-profile')", state="attached")
     for each in held:
         each.continue_()
     at.page.unroute("**/api/trial/**")
