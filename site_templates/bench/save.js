@@ -2,10 +2,11 @@
 import { ask, desk, draft, get, make, on, refuse, say, state, tell } from "./desk.js";
 import { fresh } from "./change.js";
 import { differences } from "./differ.js";
+import { heard, keep } from "./kept.js";
 import { redraw } from "./paint.js";
 import { finish } from "./steps.js";
 
-var SAVE_AFTER = 120, AGAIN_AFTER = 1500, KEPT = "portal-bench-unsaved";
+var SAVE_AFTER = 120, AGAIN_AFTER = 1500;
 var saving = false, timer = 0, stuck = null, stamp = 0, unheard = false;
 
 function writeSoon() {
@@ -36,12 +37,12 @@ export async function write() {
   desk.dirty = desk.dirty && !of;
   desk.placed = false;
   if (!desk.offer) { state("saving", say("saving")); }
-  localStorage.setItem(KEPT, JSON.stringify(body));
+  keep(body);
   try {
     told = await ask("/api/save", body);
     saving = unheard = false;
     refuse(null);
-    localStorage.removeItem(KEPT);
+    heard();
     taken(body, told, of);
   } catch (error) {
     saving = false;
@@ -53,7 +54,7 @@ export async function write() {
       timer = window.setTimeout(write, AGAIN_AFTER);
       return;
     }
-    localStorage.removeItem(KEPT);
+    heard();
     state("", "");
     refuse(error);
   }
@@ -129,12 +130,6 @@ export async function settled() {
     if (saving) { await new Promise(function (done) { window.setTimeout(done, 20); }); }
   }
   return !stuck;
-}
-export async function sendKept() {
-  var kept = localStorage.getItem(KEPT);
-  if (!kept) { return; }
-  try { await ask("/api/save", Object.assign(JSON.parse(kept), { again: true })); } catch (error) { if (error.gone) { return; } }
-  localStorage.removeItem(KEPT);
 }
 on("changed", writeSoon);
 on("placed", writeSoon);

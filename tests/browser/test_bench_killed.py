@@ -1,16 +1,19 @@
 """A browser and a server that are killed lose at most the stroke in hand."""
 
 import contextlib
+import json
 import signal
 import subprocess
 import sys
+import time
+import urllib.request
 from pathlib import Path
 
 from playwright.sync_api import Browser, Error, Page, expect
 
 from portal.catalog import read
 from tests.browser.benched import At
-from tests.tasks.small import small_catalogue
+from tests.tasks.small import TRIAL, small_catalogue
 
 PATIENCE_MS = 60_000
 PROGRAM = """
@@ -115,3 +118,53 @@ def test_a_browser_that_is_killed_sends_what_was_kept_once_it_is_opened_again(
     finally:
         kill(running)
         context.close()
+
+
+def test_what_was_kept_and_cant_be_written_is_said_and_stays(tmp_path: Path, chromium: Browser) -> None:
+    """The tag can't be read when the page is opened again; once it is mended, what was drawn is written."""
+    folder = small_catalogue(tmp_path / "c")
+    running, address = bench(folder)
+    context = chromium.new_context(viewport={"width": 1280, "height": 800})
+    context.set_default_timeout(PATIENCE_MS)
+    expect.set_options(timeout=PATIENCE_MS)
+    page = context.new_page()
+    at = At(folder, page)
+    tag = folder / TRIAL / "tags/c1_top.jpg.yaml"
+    whole = tag.read_bytes()
+    try:
+        sit_down(page, address)
+        page.route("**/api/save*", lambda route: route.abort())
+        line(at, 70)
+        expect(page.locator("#state[data-kind=waiting]")).to_be_visible()
+        with contextlib.suppress(Error):
+            page.goto("chrome://crash", timeout=5_000)
+        tag.write_text("format: 1\npicture: [\n", encoding="utf-8")
+        again = context.new_page()
+        until_broken(again, address)
+        expect(again.locator("#left")).to_contain_text("could not be written")
+        again.reload()
+        expect(again.locator("#left")).to_contain_text("could not be written")
+        tag.write_bytes(whole)
+        for _ in range(100):
+            again.get_by_role("button", name="Try again").click()
+            again.wait_for_timeout(200)
+            if again.locator("#left").is_hidden():
+                break
+        assert lines(folder) == [70]
+        again.reload()
+        expect(again.locator("[data-by=first-inspector]")).to_be_visible()
+        expect(again.locator("#left")).to_be_hidden()
+    finally:
+        kill(running)
+        context.close()
+
+
+def until_broken(page: Page, address: str) -> None:
+    """Open the bench once its server has seen that the tag is broken."""
+    key = json.load(urllib.request.urlopen(address + "api/trials"))[0]["key"]
+    for _ in range(400):
+        pictures = json.load(urllib.request.urlopen(address + "api/trial/" + key))["pictures"]
+        if any(each["broken"] for each in pictures):
+            break
+        time.sleep(0.05)
+    page.goto(address)
