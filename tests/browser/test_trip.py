@@ -14,6 +14,7 @@ from portal.log import verify
 from portal.model.logstate import LogState, Owing
 from portal.tasks.opened import open_part
 from tests.browser.conftest import PATIENCE_MS
+from tests.outside.mails import WROTE
 from tests.tasks.typed import Typed, typed
 
 TOP = Path(__file__).resolve().parents[2]
@@ -21,6 +22,7 @@ PART, TRIAL = "LC-0440", "M-118/T2"
 ENGINEER, INSPECTOR = "m-vasquell", "k-ammer"
 DECIDER, RELEASER = "K. Ammerlund", "J. Oostervald"
 _LIVE, _SENT = f"parts/{PART}/M-118-T2.html", f"parts/{PART}/reviews/T2-*/index.html"
+MAIL = "k.ammerlund@brindelaar.example"
 ANSWERS = ("C", "D", "A", "B", "A", "E", "A")
 
 
@@ -131,17 +133,48 @@ def test_from_the_first_ask_to_a_log_in_which_nobody_owes_anything(
     shots.site(folder, answered=_SENT, front_with_the_shop="index.html")
     came_in, first = _after_the_first_answer(folder)
     _next_review(folder, tmp_path, came_in, first)
+    _decided_and_released(folder)
+    shots.site(folder, released=_LIVE)
+    _closed(folder)
+    shots.site(folder, front_at_the_end="index.html", part_at_the_end=f"parts/{PART}/index.html")
+    shots.record(folder, "record-to-print")
+
+
+def test_the_same_by_plain_mail_alone(folder: Path, tmp_path: Path) -> None:
+    """The reviewer answers our mail above its quotation, in a mail program, and never opens the file."""
+    act(folder, "ask", "--trial", TRIAL, "--proposed", "--due", "2099-12-02")
+    act(folder, "pack", "--trial", TRIAL)
+    (sent,) = folder.glob(f"parts/{PART}/reviews/T2-*/carriers/*.txt")
+    (review,) = state(folder).reviews.values()
+    piece = state(folder).asks[review.asks[2]].findings[0]
+    said = (
+        "1 C qty 500 ref DEV-118 because hidden once built in\n2 D\n"
+        f"3 A keep {piece} last good\n4 B\n5 A\n6 E side view\n7 A limit fan up to 1.5 mm long"
+    )
+    below = "\n".join(f"> {line}" for line in sent.read_text(encoding="utf-8").splitlines())
+    reply = tmp_path / "first.eml"
+    head = f"From: {DECIDER} <{MAIL}>\nSubject: Re: Review {review.code}\nContent-Type: text/plain; charset=utf-8\n"
+    reply.write_text(f"{head}\n{said}\n\nRegards\n{DECIDER}\n\n{WROTE}\n{below}\n", encoding="utf-8")
+    came = typed("receive", folder, reply, "--by", INSPECTOR)
+    assert came.code == 0, came.out + came.err
+    came_in, first = _after_the_first_answer(folder)
+    _next_review(folder, tmp_path, came_in, first)
+    _decided_and_released(folder)
+    _closed(folder)
+
+
+def _decided_and_released(folder: Path) -> None:
     _the_shop_decides(folder)
     act(folder, "release", "--trial", TRIAL, *_granted())
-    shots.site(folder, released=_LIVE)
 
+
+def _closed(folder: Path) -> None:
+    """What is left is entered and closed; then nobody owes anything."""
     for what, events in owed(folder).items():
         assert what in {Owing.CRITERION, Owing.CONFIRMATION}, what
         for event in events:
             act(folder, "close", "--closes", event, "--why", "entered in revision 4 of the agreement")
     done = state(folder)
-    shots.site(folder, front_at_the_end="index.html", part_at_the_end=f"parts/{PART}/index.html")
-    shots.record(folder, "record-to-print")
     assert done.owed == () and done.open_asks() == ()
     assert [each.complete_at is not None for each in done.reviews.values()] == [True, True]
     assert verify(folder, PART).is_whole
