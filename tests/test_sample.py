@@ -59,21 +59,18 @@ OF_PAGES = {
 }  # fmt: skip
 """Said by pages, and not by what is worked out."""
 _FIRST_BAD = "judge/test_verdict.py::test_beside_a_first_bad_sample_alone_nothing_conforms"
-_LARGER = "judge/test_larger.py::test_it_is_named_with_its_size_and_the_largest_that_is_counted"
 NOT_SHOWN = {
     # Only a TIFF states a scale of itself, and one is too large for the sample.
     "measure.held.file": "tasks/test_filescale.py::test_a_calibration_that_the_file_bears_out_holds",
     # A limit is a length, so that no area is held against one.
     "reason.area": "judge/test_words.py::test_every_way_out_can_be_said",
     "verdict.area": "judge/test_limits.py::test_areas_are_not_judged",
-    # Agreements with a hole in them: a first bad sample alone, a table of counts that ends at a size.
+    # An agreement with a hole in it: a first bad sample alone.
     "verdict.compared-first-bad.better": _FIRST_BAD,
     "verdict.compared-first-bad.same": _FIRST_BAD,
     "verdict.compared-first-bad.worse": _FIRST_BAD,
     "verdict.compared-first-bad.cannot-tell": _FIRST_BAD,
     "reason.no-last-good": _FIRST_BAD,
-    "verdict.not-agreed.larger": _LARGER,
-    "reason.not-agreed-larger": _LARGER,
 }
 """What a clean catalogue can't come to, or the sample has no agreement for, each with the test that shows it."""
 WARNINGS = (

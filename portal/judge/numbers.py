@@ -46,12 +46,13 @@ def hold_counts(criterion: Criterion, pictures: Sequence[Group], *, zone: str, s
 
     All findings of a class on one picture are one group, so that what this comes to is the same for each of them.
     """
-    held = [
+    beyond = (larger.hold(criterion, each, zone=zone, soft=soft) for each in pictures)
+    # First: whatever else the shop still finds out, of a larger one nothing is agreed.
+    held = [[each for each in beyond if each is not None]]
+    held.extend(
         [counts.hold(band, each, criterion=criterion, zone=zone, soft=soft) for each in pictures]
         for band in criterion.count
-    ]
-    beyond = (larger.hold(criterion, each, zone=zone, soft=soft) for each in pictures)
-    held.append([each for each in beyond if each is not None])
+    )
     demanded = spacing.demanded(criterion)
     if demanded is not None:
         held.append([spacing.hold(demanded, each, criterion=criterion, zone=zone, soft=soft) for each in pictures])

@@ -51,6 +51,14 @@ def test_it_is_named_with_its_size_and_the_largest_that_is_counted() -> None:
     assert SPEAKER.say(found.reason) == "no agreed limit for black speck larger than 0.2 mm"
 
 
+def test_it_is_told_before_what_the_shop_still_has_to_find_out() -> None:
+    """Nobody says that the picture shows all of the zone: once somebody does, of the large one nothing is agreed yet."""
+    criterion = counting(*BANDS)
+    counted = hold_counts(criterion, [a_group(a_speck(500.0), whole_zone=False)], zone="B", soft=False)
+    assert [each.word for each in counted] == [NOT_JUDGED] * 3
+    assert judge(Ruling(a_case(criterion), criterion, None), counted).key == "verdict.not-agreed"
+
+
 def test_another_count_that_fails_stays_the_verdict() -> None:
     """Two of 0.150 mm against one, beside a large one."""
     assert verdict(counting(*BANDS), a_speck(150.0), a_speck(150.0), a_speck(500.0)).word is FAILS
