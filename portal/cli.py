@@ -72,6 +72,7 @@ def new(folder: Annotated[Path, typer.Argument(metavar="DIR", help="A new or emp
 def check(catalog: CatalogArgument = Path(), jobs: JobsOption = JOBS) -> None:
     """Name every problem with its file and line, and every gap in what was looked at."""
     from portal.tasks.check import check as check_folder
+    from portal.tasks.telling import counted
 
     checked = check_folder(catalog, processes=jobs)
     # What has to be mended first isn't hidden among what only warns.
@@ -82,7 +83,7 @@ def check(catalog: CatalogArgument = Path(), jobs: JobsOption = JOBS) -> None:
     for gap in checked.gaps:
         print(f"gap: {gap}")
     wrong = sum(1 for problem in checked.problems if not problem.warning)
-    print(f"{checked.summary or catalog}: {wrong} problems, {len(checked.gaps)} gaps")
+    print(f"{checked.summary or catalog}: {counted(wrong, 'problem')}, {counted(len(checked.gaps), 'gap')}")
     raise typer.Exit(checked.exit_code)
 
 

@@ -199,7 +199,7 @@ class _Case:
         """
         reaches = self.walk.reach.reaches
         after = [
-            *(each.hash for each in self.answered() if not getattr(each.event.says, "only", ())),
+            *(each.hash for each in self.answered() if not _is_to_a_part(each)),
             *(each.event for each in self.sent),
             *(each.event for each in self.decided if each.counts and each.by.name == reply.by.name),
             *self.followed_by,
@@ -207,6 +207,11 @@ class _Case:
         if self.asked.hash in self.walk.closed:
             after.append(self.walk.closed[self.asked.hash][0].hash)
         return any(reaches(hash_, reply.event) for hash_ in after)
+
+
+def _is_to_a_part(words: Logged) -> bool:
+    says = words.event.says
+    return isinstance(says, QuestionAnswered) and bool(says.only)
 
 
 def _in_words(reply: Replied) -> bool:

@@ -1,7 +1,8 @@
 """Which findings each event of a log is about, those included that it names only by way of another event."""
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
 
 from portal.model.answer import Given
 from portal.model.duty import Duty, DutyKind
@@ -47,15 +48,28 @@ def asks_of(state: LogState, duty: Duty) -> frozenset[str]:
     return frozenset(ask for ask in (_ask_of(state, each, logged.event.about.review) for each in given) if ask)
 
 
-def settlings(state: LogState, ask: str) -> tuple[tuple[Logged, tuple[Duty, ...]], ...]:
-    """What closings that count ended, of all that the answers to an ask left owed, each by itself."""
-    found = []
+@dataclass(frozen=True, slots=True)
+class Settling:
+    """A closing with those of the things it ended that are looked for."""
+
+    logged: Logged
+    says: MatterClosed
+    duties: tuple[Duty, ...]
+
+
+def settlings(state: LogState, wanted: Callable[[Duty], bool]) -> Iterator[Settling]:
+    """What closings that count ended, each thing by itself, of those that are wanted."""
     for each in state.events:
         says = each.event.says
-        if isinstance(says, MatterClosed) and says.only and each.hash not in state.corrected:
-            own = tuple(duty for duty in says.only if ask in asks_of(state, duty))
-            found.extend([(each, own)] if own else [])
-    return tuple(found)
+        if isinstance(says, MatterClosed) and each.hash not in state.corrected:
+            own = tuple(filter(wanted, says.only))
+            if own:
+                yield Settling(each, says, own)
+
+
+def settlings_of(state: LogState, ask: str) -> Iterator[Settling]:
+    """The same of all that the answers to an ask left owed."""
+    return settlings(state, lambda duty: ask in asks_of(state, duty))
 
 
 def findings_of(state: LogState, duty: Duty) -> frozenset[str]:

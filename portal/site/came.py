@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from portal.model.answer import Given
-from portal.model.concerns import ASKING, asks_of
+from portal.model.concerns import ASKING, asks_of, settlings
 from portal.model.event import Logged
 from portal.model.logstate import AskState, AskStatus, LogState, Received, Replied, ReviewState
 from portal.model.say import Say
@@ -270,11 +270,8 @@ def _file(desk: Desk, state: LogState, received: Received) -> CameIn:
 
 def _settled(desk: Desk, state: LogState, received: Received) -> Iterator[tuple[Say, str]]:
     """Unclear lines that were read and own questions that were closed: what belongs to no ask."""
-    for each in state.events:
-        only = each.event.says.only if isinstance(each.event.says, MatterClosed) else ()
-        beside = tuple(duty for duty in only if duty.event == received.event and not asks_of(state, duty))
-        if beside and each.hash not in state.corrected:
-            yield settled_line(desk, each, beside)
+    found = settlings(state, lambda duty: duty.event == received.event and not asks_of(state, duty))
+    yield from (settled_line(desk, each) for each in found)
 
 
 def _taken_back(desk: Desk, state: LogState, event: str) -> Iterator[tuple[Say, str]]:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
-from portal.model.concerns import settlings
+from portal.model.concerns import settlings_of
 from portal.model.event import Logged
 from portal.model.logstate import AskState, LogState
 from portal.model.say import Say
@@ -153,7 +153,7 @@ def _events(desk: Desk, state: LogState, ask: AskState) -> tuple[Logged, ...]:
     own.update(each.event for each in ask.replies)
     own.update(each.event for each in ask.decided)
     of_findings = {each.hash for finding in ask.findings for each in desk.threads(state.part).get(finding, ())}
-    own.update(each.hash for each, _ in settlings(state, ask.hash))
+    own.update(each.logged.hash for each in settlings_of(state, ask.hash))
     wanted = own | of_findings
     return tuple(each for each in state.events if each.hash in wanted or _closes(each, ask))
 

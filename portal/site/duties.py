@@ -1,10 +1,9 @@
 """What an answer left owed and was settled by itself: which thing, by whom, on which day, why."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 
-from portal.model.concerns import settlings
+from portal.model.concerns import Settling, settlings_of
 from portal.model.duty import Duty, DutyKind
-from portal.model.event import Logged
 from portal.model.logstate import AskState, LogState, Owing
 from portal.model.say import Say, Several
 from portal.site.answerform import key_of
@@ -39,11 +38,10 @@ def duty_said(duty: Duty) -> Say:
 
 def settled_lines(desk: Desk, state: LogState, ask: AskState) -> Iterator[tuple[Say, str]]:
     """What was settled of all that the answers to an ask left owed."""
-    yield from (settled_line(desk, logged, duties) for logged, duties in settlings(state, ask.hash))
+    yield from (settled_line(desk, each) for each in settlings_of(state, ask.hash))
 
 
-def settled_line(desk: Desk, logged: Logged, duties: Iterable[Duty]) -> tuple[Say, str]:
+def settled_line(desk: Desk, settling: Settling) -> tuple[Say, str]:
     """Who settled which things on which day, and why."""
-    what = Several(tuple(duty_said(each) for each in duties))
-    said = Say.of("log.settled", by=logged.event.by.name, day=desk.day(logged.event.at), what=what)
-    return said, str(getattr(logged.event.says, "why", ""))
+    event, what = settling.logged.event, Several(tuple(duty_said(each) for each in settling.duties))
+    return Say.of("log.settled", by=event.by.name, day=desk.day(event.at), what=what), settling.says.why

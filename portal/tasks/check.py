@@ -18,6 +18,7 @@ from portal.tasks.hinting import hints
 from portal.tasks.lookback import look_back
 from portal.tasks.pending import pending
 from portal.tasks.recorded import recorded
+from portal.tasks.telling import counted
 
 
 @dataclass(frozen=True)
@@ -173,4 +174,5 @@ def _of_limit_samples(gathered: Surveyed) -> Iterator[Problem]:
 def _summary(gathered: Surveyed) -> str:
     findings = sum(1 for _ in gathered.catalogue.findings())
     pictures = sum(len(trial.pictures) for _, trial in gathered.catalogue.trials())
-    return f"{len(gathered.catalogue.parts)} parts, {pictures} pictures, {findings} findings"
+    many = ((len(gathered.catalogue.parts), "part"), (pictures, "picture"), (findings, "finding"))
+    return ", ".join(counted(number, noun) for number, noun in many)

@@ -17,6 +17,7 @@ from portal.tasks.packing.fit import fitness
 from portal.tasks.packing.freeze import Freezer, Frozen, frozen
 from portal.tasks.packing.since import since
 from portal.tasks.packing.store import store
+from portal.tasks.telling import counted
 
 Confirm = Callable[[str], bool]
 """Asked on a terminal whether the review may go to those people."""
@@ -114,8 +115,8 @@ def _confirmed(
         return
     told = "".join(f"warning: {each}\n" for each in warns)
     names = ", ".join(f"{each.name} <{each.mail}>" if each.mail else each.name for each in people)
-    many = "1 question" if len(asks) == 1 else f"{len(asks)} questions"
-    if not confirm(f"{told}The review of {trial} with {many} is recorded as sent to {names}. Right?"):
+    what = f"The review of {trial} with {counted(len(asks), 'question')}"
+    if not confirm(f"{told}{what} is recorded as sent to {names}. Right?"):
         raise PortalError("nothing was packed", hint="name who gets it with `--to NAME`")
 
 

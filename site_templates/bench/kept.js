@@ -37,11 +37,16 @@ export async function sendKept() {
   heard();
   if (found) { leave(left().concat([found])); }
 }
-async function anew(index) {
-  var all = left(), found;
-  try { found = await refusal(all[index].body); } catch (error) { found = Object.assign({}, all[index], { said: error.message }); }
-  all.splice(index, 1);
-  leave(found ? all.concat([found]) : all);
+/* What was left meanwhile by others stays: it is looked for by what it holds. */
+function without(one) {
+  var text = JSON.stringify(one);
+  return left().filter(function (each) { return JSON.stringify(each) !== text; });
+}
+async function anew(one, asking) {
+  var found;
+  asking.disabled = true;
+  try { found = await refusal(one.body); } catch (error) { found = Object.assign({}, one, { said: error.message }); }
+  leave(without(one).concat(found ? [found] : []));
 }
 function button(words, act) {
   var made = make("button", words);
@@ -52,10 +57,10 @@ function button(words, act) {
 function show() {
   var box = get("left");
   box.replaceChildren();
-  left().forEach(function (one, index) {
+  left().forEach(function (one) {
     box.append(make("p", one.said));
-    if (one.body) { box.append(button(say("left_anew"), function () { anew(index); }), " "); }
-    box.append(button(say("left_go"), function () { leave(left().filter(function (_, at) { return at !== index; })); }));
+    if (one.body) { box.append(button(say("left_anew"), function (event) { anew(one, event.target); }), " "); }
+    box.append(button(say("left_go"), function () { leave(without(one)); }));
   });
   box.hidden = !box.children.length;
 }

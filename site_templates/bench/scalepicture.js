@@ -1,5 +1,5 @@
 /* The picture of a stage micrometer: what was read on it, or a line that somebody draws over a known length. */
-import { get, say } from "./desk.js";
+import { get, say, tell } from "./desk.js";
 import { easelOn } from "./easel.js";
 
 var KIND = { characteristic: "length", shape: "line", edge: "sharp" };
@@ -22,7 +22,7 @@ function put(point) {
   line = line.length >= 2 ? [point] : line.concat([point]);
   changed();
 }
-function changed() { paint(); get("scale-told").replaceChildren(); get("scale-write").hidden = true; }
+function changed() { paint(); tell("line-drawn"); }
 function shapes() {
   var drawn = takes ? line.concat(line.length === 1 && hover ? [hover] : []) : marks;
   if (!drawn.length) { return []; }

@@ -1,5 +1,5 @@
 /* Calibrating and checking a setting by pictures of a stage micrometer; Python reads, compares and writes. */
-import { ask, desk, get, make, say, state } from "./desk.js";
+import { ask, desk, get, make, on, say, state } from "./desk.js";
 import { settled } from "./save.js";
 import { lineDrawn, showMarks, showOn, takeLine } from "./scalepicture.js";
 import { only } from "./screens.js";
@@ -97,13 +97,17 @@ function pictureChosen() {
   showOn(now);
   takeLine(byLine());
 }
-function forget() {
+/* What was read holds no more; nor does what is still being read. */
+function untold() {
   turn += 1;
   asked = null;
-  done = false;
   get("scale-told").replaceChildren();
-  get("scale-after").replaceChildren();
   get("scale-write").hidden = true;
+}
+function forget() {
+  untold();
+  done = false;
+  get("scale-after").replaceChildren();
   refused(null);
   showMarks([]);
 }
@@ -193,3 +197,4 @@ get("scale").addEventListener("change", function (event) {
 get("scale-write").addEventListener("click", function (event) { if (event.target.closest("button")) { write(); } });
 document.querySelectorAll("[data-mode]").forEach(function (one) { one.addEventListener("click", function () { modeChosen(one.dataset.mode); }); });
 get("to-scales").addEventListener("click", toScales);
+on("line-drawn", untold);

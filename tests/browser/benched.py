@@ -1,8 +1,10 @@
 """The bench opened in Chromium: where image points are on the screen, and what the folder says by now."""
 
+import json
 import re
 import threading
 import time
+import urllib.request
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -71,6 +73,12 @@ def serve(folder: Path) -> str:
     said: Queue[str] = Queue()
     threading.Thread(target=run_bench, args=(folder,), kwargs={"ready": said.put}, daemon=True).start()
     return said.get(timeout=60)
+
+
+def asked(address: str, path: str) -> Any:
+    """What the server answers, asked beside the page."""
+    with urllib.request.urlopen(address.split("?")[0] + path) as answer:
+        return json.load(answer)
 
 
 @pytest.fixture(scope="module")

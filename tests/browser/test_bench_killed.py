@@ -1,18 +1,19 @@
 """A browser and a server that are killed lose at most the stroke in hand."""
 
 import contextlib
-import json
 import signal
 import subprocess
 import sys
 import time
-import urllib.request
+from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 
+import pytest
 from playwright.sync_api import Browser, Error, Page, expect
 
 from portal.catalog import read
-from tests.browser.benched import At
+from tests.browser.benched import At, asked
 from tests.tasks.small import TRIAL, small_catalogue
 
 PATIENCE_MS = 60_000
@@ -50,6 +51,45 @@ def sit_down(page: Page, address: str) -> None:
     expect(page.locator("#classes button").first).to_be_visible()
 
 
+@dataclass
+class Sat:
+    """Somebody who sits at a bench that runs in a process of its own."""
+
+    at: At
+    address: str
+    running: subprocess.Popen[str]
+
+    def start_again(self) -> None:
+        """The bench listens where it listened before."""
+        self.running, _ = bench(self.at.folder, int(self.address.rstrip("/").rpartition(":")[2]))
+
+    def crash(self) -> Page:
+        """A line is drawn that no server hears of, and the tab's process crashes; a new tab, nothing opened in it."""
+        self.at.page.route("**/api/save*", lambda route: route.abort())
+        line(self.at, 70)
+        expect(self.at.page.locator("#state[data-kind=waiting]")).to_be_visible()
+        with contextlib.suppress(Error):
+            self.at.page.goto("chrome://crash", timeout=5_000)
+        return self.at.page.context.new_page()
+
+
+@pytest.fixture
+def sat(tmp_path: Path, chromium: Browser) -> Iterator[Sat]:
+    """The same, with the top picture open."""
+    folder = small_catalogue(tmp_path / "c")
+    running, address = bench(folder)
+    context = chromium.new_context(viewport={"width": 1280, "height": 800})
+    context.set_default_timeout(PATIENCE_MS)
+    expect.set_options(timeout=PATIENCE_MS)
+    found = Sat(At(folder, context.new_page()), address, running)
+    try:
+        sit_down(found.at.page, address)
+        yield found
+    finally:
+        kill(found.running)
+        context.close()
+
+
 def line(at: At, y: float, *, first: bool = True) -> None:
     """A line over two clicks; a later one is taken for the same as the first."""
     if first:
@@ -68,103 +108,55 @@ def lines(folder: Path) -> list[int]:
     return sorted(round(shape.points.xy[0][1]) for shape in shapes if shape.shape == "line")
 
 
-def test_a_killed_server_that_comes_back_gets_what_was_drawn_meanwhile(tmp_path: Path, chromium: Browser) -> None:
+def test_a_killed_server_that_comes_back_gets_what_was_drawn_meanwhile(sat: Sat) -> None:
     """Though it knows nothing of this page any more: the page asks it for a new token by itself."""
-    folder = small_catalogue(tmp_path / "c")
-    running, address = bench(folder)
-    context = chromium.new_context(viewport={"width": 1280, "height": 800})
-    context.set_default_timeout(PATIENCE_MS)
-    expect.set_options(timeout=PATIENCE_MS)
-    page = context.new_page()
-    at = At(folder, page)
-    try:
-        sit_down(page, address)
-        line(at, 50)
-        expect(page.locator("#state[data-kind=saved]")).to_be_visible()
-        kill(running)
-        line(at, 90, first=False)
-        expect(page.locator("#state[data-kind=waiting]")).to_be_visible()
-        assert lines(folder) == [50]
-        running, _ = bench(folder, int(address.rstrip("/").rpartition(":")[2]))
-        expect(page.locator("#state[data-kind=saved]")).to_be_visible()
-        assert lines(folder) == [50, 90]
-    finally:
-        kill(running)
-        context.close()
+    page, folder = sat.at.page, sat.at.folder
+    line(sat.at, 50)
+    expect(page.locator("#state[data-kind=saved]")).to_be_visible()
+    kill(sat.running)
+    line(sat.at, 90, first=False)
+    expect(page.locator("#state[data-kind=waiting]")).to_be_visible()
+    assert lines(folder) == [50]
+    sat.start_again()
+    expect(page.locator("#state[data-kind=saved]")).to_be_visible()
+    assert lines(folder) == [50, 90]
 
 
-def test_a_browser_that_is_killed_sends_what_was_kept_once_it_is_opened_again(
-    tmp_path: Path, chromium: Browser
-) -> None:
+def test_a_browser_that_is_killed_sends_what_was_kept_once_it_is_opened_again(sat: Sat) -> None:
     """The tab's process crashes while the bench doesn't answer; another tab sends it."""
-    folder = small_catalogue(tmp_path / "c")
-    running, address = bench(folder)
-    context = chromium.new_context(viewport={"width": 1280, "height": 800})
-    context.set_default_timeout(PATIENCE_MS)
-    expect.set_options(timeout=PATIENCE_MS)
-    page = context.new_page()
-    at = At(folder, page)
-    try:
-        sit_down(page, address)
-        page.route("**/api/save*", lambda route: route.abort())
-        line(at, 70)
-        expect(page.locator("#state[data-kind=waiting]")).to_be_visible()
-        with contextlib.suppress(Error):
-            page.goto("chrome://crash", timeout=5_000)
-        again = context.new_page()
-        again.goto(address)
-        expect(again.locator("[data-by=first-inspector]")).to_be_visible()
-        assert lines(folder) == [70]
-    finally:
-        kill(running)
-        context.close()
+    again = sat.crash()
+    again.goto(sat.address)
+    expect(again.locator("[data-by=first-inspector]")).to_be_visible()
+    assert lines(sat.at.folder) == [70]
 
 
-def test_what_was_kept_and_cant_be_written_is_said_and_stays(tmp_path: Path, chromium: Browser) -> None:
+def test_what_was_kept_and_cant_be_written_is_said_and_stays(sat: Sat) -> None:
     """The tag can't be read when the page is opened again; once it is mended, what was drawn is written."""
-    folder = small_catalogue(tmp_path / "c")
-    running, address = bench(folder)
-    context = chromium.new_context(viewport={"width": 1280, "height": 800})
-    context.set_default_timeout(PATIENCE_MS)
-    expect.set_options(timeout=PATIENCE_MS)
-    page = context.new_page()
-    at = At(folder, page)
-    tag = folder / TRIAL / "tags/c1_top.jpg.yaml"
+    tag = sat.at.folder / TRIAL / "tags/c1_top.jpg.yaml"
     whole = tag.read_bytes()
-    try:
-        sit_down(page, address)
-        page.route("**/api/save*", lambda route: route.abort())
-        line(at, 70)
-        expect(page.locator("#state[data-kind=waiting]")).to_be_visible()
-        with contextlib.suppress(Error):
-            page.goto("chrome://crash", timeout=5_000)
-        tag.write_text("format: 1\npicture: [\n", encoding="utf-8")
-        again = context.new_page()
-        until_broken(again, address)
-        expect(again.locator("#left")).to_contain_text("could not be written")
-        again.reload()
-        expect(again.locator("#left")).to_contain_text("could not be written")
-        tag.write_bytes(whole)
-        for _ in range(100):
-            again.get_by_role("button", name="Try again").click()
-            again.wait_for_timeout(200)
-            if again.locator("#left").is_hidden():
-                break
-        assert lines(folder) == [70]
-        again.reload()
-        expect(again.locator("[data-by=first-inspector]")).to_be_visible()
-        expect(again.locator("#left")).to_be_hidden()
-    finally:
-        kill(running)
-        context.close()
+    again = sat.crash()
+    tag.write_text("format: 1\npicture: [\n", encoding="utf-8")
+    until_known(sat, broken=True)
+    again.goto(sat.address)
+    expect(again.locator("#left")).to_contain_text("could not be written")
+    again.get_by_role("button", name="Try again").dblclick()
+    again.reload()
+    expect(again.locator("#left")).to_contain_text("could not be written")
+    tag.write_bytes(whole)
+    until_known(sat, broken=False)
+    again.get_by_role("button", name="Try again").click()
+    expect(again.locator("#left")).to_be_hidden()
+    assert lines(sat.at.folder) == [70]
+    again.reload()
+    expect(again.locator("[data-by=first-inspector]")).to_be_visible()
+    expect(again.locator("#left")).to_be_hidden()
 
 
-def until_broken(page: Page, address: str) -> None:
-    """Open the bench once its server has seen that the tag is broken."""
-    key = json.load(urllib.request.urlopen(address + "api/trials"))[0]["key"]
+def until_known(sat: Sat, *, broken: bool) -> None:
+    """Once the server has seen whether a tag of the trial can't be read."""
+    key = asked(sat.address, "api/trials")[0]["key"]
     for _ in range(400):
-        pictures = json.load(urllib.request.urlopen(address + "api/trial/" + key))["pictures"]
-        if any(each["broken"] for each in pictures):
-            break
+        if any(each["broken"] for each in asked(sat.address, f"api/trial/{key}")["pictures"]) is broken:
+            return
         time.sleep(0.05)
-    page.goto(address)
+    raise AssertionError(broken)

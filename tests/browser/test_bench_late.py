@@ -1,31 +1,22 @@
 """What the bench's page does where the server's answers come late and out of order."""
 
-import json
 import time
-import urllib.request
-from typing import Any
 
 from playwright.sync_api import Route
 
-from tests.browser.benched import At
+from tests.browser.benched import At, asked
 from tests.browser.test_bench_sheet import frame, put, tagged
 from tests.tasks.small import TRIAL
 
 
 def known(at: At, name: str) -> None:
     """Once the server knows that the picture is tagged; the page isn't told."""
-    key = asked(at, "api/trials")[0]["key"]
+    key = asked(at.page.url, "api/trials")[0]["key"]
     for _ in range(400):
-        if any(each["name"] == name and each["tagged"] for each in asked(at, f"api/trial/{key}")["pictures"]):
+        if any(each["name"] == name and each["tagged"] for each in asked(at.page.url, f"api/trial/{key}")["pictures"]):
             return
         time.sleep(0.05)
     raise AssertionError(name)
-
-
-def asked(at: At, path: str) -> Any:
-    """What the server answers, asked beside the page."""
-    with urllib.request.urlopen(at.page.url.split("?")[0] + path) as answer:
-        return json.load(answer)
 
 
 def test_a_list_that_is_older_than_the_last_save_gives_no_picture_twice(at: At) -> None:

@@ -193,6 +193,34 @@ def told_by_axe(page: Page) -> list[tuple[str, list[str]]]:
     return [(each["id"], [node["html"][:120] for node in each["nodes"]]) for each in found["violations"]]
 
 
+def test_a_line_drawn_anew_is_not_told_by_the_reading_of_the_last_one(
+    served: tuple[Path, str], chromium: Browser
+) -> None:
+    """What could be written would be the line that is no longer there."""
+    lay(served[0], "IMG_8.jpg", 25.0)
+    page, told = opened(served, chromium, 1280, "light")
+    expect(page.locator("#scale [name=picture] option:checked")).to_contain_text("IMG_8.jpg")
+    page.check("#scale [name=how][value=line]")
+    page.fill("#scale [name=stated]", "0.2 mm")
+    page.focus("#scale-window")
+    for key in ("Space", "ArrowRight", "Space"):
+        page.keyboard.press(key)
+    held: list[Route] = []
+    page.route("**/api/check**", lambda route: held.append(route))
+    page.click("#scale-check")
+    until(page, held)
+    page.focus("#scale-window")
+    page.keyboard.press("Space")
+    assert ends(page) == 1
+    held[0].continue_()
+    page.unroute("**/api/check**")
+    expect(page.locator("#state")).to_be_empty()
+    expect(page.locator("#scale-write")).to_be_hidden()
+    assert page.inner_html("#scale-told") == ""
+    assert told == []
+    page.context.close()
+
+
 def test_who_goes_on_while_a_trial_comes_stays_where_he_went(served: tuple[Path, str], chromium: Browser) -> None:
     """The trial is there once it has come, and takes nobody away from the page of scales."""
     page, told = opened(served, chromium, 1280, "light")

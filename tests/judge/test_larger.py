@@ -52,7 +52,7 @@ def test_it_is_named_with_its_size_and_the_largest_that_is_counted() -> None:
 
 
 def test_it_is_told_before_what_the_shop_still_has_to_find_out() -> None:
-    """Nobody says that the picture shows all of the zone: once somebody does, of the large one nothing is agreed yet."""
+    """Once somebody says that the picture shows all of the zone, of the large one nothing is agreed yet."""
     criterion = counting(*BANDS)
     counted = hold_counts(criterion, [a_group(a_speck(500.0), whole_zone=False)], zone="B", soft=False)
     assert [each.word for each in counted] == [NOT_JUDGED] * 3
