@@ -16,18 +16,18 @@ function had(name) { try { return localStorage.getItem(name); } catch (error) { 
 function left() { return JSON.parse(had(LEFT) || "[]"); }
 function leave(all) { put(LEFT, all.length ? JSON.stringify(all) : null); show(); }
 
-export function keep(body) { put(KEPT, JSON.stringify(body)); }
+export function keep(body, name) { put(KEPT, JSON.stringify({ body: body, name: name })); }
 export function heard() { put(KEPT, null); }
 
-/* What stands in the way of writing it, in words; empty where it is written. */
-async function refusal(body) {
+/* What was kept, with what stands in the way of writing it in words; nothing where it is written. */
+async function refusal(one) {
   var told;
-  try { told = await ask("/api/save", Object.assign({}, body, { again: true })); }
+  try { told = await ask("/api/save", Object.assign({}, one.body, { again: true })); }
   catch (error) {
     if (error.gone) { throw error; }
-    return { body: body, said: say("left", { reason: error.message + (error.hint ? " – " + error.hint : "") }) };
+    return Object.assign({}, one, { said: say("left", { picture: one.name, reason: error.message + (error.hint ? " – " + error.hint : "") }) });
   }
-  return told.conflict ? { body: null, said: say("conflict", { file: told.conflict }) } : null;
+  return told.conflict ? { name: one.name, body: null, said: one.name + ": " + say("conflict", { file: told.conflict }) } : null;
 }
 export async function sendKept() {
   var kept = had(KEPT), found;
@@ -45,7 +45,7 @@ function without(one) {
 async function anew(one, asking) {
   var found;
   asking.disabled = true;
-  try { found = await refusal(one.body); } catch (error) { found = Object.assign({}, one, { said: error.message }); }
+  try { found = await refusal(one); } catch (error) { found = Object.assign({}, one, { said: error.message }); }
   leave(without(one).concat(found ? [found] : []));
 }
 function button(words, act) {
@@ -59,7 +59,7 @@ function show() {
   box.replaceChildren();
   left().forEach(function (one) {
     box.append(make("p", one.said));
-    if (one.body) { box.append(button(say("left_anew"), function (event) { anew(one, event.target); }), " "); }
+    if (one.body) { box.append(button(say("left_anew"), function (event) { anew(one, event.target); })); }
     box.append(button(say("left_go"), function () { leave(without(one)); }));
   });
   box.hidden = !box.children.length;

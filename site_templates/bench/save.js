@@ -37,7 +37,7 @@ export async function write() {
   desk.dirty = desk.dirty && !of;
   desk.placed = false;
   if (!desk.offer) { state("saving", say("saving")); }
-  keep(body);
+  keep(body, desk.picture.name);
   try {
     told = await ask("/api/save", body);
     saving = unheard = false;

@@ -138,7 +138,7 @@ def test_what_was_kept_and_cant_be_written_is_said_and_stays(sat: Sat) -> None:
     tag.write_text("format: 1\npicture: [\n", encoding="utf-8")
     until_known(sat, broken=True)
     again.goto(sat.address)
-    expect(again.locator("#left")).to_contain_text("could not be written")
+    expect(again.locator("#left")).to_contain_text("c1_top.jpg: what was drawn before this page")
     again.get_by_role("button", name="Try again").dblclick()
     again.reload()
     expect(again.locator("#left")).to_contain_text("could not be written")
