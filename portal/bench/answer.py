@@ -6,7 +6,7 @@ from portal.assess.finding import assess
 from portal.assess.groups import Groups
 from portal.bench.beside import beside
 from portal.bench.bodies import Question
-from portal.bench.drawing import UNSAVED, facts_of, finding_of, now, tag_of
+from portal.bench.drawing import UNSAVED, drawn_on, finding_of, now, tag_of
 from portal.bench.index import Spot, spot_of, with_picture, with_trial
 from portal.bench.state import Bench
 from portal.bench.targets import drawn_shapes, home_of
@@ -45,7 +45,7 @@ class Told:
 def answer(bench: Bench, asked: Question, *, language: str | None = None) -> dict[str, object]:
     """The answer to a question, with its number; the same verdict as a build would give once it is written."""
     spot = bench.index.spot(asked.picture)
-    own = facts_of(spot, bench.facts)
+    own = drawn_on(spot, bench.facts, asked.shown)
     if asked.what == "also":
         return {"number": asked.number, **_more(bench, spot, asked, own, language)}
     id_ = str(asked.finding.get("id") or UNSAVED)

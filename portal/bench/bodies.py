@@ -46,6 +46,8 @@ class Question(Body):
     picture: Key
     place: Place
     finding: Plain
+    shown: Digest = ""
+    """Of the picture's file as the page shows it."""
     what: Literal["finding", "also"] = "finding"
     """Whether it is written under this picture, or this one only adds to it."""
 
@@ -67,6 +69,7 @@ class Save(Body):
     seen: Digest
     by: Name
     what: Literal["finding", "also", "masks", "known"] = "finding"
+    shown: Digest = ""
     again: bool = False
     """Whether the page sent it before and never heard what became of it."""
 
@@ -77,6 +80,7 @@ class Edges(Body):
     number: Number
     picture: Key
     shape: Plain
+    shown: Digest = ""
 
 
 class MarkChecked(Body):

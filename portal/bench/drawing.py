@@ -32,6 +32,17 @@ def facts_of(spot: Spot, facts: Mapping[str, Facts]) -> PictureFacts:
     return own
 
 
+def drawn_on(spot: Spot, facts: Mapping[str, Facts], shown: str) -> PictureFacts:
+    """The same for something that was drawn; refused where the file isn't the one that the page shows any more."""
+    own = facts_of(spot, facts)
+    if shown and own.sha256 != shown:
+        raise PortalError(
+            f"{spot.picture.name} was replaced by another picture since it was opened here",
+            hint="open it again, and draw on what it shows now",
+        )
+    return own
+
+
 def finding_of(data: Mapping[str, Any], *, id_: str, by: str, at: str, frame: Frame) -> Finding:
     """The finding as a record; refused with what is wrong with it."""
     whole = {**data, "id": id_, "by": by, "at": at}

@@ -9,7 +9,7 @@ import numpy.typing as npt
 
 from portal.assess.pixels import tighten
 from portal.bench.bodies import Edges
-from portal.bench.drawing import as_text, facts_of, finding_of
+from portal.bench.drawing import as_text, drawn_on, finding_of
 from portal.bench.state import Bench
 from portal.model.picture import PictureFacts
 from portal.model.say import Say, Several
@@ -45,7 +45,7 @@ class Codes:
 def find_edges(bench: Bench, codes: Codes, asked: Edges, *, language: str | None = None) -> dict[str, object]:
     """The shape with its points on the edges nearby, as a proposal, and in words what was found."""
     spot = bench.index.spot(asked.picture)
-    own = facts_of(spot, bench.facts)
+    own = drawn_on(spot, bench.facts, asked.shown)
     drawn = {"defect": "-", "zone": "-", "seen": "yes", "shapes": [asked.shape]}
     shape = finding_of(drawn, id_="0000", by="-", at="2000-01-01T00:00", frame=own.upright).shapes[0]
     made = tighten(shape, codes.of(bench, spot.picture.file, own))

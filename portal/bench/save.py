@@ -7,7 +7,7 @@ from typing import Any
 from ruamel.yaml.comments import CommentedMap
 
 from portal.bench.bodies import Place, Save
-from portal.bench.drawing import as_text, facts_of, finding_of, tag_of
+from portal.bench.drawing import as_text, drawn_on, finding_of, tag_of
 from portal.bench.ids import new_id, used_in
 from portal.bench.index import Spot
 from portal.bench.state import Bench
@@ -44,7 +44,7 @@ def save(bench: Bench, asked: Save) -> Saved:
         raise PortalError(f"`{asked.by}` is not among `people` in catalog.yaml")
     with bench.lock:
         spot = bench.index.spot(asked.picture)
-        own = facts_of(spot, bench.facts)
+        own = drawn_on(spot, bench.facts, asked.shown)
         if spot.picture.tag_broken:
             raise PortalError(f"the tag file can't be read ({spot.picture.tag_broken}); mend it first")
         if asked.again and (written_before := _written_before(spot, asked, own)):
@@ -142,7 +142,10 @@ def _clashes(tag: Tag | tuple[Problem, ...], asked: Save, target: Target, own: P
     if isinstance(tag, tuple):
         return True
     if tag.picture.sha256 != own.sha256:
-        raise PortalError("this is another picture than the one that was tagged under this name")
+        raise PortalError(
+            "this is another picture than the one that was tagged under this name",
+            hint=f"does the tag hold for it too? Then write its sha256 there: {own.sha256}; else bring the other back",
+        )
     place = place_of(tag)
     if digest_of(place) != asked.place_seen and place != asked.place.model_dump():
         return True

@@ -37,9 +37,13 @@ def sight(bench: Bench, key: str, speaker: Speaker, *, said: Place | None = None
         "key": key,
         "trial": trial_key(spot.trial),
         "name": spot.picture.name,
+        "shown": own.sha256,
         "width": width,
         "height": height,
-        "sizes": [[f"/picture/{key}/{each}", _up(width, each), _up(height, each), each] for each in divides(own)],
+        "sizes": [
+            [f"/picture/{key}/{each}?{own.sha256[:16]}", _up(width, each), _up(height, each), each]
+            for each in divides(own)
+        ],
         "rungs": [[rung.um, speaker.number(rung.label)] for rung in rungs(speaker.unit)],
         **_scale(bench, spot, place, speaker),
         "place": place,

@@ -24,7 +24,7 @@ async function askNow() {
   asking = true;
   if (draft().id) { data.id = draft().id; }
   try {
-    told = await ask("/api/measure", { number: mine, picture: of.key, place: desk.place, finding: data,
+    told = await ask("/api/measure", { number: mine, picture: of.key, shown: of.shown, place: desk.place, finding: data,
       what: draft().kind || "finding" });
     if (told.number > answered && desk.picture && desk.picture.key === of.key) { show(told); }
   } catch (error) {

@@ -20,7 +20,7 @@ export function easelOn(pane, stage, ink, bar, tell) {
   function toImage(point) { return PortalShapes.inside(PortalGeometry.toImage(view, point), picture); }
 
   function open(next) {
-    var same = picture && picture.key === next.key;
+    var same = picture && picture.key === next.key && picture.shown === next.shown;
     picture = next;
     if (!same) {
       layers = [];

@@ -14,7 +14,7 @@ export async function findEdge() {
   shape = now.shapes[now.shapes.length - 1];
   of = desk.picture.key;
   if (!shape || !PortalShapes.complete(shape) || now.open >= 0) { return; }
-  try { told = await ask("/api/edges", { number: stamp += 1, picture: of, shape: PortalDraft.data(now).shapes.pop() }); }
+  try { told = await ask("/api/edges", { number: stamp += 1, picture: of, shown: desk.picture.shown, shape: PortalDraft.data(now).shapes.pop() }); }
   catch (error) { refuse(error); return; }
   if (desk.picture.key !== of || draft() !== now) { return; }
   state("", told.found ? say("edge_offer", { said: told.said }) : told.said);

@@ -17,7 +17,7 @@ function written() { return PortalDraft.complete(draft()) ? PortalDraft.data(dra
 /* Without a finished finding, only what the picture shows. */
 function payload() {
   var now = ripe() ? draft() : { id: "", digest: "" };
-  return { number: stamp += 1, picture: desk.picture.key, place: Object.assign({}, desk.place), place_seen: desk.picture.placeSeen,
+  return { number: stamp += 1, picture: desk.picture.key, shown: desk.picture.shown, place: Object.assign({}, desk.place), place_seen: desk.picture.placeSeen,
     finding: ripe() ? written() : null, id: now.id, seen: now.digest, by: desk.me.by, what: now.kind || "finding", again: unheard };
 }
 function ripe() {
