@@ -34,6 +34,7 @@ def trial_data(bench: Bench, key: str, speaker: Speaker) -> dict[str, object]:
         "mould": mould.id,
         "trial": trial.id,
         "stage": trial.stage,
+        "folder": f"moulds/{mould.id}/trials/{trial.id}/images",
         "version": bench.version,
         "shots": list(trial.shots.kept),
         "pictures": [_picture(each) for each in trial.pictures],

@@ -85,7 +85,7 @@ export function easelOn(pane, stage, ink, bar, tell) {
 
   /* What is there, and what is in hand; the first is drawn anew only where it or the view is another. */
   function paint(there, draft, chosen, traces, cross) {
-    if (!picture) { ink.replaceChildren(); return; }
+    if (!picture || !view.zoom) { ink.replaceChildren(); painted = {}; return; }  /* no zoom: it came while the pane was hidden */
     if (painted.there !== there || painted.view !== view) {
       painted = { there: there, view: view };
       ink.replaceChildren.apply(ink, there.map(function (one) { return findingInk(one, view); }).concat([draw("g", {})]));

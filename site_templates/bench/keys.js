@@ -7,6 +7,7 @@ import { findEdge } from "./edge.js";
 import { takeAwayDraft } from "./findings.js";
 import { toggleLoupe } from "./loupe.js";
 import { easel, redraw } from "./paint.js";
+import { confirm } from "./place.js";
 import { put } from "./pointer.js";
 import { sameAs } from "./same.js";
 import { nothing, toSheet } from "./sheet.js";
@@ -30,7 +31,7 @@ var PLAIN = {
   n: function () { stepTo(1); }, p: function () { stepTo(-1); }, "+": TOOLS["in"], "=": TOOLS["in"],
   "-": TOOLS.out, "?": function () { get("help").showModal(); },
   "/": findClass, ",": function () { sameAs(); }, ".": toggleLoupe, PageDown: function () { nextVertex(1); }, PageUp: function () { nextVertex(-1); }, Insert: insertVertex,
-  Enter: finish, Escape: back, Delete: erase, Backspace: erase
+  Enter: function () { if (desk.offer || draft().shapes.length || !confirm()) { finish(); } }, Escape: back, Delete: erase, Backspace: erase
 };
 var ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
 function arrow(event) {

@@ -26,6 +26,7 @@ export function placeLists() {
     place.scope ? place.scope + "\n" + place.setting : "");
   fill("made", Object.keys(BOOT.made).map(function (one) { return [one, BOOT.made[one]]; }), place.made || "single");
   get("proposed").hidden = picture.tagged;
+  get("confirm").disabled = !complete();
   get("place-open").open = get("place-open").open || !place.cavity || !place.view || !place.setting;
   get("place-said").textContent = [place.cavity && say("cavity", { cavity: place.cavity }), place.shot && say("shot", { shot: place.shot }),
     place.view, place.setting].filter(Boolean).join(", ") || say("untagged");
@@ -55,8 +56,17 @@ async function asSaid() {
   tell("picture");
   tell("placed");
 }
+/* A proposal is written with the first finding, or as it is as soon as somebody says so. */
+function complete() { return Boolean(desk.place.cavity && desk.place.view); }
+export function confirm() {
+  if (desk.picture.tagged || !complete()) { return false; }
+  desk.placed = true;
+  tell("placed");
+  return true;
+}
 export function placePiece() {
   var fitting = desk.picture.places.pieces.filter(function (one) { return one[1] === desk.place.cavity && one[2] === desk.place.shot; });
   desk.place.piece = fitting.length === 1 ? fitting[0][0] : "";
 }
+get("confirm").addEventListener("click", function () { confirm(); get("window").focus({ preventScroll: true }); });
 on("picture", placeLists);

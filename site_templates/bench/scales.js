@@ -53,6 +53,7 @@ function listed() {
   corners();
   get("scale-none").hidden = all.length > 0;
   get("scale-none").textContent = all.length ? "" : say("no_graticules");
+  get("scale-no-setting").hidden = known.settings.length > 0;
 }
 function named(one) { return [one.key, say(one.taken ? "taken" : "untimed", one)]; }
 function options(select, all) {

@@ -5,12 +5,29 @@ import { easel } from "./paint.js";
 import { settled } from "./save.js";
 import { moment, only } from "./screens.js";
 
-var LOOK_EVERY = 1000, READY_AFTER = 400;
-var opening = 0, aim = null, unfinished = {};
+var LOOK_EVERY = 1000, READY_AFTER = 400, LIST_EVERY = 2000;
+var listing = 0, listed = "", opening = 0, aim = null, unfinished = {};
 
 export async function chooseTrial() {
-  var list = get("trial-list"), known;
+  var known;
   try { known = await ask("/api/trials"); } catch (error) { state("waiting", error.message); return; }
+  listed = "";
+  trialsShown(known);
+  state("", "");
+  only("trials");
+  window.clearTimeout(listing);
+  listing = window.setTimeout(listAgain, LIST_EVERY);
+}
+/* A trial that somebody begins meanwhile comes by itself. */
+async function listAgain() {
+  if (get("trials").hidden) { return; }
+  try { trialsShown(await ask("/api/trials")); } catch (error) { state("waiting", error.message); }
+  listing = window.setTimeout(listAgain, LIST_EVERY);
+}
+function trialsShown(known) {
+  var list = get("trial-list");
+  if (JSON.stringify(known) === listed) { return; }
+  listed = JSON.stringify(known);
   list.replaceChildren();
   known.forEach(function (one) {
     var item = make("li"), button = make("button");
@@ -21,7 +38,7 @@ export async function chooseTrial() {
     item.append(button);
     list.append(item);
   });
-  only("trials");
+  get("no-trials").hidden = known.length > 0;
 }
 export async function openTrial(key, wanted) {
   var trial, first, at = moment();
@@ -42,14 +59,14 @@ function strip() {
   list.replaceChildren();
   get("desk").classList.toggle("none", !desk.trial.pictures.length);
   get("none-yet").hidden = Boolean(desk.trial.pictures.length);
-  get("none-yet").textContent = say("no_pictures");
+  get("none-yet").textContent = say("no_pictures", { folder: desk.trial.folder });
   desk.trial.pictures.forEach(function (one) {
     var item = make("li"), button = make("button"), facts = [];
     button.type = "button";
     if (one.cavity) { facts.push(say("cavity", { cavity: one.cavity })); }
     if (one.view) { facts.push(one.view); }
-    button.append(make("b", facts.join(", ") || say("untagged")), make("span", one.name, "name"),
-      make("span", one.tagged ? say("count", { n: one.findings }) : say("untagged")));
+    button.append(make("b", one.tagged ? facts.join(", ") || one.name : say("untagged")), make("span", one.name, "name"));
+    if (one.tagged) { button.append(make("span", say("count", { n: one.findings }))); }
     button.title = one.name;
     button.setAttribute("aria-current", String(desk.picture !== null && desk.picture.key === one.key));
     button.addEventListener("click", function () { openPicture(one.key); });
