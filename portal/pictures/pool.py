@@ -1,15 +1,25 @@
 """Runs the same work on many things in several processes, of which any may die without taking the rest along."""
 
-from collections.abc import Callable, Iterable, Iterator
+import os
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from itertools import chain, islice
-from multiprocessing import get_all_start_methods, get_context
+from multiprocessing import get_all_start_methods, get_context, parent_process
 from multiprocessing.context import BaseContext
-from typing import TypeVar
+from threading import Thread
+from typing import Protocol, TypeVar
 
 T = TypeVar("T")
 R = TypeVar("R")
+
+
+class Joined(Protocol):
+    """A process of which the end can be waited for."""
+
+    def join(self, timeout: float | None = None) -> None:
+        """Wait until it ended."""
+
 
 _MOST_PROCESSES = 61
 """What Windows can wait for at once."""
@@ -26,11 +36,13 @@ def run_all(
     died: Callable[[T], R],
     progress: Callable[[int], None] | None = None,
     apart: bool = False,
+    loads: Sequence[str] = (),
 ) -> list[R]:
     """The results of the work in the order of the things; `died` gives the result of a thing that killed its process.
 
     With one process the work is done in this one, unless it has to be `apart` from it. `progress` is told how many
-    are done. What the work raises is raised. Where no process can be started the work is done in this one after all.
+    are done; `loads` names modules that the work needs beside its own. What the work raises is raised. Where no process
+    can be started the work is done in this one after all.
     """
     results: dict[int, R] = {}
 
@@ -44,14 +56,16 @@ def run_all(
         for number, thing in numbered:
             done(number, work(thing))
     else:
-        while suspects := _run(work, numbered, done, processes=min(max(processes, 1), _MOST_PROCESSES), ahead=_AHEAD):
-            if not _any_starts(work):
+        context = _context(work, loads)
+        workers = min(max(processes, 1), _MOST_PROCESSES)
+        while suspects := _run(work, numbered, done, context=context, processes=workers, ahead=_AHEAD):
+            if not _any_starts(context):
                 for number, thing in chain(suspects.items(), numbered):
                     done(number, work(thing))
                 break
             one_by_one = iter(suspects.items())
             # Where only one is under way, it can only have killed the process itself.
-            while killers := _run(work, one_by_one, done, processes=1, ahead=1):
+            while killers := _run(work, one_by_one, done, context=context, processes=1, ahead=1):
                 for number, thing in killers.items():
                     done(number, died(thing))
     return [results[number] for number in sorted(results)]
@@ -62,13 +76,14 @@ def _run(
     numbered: Iterator[tuple[int, T]],
     done: Callable[[int, R], None],
     *,
+    context: BaseContext,
     processes: int,
     ahead: int,
 ) -> dict[int, T]:
     """Work until nothing is left or a process dies; what was then under way comes back."""
     pending: dict[int, T] = {}
     futures: dict[Future[R], int] = {}
-    with ProcessPoolExecutor(processes, mp_context=_context(work)) as pool:
+    with ProcessPoolExecutor(processes, mp_context=context, initializer=_end_with_parent) as pool:
         try:
             while True:
                 for number, thing in islice(numbered, ahead * processes - len(futures)):
@@ -83,9 +98,9 @@ def _run(
             return pending
 
 
-def _any_starts(work: object) -> bool:
+def _any_starts(context: BaseContext) -> bool:
     """Whether a process can be started from this program at all: not from one that was read from standard input."""
-    with ProcessPoolExecutor(1, mp_context=_context(work)) as pool:
+    with ProcessPoolExecutor(1, mp_context=context) as pool:
         try:
             pool.submit(abs, 0).result()
         except BrokenProcessPool:
@@ -93,10 +108,25 @@ def _any_starts(work: object) -> bool:
     return True
 
 
-def _context(work: object) -> BaseContext:
+def _context(work: object, loads: Sequence[str]) -> BaseContext:
     """Fresh processes: forked from one that has loaded the work and has no threads, else, as on Windows, spawned."""
     if "forkserver" not in get_all_start_methods():
         return get_context("spawn")
     context = get_context("forkserver")
-    context.set_forkserver_preload([getattr(getattr(work, "func", work), "__module__", __name__)])
+    context.set_forkserver_preload([getattr(getattr(work, "func", work), "__module__", __name__), *loads])
     return context
+
+
+def _end_with_parent() -> None:
+    """Have this working process end when the one that started it does, however that ended.
+
+    It waits for its next thing on a pipe of which it holds both ends, so that it would wait for ever.
+    """
+    parent = parent_process()
+    if parent is not None:
+        Thread(target=_wait_and_end, args=(parent,), daemon=True).start()
+
+
+def _wait_and_end(parent: Joined) -> None:
+    parent.join()
+    os._exit(1)

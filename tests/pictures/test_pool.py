@@ -1,13 +1,19 @@
 """Work in several processes, of which any may die."""
 
 import os
+import signal
+import subprocess
+import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import partial
+from pathlib import Path
 
 import pytest
 
 from portal.pictures.pool import run_all
+
+TOP = Path(__file__).resolve().parents[2]
 
 
 def double(number: int) -> int:
@@ -75,3 +81,52 @@ def test_things_are_taken_only_as_they_are_worked_on() -> None:
     run_all(partial(pow, 2, mod=7), things(), processes=2, died=lost, progress=watch)
     assert taken == 1000
     assert 0 < most <= 8
+
+
+_PROGRAM = """
+import os, sys, time
+from pathlib import Path
+from portal.pictures.pool import run_all
+
+def wait_long(number):
+    Path(sys.argv[1], str(os.getpid())).touch()
+    time.sleep(0.05)
+    return number
+
+if __name__ == "__main__":
+    run_all(wait_long, range(10_000), processes=2, died=abs)
+"""
+
+
+@pytest.mark.skipif(os.name == "nt", reason="there no process can be asked whether it lives without ending it")
+def test_working_processes_end_with_a_program_that_was_killed(tmp_path: Path) -> None:
+    """They would wait for their next thing for ever, since they hold both ends of the pipe that it comes by."""
+    (tmp_path / "program.py").write_text(_PROGRAM, encoding="utf-8")
+    seen = tmp_path / "seen"
+    seen.mkdir()
+    command = [sys.executable, str(tmp_path / "program.py"), str(seen)]
+    with subprocess.Popen(command, stderr=subprocess.DEVNULL, env={**os.environ, "PYTHONPATH": str(TOP)}) as program:
+        try:
+            assert _becomes(lambda: len(list(seen.iterdir())) == 2)
+        finally:
+            program.kill()
+    workers = [int(each.name) for each in seen.iterdir()]
+    gone = _becomes(lambda: not any(map(_lives, workers)))
+    for each in filter(_lives, workers):
+        os.kill(each, signal.SIGKILL)
+    assert gone
+
+
+def _becomes(true: Callable[[], bool]) -> bool:
+    until = time.monotonic() + 60
+    while not (found := true()) and time.monotonic() < until:
+        time.sleep(0.05)
+    return found
+
+
+def _lives(process: int) -> bool:
+    try:
+        os.kill(process, 0)
+    except ProcessLookupError:
+        return False
+    return True
