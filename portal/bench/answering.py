@@ -8,7 +8,7 @@ from typing import TypeVar
 
 from pydantic import ValidationError
 from starlette.concurrency import run_in_threadpool
-from starlette.requests import Request
+from starlette.requests import ClientDisconnect, Request
 from starlette.responses import FileResponse, JSONResponse, PlainTextResponse, Response
 
 from portal.bench.bodies import Body
@@ -80,4 +80,15 @@ async def _failed(request: Request, error: Exception) -> Response:
     return JSONResponse({"error": error.strerror or "the system refuses it", "hint": ""}, status_code=507)  # type: ignore[attr-defined]
 
 
-REFUSALS = {PortalError: _refused, ValueError: _unread, TooLarge: _too_large, OSError: _failed}
+async def _left(request: Request, error: Exception) -> Response:
+    """Nobody hears it: whoever asked went away in the middle."""
+    return PlainTextResponse("the request ended early", status_code=400)
+
+
+REFUSALS = {
+    PortalError: _refused,
+    ValueError: _unread,
+    TooLarge: _too_large,
+    OSError: _failed,
+    ClientDisconnect: _left,
+}

@@ -15,6 +15,7 @@ from starlette.types import ASGIApp
 from portal.problem import PortalError
 from portal.web.files import Files
 from portal.web.guard import Guard
+from portal.web.patient import Patient
 
 LOOPBACK = "127.0.0.1"
 
@@ -72,7 +73,9 @@ def serve(
             raise PortalError(f"port {port} of {address} can't be had: {error.strerror}", hint=hint) from error
         chosen = listening.getsockname()[1]
         app = make(chosen)
-        config = uvicorn.Config(app, log_level="warning", lifespan="off", access_log=False, server_header=False)
+        config = uvicorn.Config(
+            app, http=Patient, ws="none", log_level="error", lifespan="off", access_log=False, server_header=False
+        )  # what strangers send is no news for whoever started it
         listening.listen(128)
         ready(f"http://{_bracketed(address)}:{chosen}/")
         uvicorn.Server(config).run(sockets=[listening])
