@@ -12,6 +12,8 @@ Model = Callable[[Array, Places], tuple[Array, Array]]
 """By numbers (n, p) of the fits of these places: the values (n, m) and how they change with each number (n, m, p)."""
 
 _MOST, _ENOUGH = 25, 1e-5
+_POOR = 1e10
+"""A matrix of a greater condition is inverted with care."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,42 +39,67 @@ def fitted(model: Model, seen: Array, start: Array, *, counted: npt.NDArray[np.b
     weights = counted.astype(np.float64)
     values, damping = start.astype(np.float64), np.full(len(start), 1e-3)
     value, slopes = model(values, np.arange(len(start)))
-    left, slopes = (seen - value) * weights, slopes * weights[:, :, None]
+    found = _squares((seen - value) * weights, slopes, weights)
     going: Places = np.arange(len(start))
     for _ in range(_MOST):
         if not len(going):
             break
-        move = _move(slopes[going], left[going], damping[going])
-        value, beside = model(values[going] + move, going)
-        after = (seen[going] - value) * weights[going]
-        better = ~(np.square(after).sum(axis=1) > np.square(left[going]).sum(axis=1))
+        move = _move(found.square[going], found.pull[going], damping[going])
+        value, slopes = model(values[going] + move, going)
+        after = _squares((seen[going] - value) * weights[going], slopes, weights[going])
+        better = ~(after.rest > found.rest[going])
         taken, refused = going[better], going[~better]
         values[taken] += move[better]
-        left[taken] = after[better]
-        slopes[taken] = beside[better] * weights[taken][:, :, None]
+        found.square[taken], found.pull[taken], found.rest[taken] = (
+            after.square[better], after.pull[better], after.rest[better],
+        )  # fmt: skip
         damping[taken] = np.maximum(damping[taken] / 5, 1e-9)
         damping[refused] *= 5
         there = better & (np.abs(move).max(axis=1) < _ENOUGH)
         going = going[~there & (damping[going] <= 1e8)]
-    return _told(values, left, slopes, counted.sum(axis=1))
+    return _told(values, found, counted.sum(axis=1))
 
 
-def _move(slopes: Array, left: Array, damping: Array) -> Array:
-    turned = slopes.transpose(0, 2, 1)
-    square, pull = turned @ slopes, turned @ left[:, :, None]
+@dataclass(frozen=True, slots=True)
+class _Squares:
+    """All that a move needs of the slopes, a hundredth of what they hold: J'J, J'r and r'r of each fit."""
+
+    square: Array
+    pull: Array
+    rest: Array
+
+
+def _squares(left: Array, slopes: Array, weights: Array) -> _Squares:
+    turned = (slopes * weights[:, :, None]).transpose(0, 2, 1)
+    return _Squares(turned @ slopes, (turned @ left[:, :, None])[:, :, 0], np.square(left).sum(axis=1))
+
+
+def _move(square: Array, pull: Array, damping: Array) -> Array:
     diagonal = np.einsum("npp->np", square)
     damped = square + np.einsum("np,pq->npq", damping[:, None] * (diagonal + 1e-12), np.eye(square.shape[1]))
     try:
-        return np.asarray(np.linalg.solve(damped, pull)[:, :, 0], dtype=np.float64)
+        return np.asarray(np.linalg.solve(damped, pull[:, :, None])[:, :, 0], dtype=np.float64)
     except np.linalg.LinAlgError:
-        return np.asarray((np.linalg.pinv(damped) @ pull)[:, :, 0], dtype=np.float64)
+        return np.asarray((np.linalg.pinv(damped) @ pull[:, :, None])[:, :, 0], dtype=np.float64)
 
 
-def _told(values: Array, left: Array, slopes: Array, count: npt.NDArray[np.intp]) -> list[Fit | None]:
+def _told(values: Array, found: _Squares, count: npt.NDArray[np.intp]) -> list[Fit | None]:
     free = count - values.shape[1]
-    sound = (free >= 1) & np.isfinite(values).all(axis=1) & np.isfinite(slopes).all(axis=(1, 2))
-    noise = np.sqrt(np.square(left).sum(axis=1) / np.maximum(free, 1))
-    square = np.where(sound[:, None, None], slopes.transpose(0, 2, 1) @ slopes, 0.0)
-    spread = np.einsum("npp->np", np.linalg.pinv(square, rcond=1e-12))
+    sound = (free >= 1) & np.isfinite(values).all(axis=1) & np.isfinite(found.square).all(axis=(1, 2))
+    noise = np.sqrt(found.rest / np.maximum(free, 1))
+    spread = np.einsum("npp->np", _inverse(np.where(sound[:, None, None], found.square, 0.0)))
     u = noise[:, None] * np.sqrt(np.abs(spread))
     return [Fit(values[at], u[at], float(noise[at])) if sound[at] else None for at in range(len(values))]
+
+
+def _inverse(square: Array) -> Array:
+    """Of each matrix its inverse; what has none to speak of gets the nearest to one, which takes ten times as long."""
+    try:
+        found = np.linalg.inv(square)
+    except np.linalg.LinAlgError:
+        return np.asarray(np.linalg.pinv(square, rcond=1e-12), dtype=np.float64)
+    size = np.square(square).sum(axis=(1, 2)) * np.square(found).sum(axis=(1, 2))
+    poor = ~(size < _POOR * _POOR)
+    if poor.any():
+        found[poor] = np.linalg.pinv(square[poor], rcond=1e-12)
+    return np.asarray(found, dtype=np.float64)
