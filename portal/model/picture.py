@@ -92,6 +92,10 @@ class PictureFacts:
     movie: Movie | None = None
     written: tuple[WrittenScale, ...] = ()
     """Every scale that the file states; a print density is none."""
+    bits: int | None = None
+    """Of deep samples whose range the file doesn't declare: how many bits hold the brightest."""
+    shown_bits: int | None = None
+    """The most of the pictures of its view, by which all of them are shown so that they compare."""
     camera: str | None = field(default=None, compare=False)
     """How the camera calls itself; it helps on the bench and goes nowhere else."""
 

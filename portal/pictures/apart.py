@@ -1,4 +1,4 @@
-"""Facts of pictures whose header only a decoder reads, and of movies.
+"""Facts of pictures that a decoder has to read for them, and of movies.
 
 They are looked at in another process, which a crafted file may bring down.
 """
@@ -9,34 +9,34 @@ from pathlib import Path
 
 from portal.model.picture import Facts, PictureUnreadable
 from portal.pictures.bounds import bounded
-from portal.pictures.facts import is_movie, read_facts
+from portal.pictures.facts import facts_by_header, is_movie, read_facts
 from portal.pictures.header import MEGAPIXELS
 from portal.pictures.kinds import AS_WHAT
 from portal.pictures.pool import run_all
-from portal.problem import PortalError
 
 PATIENCE = 60
 START_BYTES = 1 << 30
 _BYTES_A_SECOND = 10_000_000
 """What a slow share gives; a movie is read to its end."""
+_TIMES_ITS_BYTES = 8
+"""Deep samples as they are read, as numbers, and as they are shown."""
 
 
 def look(path: Path) -> Facts:
-    """What one file says of itself; a movie is looked at in another process, where it may be given up."""
-    try:
-        return facts_apart([path], megapixels=MEGAPIXELS)[0] if is_movie(path) else read_facts(path)
-    except PortalError as error:
-        return PictureUnreadable(str(error), error.hint)
+    """What one file says of itself; what has to be decoded for it, in another process, where it may be given up."""
+    return facts_by_header(path) or facts_apart([path], megapixels=MEGAPIXELS)[0]
 
 
-def facts_apart(paths: Sequence[Path], *, megapixels: float) -> list[Facts]:
+def facts_apart(paths: Sequence[Path], *, megapixels: float, processes: int = 1) -> list[Facts]:
     """What `read_facts` gives for each path, in their order."""
     work = partial(_look, megapixels=megapixels)
-    return run_all(work, paths, processes=1, died=_lost, apart=True)
+    return run_all(work, paths, processes=processes, died=_lost, apart=True)
 
 
 def _look(path: Path, *, megapixels: float) -> Facts:
-    with bounded(seconds=PATIENCE + path.stat().st_size / _BYTES_A_SECOND, spare_bytes=START_BYTES):
+    size = path.stat().st_size
+    spare = START_BYTES + (0 if is_movie(path) else _TIMES_ITS_BYTES * size)
+    with bounded(seconds=PATIENCE + size / _BYTES_A_SECOND, spare_bytes=spare):
         return read_facts(path, megapixels=megapixels)
 
 

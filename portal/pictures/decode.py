@@ -35,14 +35,27 @@ class Decoded:
     notes: Notes = ()
     as_is: bytes | None = None
     """A clean file that shows these very pixels, where they need no change of colour."""
+    own_bits: int | None = None
+    """Of deep samples whose range isn't declared: how many bits hold the brightest."""
 
 
-def decode(data: bytes) -> Decoded:
-    """Decode a picture file; PortalError where it is damaged or of a form that isn't read."""
+def own_bits(data: bytes) -> int | None:
+    """How many bits hold the brightest of a picture's deep samples; None where their range is declared, or damaged."""
+    try:
+        return decode(data).own_bits
+    except PortalError:
+        return None
+
+
+def decode(data: bytes, *, least_bits: int | None = None) -> Decoded:
+    """Decode a picture file; PortalError where it is damaged or of a form that isn't read.
+
+    Deep samples whose range isn't declared are shown by so many bits at least.
+    """
     kind = kind_of(data[:HEAD])
     try:
         with warnings.catch_warnings(action="ignore"):  # what it warns of is metadata, which is never used
-            return _DECODERS.get(kind, _other)(data, kind)
+            return _DECODERS.get(kind, _other)(data, kind, least_bits)
     except PortalError:
         raise
     except MemoryError as error:
@@ -53,7 +66,7 @@ def decode(data: bytes) -> Decoded:
         raise PortalError(f"damaged file: can't be decoded ({describe(error)})") from error
 
 
-def _jpeg(data: bytes, kind: Kind) -> Decoded:
+def _jpeg(data: bytes, kind: Kind, least: int | None) -> Decoded:
     found = read_jpeg(data)
     clean = found.stripped(data)
     image = _load(clean, kind)
@@ -61,16 +74,19 @@ def _jpeg(data: bytes, kind: Kind) -> Decoded:
     return Decoded(image, None if plain else found.icc, as_is=clean if plain else None)
 
 
-def _png(data: bytes, kind: Kind) -> Decoded:
+def _png(data: bytes, kind: Kind, least: int | None) -> Decoded:
     found = read_png(data)
     clean = found.stripped(data)
-    decoded = _shallow(_load(clean, kind)) if found.bits < 16 else _deep(lambda: _open(clean, kind), declared=16)
+    if found.bits < 16:
+        decoded = _shallow(_load(clean, kind))
+    else:
+        decoded = _deep(lambda: _open(clean, kind), declared=16, least=least)
     if not found.profile_too_large:
         return decoded
     return replace(decoded, notes=(*decoded.notes, Say.of("picture.colour.profile_unusable")))
 
 
-def _tiff(data: bytes, kind: Kind) -> Decoded:
+def _tiff(data: bytes, kind: Kind, least: int | None) -> Decoded:
     tiff = read_tiff(data)
     if tiff.bits > 8 and tiff.in_planes:
         raise PortalError("a TIFF of more than 8 bits with each colour by itself, which isn't read", hint=AS_WHAT)
@@ -83,7 +99,7 @@ def _tiff(data: bytes, kind: Kind) -> Decoded:
         return image
 
     if tiff.bits > 8:
-        decoded = _deep(reopen, declared=tiff.bits, white_is_zero=tiff.white_is_zero)
+        decoded = _deep(reopen, declared=tiff.bits, white_is_zero=tiff.white_is_zero, least=least)
     else:
         image = reopen()
         image.load()
@@ -91,17 +107,17 @@ def _tiff(data: bytes, kind: Kind) -> Decoded:
     if tiff.pages == 1:
         return decoded
     note = Say.of("picture.page", page=tiff.page + 1, pages=tiff.pages)
-    return Decoded(decoded.image, decoded.icc, (*decoded.notes, note))
+    return replace(decoded, notes=(*decoded.notes, note))
 
 
-def _other(data: bytes, kind: Kind) -> Decoded:
+def _other(data: bytes, kind: Kind, least: int | None) -> Decoded:
     image = _load(data, kind)
     moving = getattr(image, "is_animated", False)
     decoded = _shallow(image)
     return Decoded(image, decoded.icc, (Say.of("picture.first_of_several"),) if moving else ())
 
 
-def _heic(data: bytes, kind: Kind) -> Decoded:
+def _heic(data: bytes, kind: Kind, least: int | None) -> Decoded:
     image, icc, has_more = decode_heic(data)
     return Decoded(image, icc, (Say.of("picture.first_of_several"),) if has_more else ())
 
@@ -120,27 +136,29 @@ def _shallow(image: Image.Image) -> Decoded:
     return Decoded(image, image.info.get("icc_profile"))
 
 
-def _deep(reopen: Callable[[], ImageFile.ImageFile], *, declared: int, white_is_zero: bool = False) -> Decoded:
+def _deep(
+    reopen: Callable[[], ImageFile.ImageFile], *, declared: int, white_is_zero: bool = False, least: int | None = None
+) -> Decoded:
     """Decode samples of more than 8 bits."""
     image = reopen()
     swapped = _swapped(image)
     image.load()
     icc = image.info.get("icc_profile")
     if image.mode in {"I", "F"}:
-        pixels, note = real_to_8_bits(np.asarray(image), white_is_zero=white_is_zero)
+        mapped = real_to_8_bits(np.asarray(image), white_is_zero=white_is_zero, least=least)
     elif image.mode.startswith("I;16"):
         values: U16 = np.asarray(image, dtype=np.uint16)
-        pixels, note = whole_to_8_bits(
-            values, declared=declared, for_display=icc is not None, white_is_zero=white_is_zero
+        mapped = whole_to_8_bits(
+            values, declared=declared, for_display=icc is not None, white_is_zero=white_is_zero, least=least
         )
     elif swapped and icc is None:
-        return _two_bytes(image, reopen(), swapped)
+        return _two_bytes(image, reopen(), swapped, least)
     else:
         return Decoded(image, icc, (range_note(16),))
-    return Decoded(Image.fromarray(pixels), icc, (note,))
+    return Decoded(Image.fromarray(mapped.pixels), icc, (mapped.note,), own_bits=mapped.own_bits)
 
 
-def _two_bytes(high: Image.Image, again: ImageFile.ImageFile, swapped: str) -> Decoded:
+def _two_bytes(high: Image.Image, again: ImageFile.ImageFile, swapped: str, least: int | None) -> Decoded:
     """Colours of 16 bits, of which the reading library gives only the upper byte: it is made to take the lower for it.
 
     Transparency uses all 16 bits, so its upper byte is enough.
@@ -149,11 +167,11 @@ def _two_bytes(high: Image.Image, again: ImageFile.ImageFile, swapped: str) -> D
     again.load()
     values: U16 = np.asarray(high, dtype=np.uint16)[..., :3] << np.uint16(8)
     values |= np.asarray(again)[..., :3]
-    pixels, note = whole_to_8_bits(values, declared=16, for_display=False)
-    image = Image.fromarray(pixels)
+    mapped = whole_to_8_bits(values, declared=16, for_display=False, least=least)
+    image = Image.fromarray(mapped.pixels)
     if high.mode == "RGBA":
         image.putalpha(high.getchannel("A"))
-    return Decoded(image, None, (note,))
+    return Decoded(image, None, (mapped.note,), own_bits=mapped.own_bits)
 
 
 def _swapped(image: ImageFile.ImageFile) -> str | None:
@@ -175,7 +193,7 @@ def _with_raw_mode(args: Args, mode: str) -> Args:
 _OTHER_BYTE = {"L": "B", "B": "L", "N": "B" if sys.byteorder == "little" else "L"}
 """The byte order that takes the lower byte of a 16-bit sample for its upper one; N is the machine's own."""
 
-_DECODERS: dict[Kind, Callable[[bytes, Kind], Decoded]] = {
+_DECODERS: dict[Kind, Callable[[bytes, Kind, int | None], Decoded]] = {
     Kind.JPEG: _jpeg,
     Kind.PNG: _png,
     Kind.TIFF: _tiff,

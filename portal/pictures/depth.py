@@ -2,10 +2,12 @@
 
 Black is always 0 and white the top of a whole number of bits, so that two pictures of one camera look alike: the
 bits that the file declares where it declares fewer than 16, else the fewest of 8, 10, 12, 14, 16 that hold its
-largest value. A file with a colour profile is meant for display and uses all 16. Only values that no such range
-holds (negative, fractions above 1) are stretched between their own least and largest. Nothing is ever clipped.
+largest value, or the largest of all pictures of its view, which are to be compared. A file with a colour profile is
+meant for display and uses all 16. Only values that no such range holds (negative, fractions above 1) are stretched
+between their own least and largest. Nothing is ever clipped.
 """
 
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -19,37 +21,47 @@ U16 = NDArray[np.uint16]
 STEPS = (8, 10, 12, 14, 16)
 
 
-def whole_to_8_bits(values: U16, *, declared: int, for_display: bool, white_is_zero: bool = False) -> tuple[U8, Say]:
-    """Map 16-bit samples to 8 bits, and tell the range that was shown."""
-    bits = _bits(int(values.max()), declared, for_display=for_display)
+@dataclass(frozen=True, slots=True)
+class Mapped:
+    """Samples of 8 bits, and the range that was shown."""
+
+    pixels: U8
+    note: Say
+    own_bits: int | None = None
+    """How many bits hold its brightest value, where that and no declaration gave the range."""
+
+
+def whole_to_8_bits(
+    values: U16, *, declared: int, for_display: bool, white_is_zero: bool = False, least: int | None = None
+) -> Mapped:
+    """Map 16-bit samples to 8 bits, and tell the range that was shown: `least` bits or more where none is declared."""
+    own = None if declared < 16 or for_display else next(n for n in STEPS if int(values.max()) < 1 << n)
+    bits = min(declared, 16) if own is None else max(own, least or 0)
     white = (1 << bits) - 1
     steps = np.arange(white + 1, dtype=np.uint32)
     table = ((steps * 255 + white // 2) // white).astype(np.uint8)
     mapped: U8 = (table[::-1] if white_is_zero else table)[values]
-    return mapped, range_note(bits)
+    return Mapped(mapped, range_note(bits, of_view=bool(own and least)), own)
 
 
-def real_to_8_bits(values: NDArray[Any], *, white_is_zero: bool = False) -> tuple[U8, Say]:
+def real_to_8_bits(values: NDArray[Any], *, white_is_zero: bool = False, least: int | None = None) -> Mapped:
     """Map 32-bit samples, whole or fractional, to 8 bits, and tell the range that was shown; what is no number is 0."""
     reals = np.nan_to_num(values.astype(np.float64), nan=0.0, posinf=0.0, neginf=0.0)
     low, high = float(reals.min()), float(reals.max())
     if low >= 0 and high <= 0xFFFF and np.array_equal(reals, np.floor(reals)):
         whole = reals.astype(np.uint16)
-        return whole_to_8_bits(whole, declared=16, for_display=False, white_is_zero=white_is_zero)
+        return whole_to_8_bits(whole, declared=16, for_display=False, white_is_zero=white_is_zero, least=least)
     if low >= 0 and high <= 1:
         low, high = 0.0, 1.0
     span = high - low or 1.0
     shares = (reals - low) / span
     mapped: U8 = np.rint(255 * (1 - shares if white_is_zero else shares)).astype(np.uint8)
-    return mapped, Say.of("picture.range.real", low=Figure(f"{low:g}"), high=Figure(f"{high:g}"))
+    return Mapped(mapped, Say.of("picture.range.real", low=Figure(f"{low:g}"), high=Figure(f"{high:g}")))
 
 
-def range_note(bits: int) -> Say:
+def range_note(bits: int, *, of_view: bool = False) -> Say:
     """The note that says which range of whole numbers was shown."""
-    return Say.of("picture.range", bits=bits, white=(1 << bits) - 1)
-
-
-def _bits(peak: int, declared: int, *, for_display: bool) -> int:
-    if declared < 16:
-        return declared
-    return 16 if for_display else next(bits for bits in STEPS if peak < 1 << bits)
+    white = (1 << bits) - 1
+    if of_view:
+        return Say.of("picture.range.view", bits=bits, white=white)
+    return Say.of("picture.range", bits=bits, white=white)

@@ -106,9 +106,10 @@ class Derived:
 def want_key(facts: PictureFacts, want: Want) -> str:
     """A name for what a want of a source comes to: the same key means the same bytes."""
     masked = f"/{sha256(repr(facts.masks).encode()).hexdigest()[:20]}" if facts.masks else ""
+    deep = f"/{facts.shown_bits}" if facts.shown_bits else ""
     movie = facts.movie
     moving = f"/{_reader()}/{movie.poster_second:g}/{movie.keeps_sound}" if movie else ""
-    return f"{PICTURES_VERSION}/{PIL.__version__}/{facts.sha256}/{_what(want)}{masked}{moving}"
+    return f"{PICTURES_VERSION}/{PIL.__version__}/{facts.sha256}/{_what(want)}{masked}{deep}{moving}"
 
 
 def _what(want: Want) -> str:

@@ -2,8 +2,9 @@
 
 import hashlib
 from pathlib import Path
+from typing import overload
 
-from portal.model.picture import PictureFacts, PictureUnreadable
+from portal.model.picture import Facts, PictureFacts, PictureUnreadable
 from portal.pictures.header import BY_DECODER, MEGAPIXELS, kind_of, read_header
 from portal.pictures.kinds import HEAD, sniff_movie
 from portal.problem import PortalError
@@ -12,9 +13,10 @@ MOST_BYTES = 4_000_000_000
 
 
 def read_facts(path: Path, *, megapixels: float = MEGAPIXELS) -> PictureFacts | PictureUnreadable:
-    """Read what a picture's file says of itself, without decoding a pixel; never raises for what the file holds.
+    """Read what a picture's file says of itself; never raises for what the file holds.
 
-    Of a movie one frame is decoded, since only that tells how it lies.
+    No pixel is decoded, but of a movie one frame, since only that tells how it lies, and of deep samples all where the
+    file doesn't say which of them is white.
     """
     try:
         if is_movie(path):
@@ -25,12 +27,12 @@ def read_facts(path: Path, *, megapixels: float = MEGAPIXELS) -> PictureFacts | 
 
 
 def facts_by_header(path: Path, *, megapixels: float = MEGAPIXELS) -> PictureFacts | PictureUnreadable | None:
-    """The same, but None of a file whose header only a decoder reads, which a crafted file might bring down."""
+    """The same, but None of a file that has to be decoded for it, which a crafted file might bring down."""
     try:
         if is_movie(path):
             return None
         data = read_bytes(path)
-        return None if kind_of(data[:HEAD]) in BY_DECODER else _facts(data, megapixels)
+        return None if kind_of(data[:HEAD]) in BY_DECODER else _facts(data, megapixels, apart=True)
     except PortalError as error:
         return PictureUnreadable(str(error), error.hint)
 
@@ -55,13 +57,20 @@ def _of_movie(path: Path, megapixels: float) -> PictureFacts | PictureUnreadable
         return PictureUnreadable(f"damaged file: it can't be read ({describe(error)})")
 
 
-def _facts(data: bytes, megapixels: float) -> PictureFacts | PictureUnreadable:
+@overload
+def _facts(data: bytes, megapixels: float) -> Facts: ...
+@overload
+def _facts(data: bytes, megapixels: float, *, apart: bool) -> Facts | None: ...
+def _facts(data: bytes, megapixels: float, *, apart: bool = False) -> Facts | None:
+    """None where a pixel has to be decoded and that is to be done elsewhere."""
     try:
         header = read_header(data, megapixels=megapixels)
     except PortalError as error:
         return PictureUnreadable(str(error), error.hint)
     except Exception as error:  # a crafted header can raise anything in the reading library
         return PictureUnreadable(f"damaged file: its header can't be read ({describe(error)})")
+    if header.is_deep and apart:
+        return None
     exif = header.exif
     return PictureFacts(
         sha256=hashlib.sha256(data).hexdigest(),
@@ -71,7 +80,14 @@ def _facts(data: bytes, megapixels: float) -> PictureFacts | PictureUnreadable:
         declared=exif.declared if exif.declared != header.stored else None,
         written=header.written,
         camera=exif.camera,
+        bits=_bits(data) if header.is_deep else None,
     )
+
+
+def _bits(data: bytes) -> int | None:
+    from portal.pictures.decode import own_bits  # loads long, and few pictures are deep
+
+    return own_bits(data)
 
 
 def read_bytes(path: Path) -> bytes:

@@ -26,6 +26,8 @@ class Header:
     stored: Frame
     exif: Exif
     written: tuple[WrittenScale, ...] = ()
+    is_deep: bool = False
+    """Whether its samples are of 16 bits or more, and nothing tells which of their values is white."""
 
 
 def read_header(data: bytes, *, megapixels: float = MEGAPIXELS) -> Header:
@@ -63,14 +65,15 @@ def _jpeg(data: bytes, kind: Kind, megapixels: float) -> Header:
 
 def _png(data: bytes, kind: Kind, megapixels: float) -> Header:
     found = read_png(data)
-    return Header(kind, found.stored, read_exif(found.exif))
+    return Header(kind, found.stored, read_exif(found.exif), is_deep=found.bits == 16 and not found.has_profile)
 
 
 def _tiff(data: bytes, kind: Kind, megapixels: float) -> Header:
     found = read_tiff(data)
     if found.tile != Frame(0, 0):
         check_size(found.tile, megapixels)
-    return Header(kind, found.stored, found.exif, written_scales(found.directory, found.stored))
+    written = written_scales(found.directory, found.stored)
+    return Header(kind, found.stored, found.exif, written, is_deep=found.bits >= 16 and not found.has_profile)
 
 
 def _webp(data: bytes, kind: Kind, megapixels: float) -> Header:

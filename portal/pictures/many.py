@@ -33,7 +33,7 @@ def facts_many(
     from portal.pictures.apart import facts_apart
 
     apart = [path for path, facts in zip(paths, found, strict=True) if facts is None]
-    left = iter(facts_apart(apart, megapixels=megapixels))
+    left = iter(facts_apart(apart, megapixels=megapixels, processes=max(1, threads // 2)))
     if progress:
         progress(len(found))
     return [next(left) if facts is None else facts for facts in found]

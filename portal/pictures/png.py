@@ -25,6 +25,8 @@ class Png:
     kept: tuple[tuple[int, int], ...]
     """Where the chunks begin and end that the pixels and their colours need."""
     profile_too_large: bool = False
+    has_profile: bool = False
+    """Whether its colours have a profile that is used."""
 
     def stripped(self, data: bytes) -> bytes:
         """The same coded pixels without text, times, further pictures or trailing bytes."""
@@ -34,7 +36,7 @@ class Png:
 
 def read_png(data: bytes) -> Png:
     """Read the chunks of a PNG to its very end; PortalError where it ends early or doesn't begin with its size."""
-    at, exif, head, too_large = 8, b"", b"", False
+    at, exif, head, too_large, profiled = 8, b"", b"", False, False
     kept: list[tuple[int, int]] = []
     while at + 12 <= len(data):
         name = data[at + 4 : at + 8]
@@ -45,11 +47,12 @@ def read_png(data: bytes) -> Png:
             exif = data[at + 8 : end - 4]
         elif name == b"iCCP":
             too_large = _unpacks_to_more(data[at + 8 : end - 4])
+            profiled = not too_large
         if name in _KEPT or (name == b"iCCP" and not too_large):
             kept.append((at, end))
         if name == b"IEND" and end <= len(data) and len(head) == 13:
             frame = Frame(int.from_bytes(head[:4], "big"), int.from_bytes(head[4:8], "big"))
-            return Png(frame, head[8], exif, tuple(kept), too_large)
+            return Png(frame, head[8], exif, tuple(kept), too_large, profiled)
         at = end
     raise PortalError(ENDS_EARLY)
 

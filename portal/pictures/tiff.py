@@ -8,7 +8,7 @@ from portal.pictures.ifd import BrokenDirectory, Directory, all_directories
 from portal.problem import PortalError
 
 _SUBFILE, _WIDTH, _HEIGHT, _BITS, _PHOTOMETRIC = 254, 256, 257, 258, 262
-_PLANES = 284
+_PLANES, _PROFILE = 284, 34675
 _STRIPS, _STRIP_BYTES, _TILES, _TILE_BYTES = 273, 279, 324, 325
 _TILE_WIDTH, _TILE_HEIGHT = 322, 323
 _REDUCED = 1
@@ -42,6 +42,11 @@ class Tiff:
     def white_is_zero(self) -> bool:
         """Whether the smallest value is white."""
         return self.directory.number(_PHOTOMETRIC, 1) == 0
+
+    @property
+    def has_profile(self) -> bool:
+        """Whether its colours have a profile."""
+        return _PROFILE in self.directory.entries
 
     @property
     def in_planes(self) -> bool:

@@ -51,7 +51,7 @@ class Upright:
 
 def upright(data: bytes, facts: PictureFacts) -> Upright:
     """Decode a picture file and set it upright; PortalError where it is damaged or of a form that isn't read."""
-    decoded = decode(data)
+    decoded = decode(data, least_bits=facts.shown_bits)
     if decoded.image.size != (facts.stored.width, facts.stored.height):
         raise PortalError("damaged file: its header and its pixels differ in size")
     image, notes = _flat(decoded)

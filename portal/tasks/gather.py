@@ -1,5 +1,6 @@
 """Gathers what every command needs: the catalogue, what its pictures say of themselves, the assessments."""
 
+from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
@@ -135,14 +136,28 @@ def facts_of(
 
 
 def as_tagged(catalogue: Catalogue, facts: Mapping[str, Facts]) -> dict[str, Facts]:
-    """The pictures of which somebody blacked out a part, and the movies of which somebody said how they are shown."""
+    """The facts to which tags add something.
+
+    These are pictures of which a part is blacked out, movies of which it is said how they are shown, and deep
+    pictures of a view, which are all shown by the same range.
+    """
     found: dict[str, Facts] = {}
-    for _, trial in catalogue.trials():
+    deep = defaultdict[tuple[str | None, str], dict[str, PictureFacts]](dict)
+    for mould, trial in catalogue.trials():
         for picture in trial.pictures:
             own, tag = facts.get(picture.file), picture.tag
-            if tag and (tag.masks or tag.movie) and isinstance(own, PictureFacts):
+            if not tag or not isinstance(own, PictureFacts):
+                continue
+            if tag.masks or tag.movie:
                 masks = tuple(mask.xy for mask in tag.masks)
-                found[picture.file] = replace(own, masks=masks, movie=_shown_as(own.movie, tag.movie))
+                own = replace(own, masks=masks, movie=_shown_as(own.movie, tag.movie))
+                found[picture.file] = own
+            if tag.view and own.bits:
+                deep[catalogue.part_of(mould, tag.cavity), tag.view][picture.file] = own
+    for of_view in deep.values():
+        most = max(own.bits or 0 for own in of_view.values())
+        if len(of_view) > 1:
+            found |= {file: replace(own, shown_bits=most) for file, own in of_view.items()}
     return found
 
 
@@ -165,4 +180,4 @@ def facts_from_data(data: Mapping[str, Any]) -> Facts:
     frames = {name: Frame(**data[name]) if data[name] else None for name in ("stored", "declared")}
     movie = Movie(**{**data["movie"], "poster_at": None, "keeps_sound": False}) if data["movie"] else None
     written = tuple(WrittenScale(**each) for each in data["written"])
-    return PictureFacts(**{**data, **frames, "masks": (), "movie": movie, "written": written})
+    return PictureFacts(**{**data, **frames, "masks": (), "movie": movie, "written": written, "shown_bits": None})

@@ -66,9 +66,7 @@ def movie(
         target.metadata.update(said or {})
         if said and form in {"mp4", "mov", "matroska"}:
             title = {"title": said["title"]} if "title" in said else {}
-            target.set_chapters(
-                [{"id": 1, "start": 0, "end": 1000, "time_base": Fraction(1, 1000), "metadata": title}]
-            )
+            target.set_chapters([{"id": 1, "start": 0, "end": 1000, "time_base": Fraction(1, 1000), "metadata": title}])
         videos = [
             _video(target.add_stream(coding or usual, rate=RATE, options=dict(options or {})), size, pix_fmt)
             for _ in range(1 + second_track)

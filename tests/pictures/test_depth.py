@@ -108,7 +108,8 @@ def test_real_values_between_0_and_1_are_shares_of_white(order: Order, tmp_path:
 
 def test_real_values_of_no_range_are_stretched_and_the_ends_told() -> None:
     """Nothing is clipped, whatever the sign; what is no number counts as 0."""
-    mapped, note = real_to_8_bits(np.array([-2.0, np.nan, 0.0, 8.0]))
+    found = real_to_8_bits(np.array([-2.0, np.nan, 0.0, 8.0]))
+    mapped, note = found.pixels, found.note
     assert mapped.tolist() == [0, 51, 51, 255]
     assert note == Say.of("picture.range.real", low=Figure("-2"), high=Figure("8"))
 
@@ -133,7 +134,8 @@ def test_deep_colours_each_by_itself_are_refused_with_a_reason(tmp_path: Path) -
 def test_brighter_stays_brighter_and_nothing_is_clipped(values: list[int]) -> None:
     """The order of values is kept, and two that are a level apart never both become white."""
     samples = np.array(values, dtype=np.uint16)
-    mapped, note = whole_to_8_bits(samples, declared=16, for_display=False)
+    found = whole_to_8_bits(samples, declared=16, for_display=False)
+    mapped, note = found.pixels, found.note
     white = note.get("white")
     assert isinstance(white, int) and samples.max() <= white
     by_value = mapped[np.argsort(samples, kind="stable")].astype(int)

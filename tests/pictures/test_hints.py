@@ -98,5 +98,3 @@ def test_they_are_kept_as_a_file_like_all_that_is_derived(tmp_path: Path) -> Non
     assert whole.hints is None and hinted.hints is not None
     kept = json.loads((tmp_path / "out" / hinted.name).read_bytes())
     assert Hints(**kept) == hinted.hints == hints_of(texture(), [(0, 0, 60, 60)])
-
-
