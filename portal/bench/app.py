@@ -30,7 +30,7 @@ from portal.bench.bodies import (
 )  # fmt: skip
 from portal.bench.checked import mark_checked
 from portal.bench.drawing import facts_of
-from portal.bench.edges import Codes, find_edges
+from portal.bench.edges import find_edges
 from portal.bench.index import NotThere
 from portal.bench.labels import labels
 from portal.bench.listing import trial_data, trials
@@ -66,7 +66,6 @@ class App:
         self.bench = bench
         self.pixels = pixels
         self.token = token
-        self.codes = Codes()
         self.static = static_files()
         self.previewing = Previewing(bench, pixels.folder / "preview")
 
@@ -105,14 +104,24 @@ class App:
         return JSONResponse({"version": self.bench.version})
 
     def sight(self, request: Request) -> object:
-        """One picture with what was found on it."""
-        return sight(self.bench, request.path_params["key"], self._speaker(request))
+        """One picture with what was found on it; it is decoded ahead of the first search for an edge."""
+        told = sight(self.bench, request.path_params["key"], self._speaker(request))
+        self.pixels.decoding.ahead(*self._spot(request))
+        return told
 
     def pixels_of(self, request: Request) -> Path:
-        """A picture's pixels."""
+        """A picture's pixels, or a tile of them."""
+        return self._pixels(request, *self._spot(request))
+
+    def _spot(self, request: Request) -> tuple[Path, PictureFacts]:
         spot = self.bench.index.spot(request.path_params["key"])
-        own = facts_of(spot, self.bench.facts)
-        return self.pixels.file(self.bench.folder / spot.picture.file, own, request.path_params["divide"])
+        return self.bench.folder / spot.picture.file, facts_of(spot, self.bench.facts)
+
+    def _pixels(self, request: Request, path: Path, own: PictureFacts) -> Path:
+        asked = request.path_params
+        if "tile" in asked:
+            return self.pixels.tile(path, own, asked["divide"], asked["tile"])
+        return self.pixels.file(path, own, asked["divide"])
 
     def sample_of(self, request: Request) -> Path:
         """The pixels of a limit sample's picture."""
@@ -148,7 +157,7 @@ class App:
 
     def edges(self, asked: Edges, request: Request) -> object:
         """A shape moved onto the edges nearby, as a proposal."""
-        return find_edges(self.bench, self.codes, asked, language=language_of(request))
+        return find_edges(self.bench, self.pixels.decoding, asked, language=language_of(request))
 
     def save(self, asked: Save, request: Request) -> object:
         """A finding into its tag file."""
@@ -188,7 +197,7 @@ class App:
     def graticule_of(self, request: Request) -> Path:
         """The pixels of such a picture."""
         each, own = candidate(self.bench, request.path_params["key"])
-        return self.pixels.file(self.bench.folder / each.file, own, request.path_params["divide"])
+        return self._pixels(request, self.bench.folder / each.file, own)
 
     def calibrate(self, asked: Reading, request: Request) -> object:
         """What pictures of a stage micrometer say of a setting."""
@@ -220,6 +229,7 @@ def bench_app(bench: Bench, pixels: Pixels, *, hosts: tuple[str, ...], key: str 
             Route("/", app.page, methods=get),
             Route("/static/{name}", app.file, methods=get),
             Route("/picture/{key}/{divide:int}", showing(app.pixels_of), methods=get),
+            Route("/picture/{key}/{divide:int}/{tile:int}", showing(app.pixels_of), methods=get),
             Route("/sample/{key}/{divide:int}", showing(app.sample_of), methods=get),
             Route("/preview/{key}", app.preview, methods=get),
             Route("/preview/{key}/{place:int}/{path:path}", app.previewed, methods=get),
@@ -233,6 +243,7 @@ def bench_app(bench: Bench, pixels: Pixels, *, hosts: tuple[str, ...], key: str 
             Route("/api/save", taking(Save, app.save), methods=post),
             Route("/api/checked", taking(MarkChecked, app.checked), methods=post),
             Route("/graticule/{key}/{divide:int}", showing(app.graticule_of), methods=get),
+            Route("/graticule/{key}/{divide:int}/{tile:int}", showing(app.graticule_of), methods=get),
             Route("/labels/{key}", app.labels, methods=get),
             Route("/api/ask", taking(Ask, app.ask), methods=post),
             Route("/api/note", taking(Note, app.note), methods=post),

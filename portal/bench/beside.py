@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from portal.assess.scales import sample_scale
 from portal.bench.index import Spot, key_of
-from portal.bench.pixels import divides
+from portal.bench.pixels import wholes
 from portal.bench.state import Bench
 from portal.model.picture import PictureFacts
 from portal.model.result import Applied, Scale
@@ -67,7 +67,7 @@ def _data(bench: Bench, sample: LimitSample, picture: SamplePicture, speaker: Sp
         "height": height,
         "um": [scale.x_um, scale.y_um] if isinstance(scale, Scale) else None,
         "at": {"x": at[0], "y": at[1]} if at else None,
-        "sizes": [[f"/sample/{key_of(file)}/{each}", each] for each in divides(facts)],
+        "sizes": [[f"/sample/{key_of(file)}/{each}", each] for each in wholes(facts)],
     }
 
 

@@ -6,7 +6,7 @@ from datetime import datetime
 from pathlib import Path
 
 from portal.bench.index import NotThere, key_of
-from portal.bench.pixels import divides
+from portal.bench.pixels import sizes_at
 from portal.bench.state import Bench
 from portal.catalog.folder import Folder
 from portal.catalog.shelf import Shelf
@@ -81,10 +81,7 @@ def _data(each: Candidate, own: PictureFacts, speaker: Speaker) -> dict[str, obj
         "height": height,
         "ratio": 1.0,
         "um": None,
-        "sizes": [
-            [f"/graticule/{each.key}/{divide}", -(-width // divide) * divide, -(-height // divide) * divide, divide]
-            for divide in divides(own)
-        ],
+        "sizes": sizes_at(f"/graticule/{each.key}", own),
     }
 
 

@@ -13,7 +13,9 @@ from portal.site.typeset import typeset
 from portal.site.words import po_files, speaks
 from portal.web.files import TYPES
 
-SCRIPTS = ("geometry.js", "draft.js")
+SCRIPTS = ("geometry.js", "layers.js", "draft.js")
+SHARED = SCRIPTS[:2]
+"""With the pages of a site."""
 """What the modules find there; `bench.js` is the module that imports the others."""
 STYLES = ("style.css", "bench.css", "benchscale.css")
 OTHER_STYLES = ("benchlabels.css",)
@@ -27,7 +29,7 @@ def static_files() -> dict[str, tuple[str, bytes]]:
     """The styles and scripts by name, each with its fixed type; nothing else of the folder."""
     folder = resources.templates()
     own = sorted((folder / "bench").glob("*.js"))
-    files = (*(folder / name for name in (*STYLES, *OTHER_STYLES)), folder / "geometry.js", *own)
+    files = (*(folder / name for name in (*STYLES, *OTHER_STYLES)), *(folder / name for name in SHARED), *own)
     return {each.name: (TYPES[each.suffix], each.read_bytes()) for each in files}
 
 

@@ -11,7 +11,7 @@ from portal.bench.choices import choices
 from portal.bench.drawing import as_text, facts_of
 from portal.bench.index import Spot, trial_key
 from portal.bench.more import more_of
-from portal.bench.pixels import divides
+from portal.bench.pixels import sizes_at
 from portal.bench.propose import proposed
 from portal.bench.save import place_of
 from portal.bench.state import Bench
@@ -40,10 +40,7 @@ def sight(bench: Bench, key: str, speaker: Speaker, *, said: Place | None = None
         "shown": own.sha256,
         "width": width,
         "height": height,
-        "sizes": [
-            [f"/picture/{key}/{each}?{own.sha256[:16]}", _up(width, each), _up(height, each), each]
-            for each in divides(own)
-        ],
+        "sizes": sizes_at(f"/picture/{key}", own),
         "rungs": [[rung.um, speaker.number(rung.label)] for rung in rungs(speaker.unit)],
         **_scale(bench, spot, place, speaker),
         "place": place,
@@ -61,11 +58,6 @@ def sight(bench: Bench, key: str, speaker: Speaker, *, said: Place | None = None
 def _proposed(bench: Bench, spot: Spot, own: PictureFacts) -> dict[str, str]:
     catalogue = bench.catalogue
     return proposed(spot, catalogue.shop.file_names, scopes=catalogue.scopes, camera=own.camera)
-
-
-def _up(pixels: int, divide: int) -> int:
-    """How many pixels of the picture a divided copy stands for; its last column may stand for fewer."""
-    return -(-pixels // divide) * divide
 
 
 def _as_placed(bench: Bench, spot: Spot, place: dict[str, str]) -> Spot:

@@ -12,8 +12,8 @@ CSP = (
     "base-uri 'none'; form-action 'none'"
 )
 STYLE, SCRIPT, SEARCH_SCRIPT = "style.css", "viewer.js", "search.js"
-GEOMETRY = "geometry.js"
-_MADE_OF = {STYLE: (STYLE, "reference.css"), SCRIPT: (GEOMETRY, SCRIPT), SEARCH_SCRIPT: (SEARCH_SCRIPT,)}
+GEOMETRY, LAYERS = "geometry.js", "layers.js"
+_MADE_OF = {STYLE: (STYLE, "reference.css"), SCRIPT: (GEOMETRY, LAYERS, SCRIPT), SEARCH_SCRIPT: (SEARCH_SCRIPT,)}
 
 
 def static() -> tuple[Page, ...]:

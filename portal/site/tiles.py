@@ -35,13 +35,14 @@ class Size:
 
 def sizes(frame: Frame) -> tuple[Size, ...]:
     """The sizes that are worth their own files, from small to full."""
-    if not _is_large(frame, 1):
+    if not is_large(frame):
         return (*(Size(divide) for divide in (4, 2) if frame.width // divide >= _LEAST_WIDTH), Size(1))
     smaller = (8, 4, 2) if frame.width // 8 >= _FITTED_WIDTH else (4, 2)
-    return tuple(Size(each, tuple(_tiles(frame, each)) if _is_large(frame, each) else ()) for each in (*smaller, 1))
+    return tuple(Size(each, tuple(_tiles(frame, each)) if is_large(frame, each) else ()) for each in (*smaller, 1))
 
 
-def _is_large(frame: Frame, divide: int) -> bool:
+def is_large(frame: Frame, divide: int = 1) -> bool:
+    """Whether a picture of that frame, divided, comes in tiles."""
     return frame.width * frame.height > LARGE * divide * divide
 
 

@@ -6,7 +6,7 @@ import { crossInk, draftInk, draw, findingInk } from "./ink.js";
 
 export function easelOn(pane, stage, ink, bar, tell) {
   var MOST = 16, REACH = 22, STILL = 4, painted = {};
-  var picture = null, view = null, layers = [], divides = [], pointers = new Map(), pinch = null, whole = true;
+  var picture = null, view = null, layers = [], tiled = [], divides = [], pointers = new Map(), pinch = null, whole = true;
   var press = null, stroke = null, last = null;
 
   function size() { return { width: pane.clientWidth, height: pane.clientHeight }; }
@@ -24,6 +24,7 @@ export function easelOn(pane, stage, ink, bar, tell) {
     picture = next;
     if (!same) {
       layers = [];
+      tiled = [];
       stage.replaceChildren();
       divides = next.sizes.map(function (one) { return one[3]; });
     }
@@ -54,8 +55,14 @@ export function easelOn(pane, stage, ink, bar, tell) {
     bar.querySelector(".len").style.setProperty("width", found.px + "px");
     bar.querySelector(".txt").textContent = found.label;
   }
+  /* One file, or of tiles those in view. */
   function layer(index) {
     var wanted = picture.sizes[index], one = layers[index];
+    if (!one && !wanted[0]) {
+      tiled[index] = PortalLayers.layered(image(), wanted);
+      one = layers[index] = tiled[index].root;
+      stage.insertBefore(one, layers.slice(index + 1).find(Boolean) || null);
+    }
     if (!one) {
       one = document.createElement("img");
       one.className = "layer";
@@ -68,8 +75,8 @@ export function easelOn(pane, stage, ink, bar, tell) {
       layers[index] = one;
       stage.insertBefore(one, layers.slice(index + 1).find(Boolean) || null);
     }
-    layers.forEach(function (other, place) { if (place > index) { other.hidden = true; } });
-    one.hidden = false;
+    layers.forEach(function (other, place) { other.classList.toggle("away", place > index); });
+    if (tiled[index]) { tiled[index].look(view, size()); }
     one.classList.toggle("close", view.zoom > 3);
   }
   function zoom(point, factor) {

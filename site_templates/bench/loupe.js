@@ -1,10 +1,10 @@
 /* The loupe: what lies under the pointer or the cross at full resolution, with a cross in the middle. On and off by a key. */
-import { desk, get, on } from "./desk.js";
+import { desk, get, make, on } from "./desk.js";
 import { draw, lines } from "./ink.js";
 import { easel, tentative } from "./paint.js";
 
 var SIDE = 184, AWAY = 30, CLOSER = 4, LEAST = 2, MOST = 32, HOLE = 5;
-var box = get("loupe"), image = box.querySelector("img"), ink = box.querySelector("svg"), touched = false;
+var box = get("loupe"), ink = box.querySelector("svg"), image = null, tiles = null, of = "", touched = false;
 
 export function toggleLoupe() {
   desk.loupe = !desk.loupe;
@@ -25,14 +25,30 @@ function place() {
   spot = easel.inWindow(point);
   corner = PortalGeometry.toScreen(view, { x: 0, y: 0 });
   box.style.setProperty("transform", "translate(" + beside(spot.spot.x, spot.size.width, AWAY) + "px," + above(spot.spot.y, spot.size.height) + "px)");
-  if (image.getAttribute("src") !== full(picture)) { image.src = full(picture); }
+  if (of !== named(picture)) { lay(picture); }
+  if (tiles) { tiles.look(view, { width: SIDE, height: SIDE }); }
   image.classList.toggle("close", view.zoom > 3);
   image.style.setProperty("width", picture.width * view.zoom + "px");
   image.style.setProperty("height", picture.height * view.zoom * view.ratio + "px");
   image.style.setProperty("transform", "translate(" + corner.x + "px," + corner.y + "px)");
   ink.replaceChildren(lines(tentative(), view), cross());
 }
-function full(picture) { return picture.sizes[picture.sizes.length - 1][0]; }
+function full(picture) { return picture.sizes[picture.sizes.length - 1]; }
+function named(picture) { return full(picture)[0] || full(picture)[5][0]; }
+/* The picture at full resolution, of a large one the tiles that are looked at. */
+function lay(picture) {
+  of = named(picture);
+  if (image) { image.remove(); }
+  tiles = full(picture)[0] ? null : PortalLayers.layered({ width: picture.width, height: picture.height }, full(picture));
+  image = tiles ? tiles.root : make("img");
+  if (!tiles) {
+    image.alt = "";
+    image.draggable = false;
+    image.src = of;
+  }
+  image.classList.add("under");
+  box.prepend(image);
+}
 function beside(at, whole, away) { return at + away + SIDE <= whole ? at + away : Math.max(at - away - SIDE, 0); }
 /* Above a finger, which would hide it; else below right. */
 function above(at, whole) {

@@ -37,6 +37,8 @@ GETS = [
     "/api/trial/{}",
     "/api/picture/{}",
     "/picture/{}/1",
+    "/picture/{}/1/0",
+    "/graticule/{}/1/0",
     "/sample/{}/1",
     "/graticule/{}/1",
     "/labels/{}",

@@ -4,7 +4,8 @@ import numpy as np
 from PIL import Image
 
 from portal.bench.bodies import Edges
-from portal.bench.edges import Codes, find_edges
+from portal.bench.decoding import Decoding
+from portal.bench.edges import find_edges
 from portal.bench.index import key_of
 from portal.bench.state import Bench
 from tests.bench.conftest import GATE, vestige
@@ -21,7 +22,7 @@ def test_the_ends_of_a_line_are_proposed_on_the_edges_and_nothing_is_written(ben
     bench = Bench(bench.folder)
     shape = vestige("103.00,120.00 197.00,120.00")["shapes"][0]
     asked = Edges.model_validate({"number": 4, "picture": key_of(file), "shape": shape})
-    told = find_edges(bench, Codes(), asked)
+    told = find_edges(bench, Decoding(), asked)
     assert told["number"] == 4 and told["found"] == 2
     moved = told["shape"]
     assert isinstance(moved, dict) and moved["drawn"] == "edge found"
@@ -35,5 +36,5 @@ def test_where_there_is_none_it_says_so(bench: Bench) -> None:
     """On a picture of noise."""
     shape = vestige("103.00,120.00 197.00,120.00")["shapes"][0]
     asked = Edges.model_validate({"number": 4, "picture": key_of(GATE), "shape": shape})
-    told = find_edges(bench, Codes(), asked)
+    told = find_edges(bench, Decoding(), asked)
     assert told["found"] == 0 and str(told["said"]).startswith("No edge found. Stayed as drawn: ")

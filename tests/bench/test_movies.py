@@ -6,7 +6,8 @@ import pytest
 from PIL import Image
 
 from portal.bench.bodies import Edges
-from portal.bench.edges import Codes, find_edges
+from portal.bench.decoding import Decoding
+from portal.bench.edges import find_edges
 from portal.bench.index import key_of
 from portal.bench.pixels import Pixels
 from portal.bench.state import Bench
@@ -39,7 +40,7 @@ def test_no_edge_is_looked_for_in_it(filmed: Bench) -> None:
     """And it says why."""
     shape = vestige("10.00,20.00 50.00,20.00")["shapes"][0]
     with pytest.raises(PortalError, match="nothing is measured in a movie"):
-        find_edges(filmed, Codes(), Edges.model_validate({"number": 1, "picture": key_of(FILE), "shape": shape}))
+        find_edges(filmed, Decoding(), Edges.model_validate({"number": 1, "picture": key_of(FILE), "shape": shape}))
 
 
 def test_one_that_is_broken_has_its_reason(bench: Bench) -> None:

@@ -6,7 +6,8 @@ import pytest
 
 from portal.bench.answer import answer
 from portal.bench.bodies import Edges, Question
-from portal.bench.edges import Codes, find_edges
+from portal.bench.decoding import Decoding
+from portal.bench.edges import find_edges
 from portal.bench.index import key_of
 from portal.bench.save import save
 from portal.bench.sight import sight
@@ -34,7 +35,7 @@ def test_it_is_refused_whatever_is_asked(open_then_replaced: tuple[Bench, str]) 
     place = wanted(bench, UNTAGGED).place
     asks: list[Callable[[], object]] = [
         lambda: answer(bench, Question.model_validate({**own, "place": place, "finding": drawn})),
-        lambda: find_edges(bench, Codes(), Edges.model_validate({**own, "shape": drawn["shapes"][0]})),
+        lambda: find_edges(bench, Decoding(), Edges.model_validate({**own, "shape": drawn["shapes"][0]})),
         lambda: save(bench, wanted(bench, UNTAGGED, shown=shown)),
     ]
     for ask in asks:

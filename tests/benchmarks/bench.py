@@ -13,7 +13,8 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from portal.bench.answer import answer
 from portal.bench.bodies import Edges, Place, Question, Save
-from portal.bench.edges import Codes, find_edges
+from portal.bench.decoding import Decoding
+from portal.bench.edges import find_edges
 from portal.bench.index import key_of, trial_key
 from portal.bench.listing import trial_data
 from portal.bench.pixels import Pixels
@@ -76,7 +77,7 @@ def _one_picture(bench: Bench, big: str, top: Path) -> None:
     timed("its full size then", lambda: pixels.file(path, own, 1), times=5)
     asked = Question(number=1, picture=big, place=place, finding=finding)
     timed("answer to an outline of 300 points", lambda: answer(bench, asked), times=40)
-    codes = Codes()
+    codes = Decoding()
     edges = Edges(number=1, picture=big, shape={**shape, "shape": "line", "points": "2000.00,2000.00 3000.00,2000.00"})
     timed("find edges, decoding first", lambda: find_edges(bench, codes, edges))
     timed("find edges then", lambda: find_edges(bench, codes, edges), times=10)

@@ -74,8 +74,9 @@ def test_undo_has_no_end(at: At) -> None:
 def middle_of_loupe(at: At) -> Any:
     """The image point in the middle of the loupe, by where its picture stands."""
     return at.page.evaluate(
-        """() => { const image = document.querySelector('#loupe img'), box = document.querySelector('#loupe');
-             const by = new DOMMatrix(getComputedStyle(image).transform), zoom = image.offsetWidth / 320;
+        """() => { const image = document.querySelector('#loupe .under'), box = document.querySelector('#loupe');
+             const by = new DOMMatrix(getComputedStyle(image).transform);
+             const zoom = image.getBoundingClientRect().width / 320;
              return { x: (box.clientWidth / 2 - by.e) / zoom, y: (box.clientHeight / 2 - by.f) / zoom, zoom }; }"""
     )
 
@@ -94,7 +95,7 @@ def test_the_loupe_shows_what_lies_under_the_pointer(at: At) -> None:
         box, pane = at.page.locator("#loupe").bounding_box(), at.page.locator("#window").bounding_box()
         assert box and pane and box["x"] >= pane["x"] - 1 and box["x"] + box["width"] <= pane["x"] + pane["width"] + 1
     source = at.page.get_attribute("#loupe img", "src") or ""
-    assert source.endswith("/1")
+    assert "/1?" in source
     at.page.keyboard.press("ArrowRight")
     assert middle_of_loupe(at)["x"] > 150
     at.page.keyboard.press(".")
