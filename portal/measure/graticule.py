@@ -68,11 +68,27 @@ class Graticule:
     @property
     def ends(self) -> tuple[tuple[float, float], tuple[float, float]]:
         """The first and the last mark, each where marks at equal distances have it."""
+        return self._place(0), self._place(self.divisions)
+
+    def within(self, width: float, height: float) -> tuple[int, tuple[float, float], tuple[float, float]]:
+        """The most divisions along one straight line that lies in a picture, and its ends at a mark each.
+
+        Where the marks stand aslant and reach over the picture's edge, the line from the first to the last leaves it.
+        """
+        inside = [
+            number
+            for number in range(self.divisions + 1)
+            if 0 <= self._place(number)[0] <= width and 0 <= self._place(number)[1] <= height
+        ]
+        first, last = (inside[0], inside[-1]) if len(inside) > 1 else (0, self.divisions)
+        return last - first, self._place(first), self._place(last)
+
+    def _place(self, number: int) -> tuple[float, float]:
+        """Where marks at equal distances have that one, counted from the first that was read."""
         way = math.cos(math.radians(self.angle_deg)), math.sin(math.radians(self.angle_deg))
-        first, last = self.places[0], self.places[-1]
-        start = (first.x - first.left_px * way[0], first.y - first.left_px * way[1])
-        far = self.division_px * (last.number - first.number)
-        return start, (start[0] + far * way[0], start[1] + far * way[1])
+        first = self.places[0]
+        far = self.division_px * number - first.left_px
+        return first.x + far * way[0], first.y + far * way[1]
 
 
 @dataclass(frozen=True, slots=True)

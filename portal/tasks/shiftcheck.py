@@ -49,12 +49,16 @@ class Wanted:
 
 
 def found_line(picture: Path, pitch: Length) -> Line:
-    """From the first mark to the last that can be read; PortalError where it is no picture of a graticule."""
+    """From the first mark that can be read to the last, as far as the line between them lies in the picture.
+
+    PortalError where it is no picture of a graticule.
+    """
     if pitch.um <= 0:
         raise PortalError("a division is longer than nothing", code=2)
-    _, reading = read_picture(picture)
-    points = read_points(" ".join(f"{x:.2f},{y:.2f}" for x, y in reading.ends))
-    um = reading.divisions * pitch.um
+    frame, reading = read_picture(picture)
+    divisions, *ends = reading.within(frame.width, frame.height)
+    points = read_points(" ".join(f"{x:.2f},{y:.2f}" for x, y in ends))
+    um = divisions * pitch.um
     return Line(points, Length(um, f"{um / 1000:.10g} mm" if um >= 1000 else f"{um:.10g} um"))
 
 

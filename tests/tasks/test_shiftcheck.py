@@ -1,5 +1,6 @@
 """A setting is checked by a picture of the graticule: found by itself or drawn, told, written, looked back from."""
 
+import math
 from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
@@ -16,6 +17,7 @@ from portal.problem import PortalError
 from portal.tasks.check import check
 from portal.tasks.gather import survey
 from portal.tasks.lookback import look_backs
+from portal.tasks.micrometer import read_picture
 from portal.tasks.recorded import recorded
 from portal.tasks.shiftcheck import Line, Wanted, compare, found_line, write_check
 from tests.tasks.packing import pack, ready_catalogue
@@ -56,6 +58,22 @@ def test_a_graticule_that_measures_right_passes_and_one_of_a_moved_zoom_fails(tm
     bad = told(folder, wanted(graticule(tmp_path / "b.jpg", 26.5)))
     assert bad.agrees is False and isinstance(bad.found, Against)
     assert bad.found.um / bad.check.length.um == pytest.approx(1.06, rel=5e-3)
+
+
+@pytest.mark.parametrize("division", [10.0, 11.0, 15.0])
+def test_a_turned_graticule_that_reaches_over_the_edge_is_measured_as_far_as_it_is_seen(
+    tmp_path: Path, division: float
+) -> None:
+    """The line from its first mark to its last would leave the picture: the last is seen only above or below it."""
+    at = picture(tmp_path / "a.png", division, size=(480, 640))
+    frame, reading = read_picture(at)
+    assert reading.ends[1][0] > frame.width, "it has to reach over"
+    line = found_line(at, PITCH)
+    (x, y), (a, b) = line.points.xy
+    assert all(0 <= each <= frame.width for each in (x, a)) and all(0 <= each <= frame.height for each in (y, b))
+    count = round(line.length.um / PITCH.um)
+    assert reading.divisions - 3 <= count < reading.divisions
+    assert math.hypot(a - x, b - y) == pytest.approx(count * reading.division_px, abs=0.02)
 
 
 def test_a_line_drawn_over_a_stated_length_is_a_check_too(tmp_path: Path) -> None:
