@@ -9,12 +9,17 @@ export function changed(quiet) {
   tell("drawn");
   if (!quiet) { unfinished(); tell("changed"); }
 }
+/* It may take more points, and is one already. */
+function closable(now) {
+  var shape = now.shapes[now.open];
+  return Boolean(shape && PortalShapes.complete(shape) && shape.stage === undefined);
+}
 function unfinished() {
   var now = draft();
   if (!now.shapes.length || now.kind) { return; }
   if (!now.fields.defect) { state("", say("unfinished", { what: say("needs_class") })); }
   else if (!now.fields.zone) { state("", say("unfinished", { what: say("needs_zone") })); }
-  else if (!PortalDraft.complete(now)) { state("", say("unfinished", { what: say("needs_points") })); }
+  else if (!PortalDraft.complete(now)) { state("", say("unfinished", { what: say(closable(now) ? "needs_enter" : "needs_points") })); }
 }
 /* The next finding begins with what the last one was. */
 export function fresh() {
