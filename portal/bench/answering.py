@@ -14,6 +14,7 @@ from starlette.responses import FileResponse, JSONResponse, PlainTextResponse, R
 from portal.bench.bodies import Body
 from portal.bench.index import NotThere
 from portal.bench.page import LANGUAGES
+from portal.catalog.alone import Busy
 from portal.problem import PortalError
 from portal.web.writes import TooLarge
 
@@ -68,6 +69,10 @@ async def _refused(request: Request, error: Exception) -> Response:
     return JSONResponse(told, status_code=404 if isinstance(error, NotThere) else 422)
 
 
+async def _busy(request: Request, error: Exception) -> Response:
+    return JSONResponse({"error": str(error), "hint": getattr(error, "hint", None) or ""}, status_code=503)
+
+
 async def _unread(request: Request, error: Exception) -> Response:
     return JSONResponse({"error": "the request can't be read", "hint": ""}, status_code=400)
 
@@ -86,6 +91,7 @@ async def _left(request: Request, error: Exception) -> Response:
 
 
 REFUSALS = {
+    Busy: _busy,
     PortalError: _refused,
     ValueError: _unread,
     TooLarge: _too_large,

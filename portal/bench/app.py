@@ -162,8 +162,13 @@ class App:
     def save(self, asked: Save, request: Request) -> object:
         """A finding into its tag file."""
         saved = save(self.bench, asked)
-        told = {"number": asked.number, "id": saved.id, "conflict": saved.conflict}
-        return {**told, "picture": sight(self.bench, asked.picture, self._speaker(request))}
+        told = {"number": asked.number, "id": saved.id, "conflict": saved.conflict, "taken": saved.taken}
+        return {
+            **told,
+            "seen": saved.seen,
+            "placeSeen": saved.place_seen,
+            "picture": sight(self.bench, asked.picture, self._speaker(request)),
+        }
 
     def looked(self, asked: NothingSeen, request: Request) -> object:
         """Looked at, nothing seen."""

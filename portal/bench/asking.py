@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import tzinfo
+from threading import Lock
 
 from portal.bench.bodies import Ask, Note
 from portal.bench.index import Spot
@@ -11,12 +12,16 @@ from portal.bench.state import Bench
 from portal.model.clock import day_in, zone_of
 from portal.model.event import About, Via
 from portal.model.logstate import LogState
-from portal.model.says import Audience
+from portal.model.says import Audience, CommentMade, QuestionAsked, Says
+from portal.model.scalars import read_points
 from portal.problem import PortalError
 from portal.site.words import Speaker
 from portal.tasks import ask as asking
 from portal.tasks import note as noting
 from portal.tasks.opened import open_part
+
+_ONE_AT_A_TIME = Lock()
+"""What is sent twice, since the page waited too long for an answer, may be there at once."""
 
 
 def ask(bench: Bench, asked: Ask) -> None:
@@ -31,7 +36,9 @@ def ask(bench: Bench, asked: Ask) -> None:
         due=asked.due or None,
         kind="question" if asked.finding and asked.in_words else None,
     )
-    asking.ask(opened, wanted, confirm=(lambda doubt: True) if asked.as_it_is else None)
+    with _ONE_AT_A_TIME:
+        if not _was_said(bench, spot, asked):
+            asking.ask(opened, wanted, confirm=(lambda doubt: True) if asked.as_it_is else None)
 
 
 def note(bench: Bench, asked: Note) -> None:
@@ -43,7 +50,42 @@ def note(bench: Bench, asked: Note) -> None:
         picture=None if asked.finding else spot.picture.file,
         spot=asked.spot or None,
     )
-    noting.note(opened, asked.words, subject, shared=asked.shared)
+    with _ONE_AT_A_TIME:
+        if not _was_said(bench, spot, asked):
+            noting.note(opened, asked.words, subject, shared=asked.shared)
+
+
+def _was_said(bench: Bench, spot: Spot, asked: Ask | Note) -> bool:
+    """Whether it was written already, and the page that sends it again never heard of it."""
+    person = bench.catalogue.shop.people.get(asked.by)
+    if asked.known is None or person is None:
+        return False
+    events = (each for state in bench.logs.states() for each in state.events if each.hash not in asked.known)
+    return any(
+        each.event.via is Via.BENCH
+        and each.event.by.name == person.name
+        and _says(each.event.says, asked)
+        and _is_about(each.event.about, spot, asked)
+        for each in events
+    )
+
+
+def _says(says: Says, asked: Ask | Note) -> bool:
+    if isinstance(asked, Ask):
+        return isinstance(says, QuestionAsked) and says.question == asked.words.strip()
+    audience = Audience.SHARED if asked.shared else Audience.SHOP
+    return isinstance(says, CommentMade) and (says.comment, says.audience) == (asked.words.strip(), audience)
+
+
+def _is_about(about: About, spot: Spot, asked: Ask | Note) -> bool:
+    if asked.finding:
+        return about.finding == asked.finding
+    return about.finding is None and about.picture == spot.picture.file and _place(about.spot) == _place(asked.spot)
+
+
+def _place(text: str | None) -> tuple[tuple[float, float], ...]:
+    """A spot as a log holds it and as the page has it may be written in two ways."""
+    return tuple((float(f"{x:g}"), float(f"{y:g}")) for x, y in read_points(text).xy) if text else ()
 
 
 def talk(bench: Bench, spot: Spot, speaker: Speaker) -> list[dict[str, object]]:
@@ -63,6 +105,7 @@ class _Line:
     text: str
     by: str
     at: str
+    event: str
 
 
 def _of_state(
@@ -73,13 +116,13 @@ def _of_state(
         about = ask.asked.event.about
         if about.picture == picture or findings & set(ask.findings):
             key = "talk.asked" if ask.status.is_open() else "talk.closed"
-            line = _Line(key, ask.question, ask.asked.event.by.name, ask.asked.event.at)
+            line = _Line(key, ask.question, ask.asked.event.by.name, ask.asked.event.at, ask.hash)
             yield line.at, _said(line, about, ask.findings, zone, speaker)
     for _, comment in state.comments:
         about = abouts[comment.event]
         if about.picture == picture or about.finding in findings:
             key = "talk.noted_shop" if comment.audience is Audience.SHOP else "talk.noted"
-            line = _Line(key, comment.text, comment.by.name, comment.at)
+            line = _Line(key, comment.text, comment.by.name, comment.at, comment.event)
             yield line.at, _said(line, about, (), zone, speaker)
 
 
@@ -87,6 +130,7 @@ def _said(line: _Line, about: About, findings: tuple[str, ...], zone: tzinfo, sp
     return {
         "said": speaker.text(line.key, name=line.by, day=day_in(line.at, zone)),
         "text": line.text,
+        "event": line.event,
         "finding": about.finding or ", ".join(findings),
         "spot": about.spot or "",
     }

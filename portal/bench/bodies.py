@@ -9,6 +9,7 @@ Name = Annotated[str, StringConstraints(min_length=1, max_length=200)]
 Words = Annotated[str, StringConstraints(max_length=20_000)]
 Short = Annotated[str, StringConstraints(max_length=200)]
 Digest = Annotated[str, StringConstraints(pattern=r"^([0-9a-f]{64})?$")]
+Hash = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
 Number = Annotated[int, Field(ge=0, le=2**53 - 1)]
 Plain = dict[Annotated[str, StringConstraints(max_length=60)], Any]
 """What stands in a tag, as plain data; the catalogue's own reader says what of it is right."""
@@ -55,8 +56,9 @@ class Question(Body):
 class Save(Body):
     """A finding to be written; `seen` is the digest of what the page was given of it, empty where it is new.
 
-    With neither a finding nor an id, only what the picture shows is written. Of masks and a known feature, `finding`
-    holds the `masks` or the `points`.
+    The page gives a new one its id, so that it is the same one however often it is sent. With neither a finding nor an
+    id, only what the picture shows is written. Of masks and a known feature, `finding` holds the `masks` or the
+    `points`.
     """
 
     number: Number
@@ -65,13 +67,11 @@ class Save(Body):
     place_seen: Digest
     finding: Plain | None
     id: Annotated[str, StringConstraints(pattern=r"^([0-9A-HJKMNP-TV-Z]{4})?$")]
-    """Empty for a new one; without a finding: the one to be taken away."""
+    """Empty for a new one that is to be given an id here; without a finding: the one to be taken away."""
     seen: Digest
     by: Name
     what: Literal["finding", "also", "masks", "known"] = "finding"
     shown: Digest = ""
-    again: bool = False
-    """Whether the page sent it before and never heard what became of it."""
 
 
 class Edges(Body):
@@ -147,6 +147,9 @@ class Said(Body):
     spot: Short
     words: Annotated[str, StringConstraints(max_length=4000)]
     by: Name
+    known: Annotated[list[Hash], Field(max_length=2000)] | None = None
+    """The events that were told about the picture when the words were written: another one that says the same of the
+    same is this one, written though the page never heard of it."""
 
 
 class Ask(Said):

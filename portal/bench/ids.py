@@ -1,5 +1,6 @@
 """New ids of findings: four characters of Crockford's base 32, not used anywhere yet."""
 
+import re
 import secrets
 from collections.abc import Collection
 
@@ -8,6 +9,8 @@ from portal.problem import PortalError
 
 LETTERS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 """Crockford's base 32: no I, L, O or U."""
+SHAPE = "^[A-Z](?=.*[0-9])"
+"""A letter first and a digit in it, so that it is taken for no number and no word; also a pattern of the browser's."""
 
 
 def used_in(catalogue: Catalogue) -> set[str]:
@@ -17,9 +20,9 @@ def used_in(catalogue: Catalogue) -> set[str]:
 
 
 def new_id(used: Collection[str]) -> str:
-    """An id that isn't among those; a letter first and a digit in it, so that it is taken for no number and no word."""
+    """An id that isn't among those."""
     for _ in range(10_000):
         made = "".join(secrets.choice(LETTERS) for _ in range(4))
-        if made not in used and made[0].isalpha() and not made.isalpha():
+        if made not in used and re.match(SHAPE, made):
             return made
     raise PortalError("there is no finding's id left in this catalogue")

@@ -6,6 +6,7 @@ from functools import cache
 from babel.messages.pofile import read_po
 
 from portal import resources
+from portal.bench.ids import LETTERS, SHAPE
 from portal.bench.state import Bench
 from portal.model.shop import Role
 from portal.model.terms import Compared, Made, Seen, ShapeKind
@@ -40,6 +41,7 @@ def page(bench: Bench, token: str, language: str | None) -> bytes:
         "token": token,
         "engineers": [key for key, each in bench.catalogue.shop.people.items() if Role.ENGINEER in each.roles],
         "language": speaker.language,
+        "ids": {"letters": LETTERS, "shape": SHAPE},
         "shapes": {kind.value: speaker.text(f"shape.{kind.value}") for kind in ShapeKind},
         "made": {made.value: speaker.text(f"made.{made.value}") for made in Made},
         "seen": {seen.value: speaker.text(f"bench.seen.{seen.value.replace(' ', '-')}") for seen in Seen},

@@ -7,26 +7,31 @@ from typing import Any
 from ruamel.yaml.comments import CommentedMap
 
 from portal.bench.bodies import Place, Save
-from portal.bench.drawing import as_text, drawn_on, finding_of, tag_of
+from portal.bench.drawing import as_text, drawn_on, tag_of
 from portal.bench.ids import new_id, used_in
 from portal.bench.index import Spot
 from portal.bench.state import Bench
 from portal.bench.targets import Target, digest_of, target_of
-from portal.catalog.alone import held, keep_beside, record_of, tag_file
+from portal.catalog.alone import held, keep_beside, put_over, record_of, tag_file
 from portal.catalog.change import changed, merge, written
-from portal.catalog.write import write_whole
 from portal.model.picture import PictureFacts
-from portal.model.tag import Finding, Tag
+from portal.model.tag import Tag
 from portal.problem import PortalError, Problem
 
 
 @dataclass(frozen=True, slots=True)
 class Saved:
-    """What came of it: the finding's id, the picture as it is now, or the file in which the loser was kept."""
+    """What came of it: the finding's id, and what stands there now by the digests that a page holds it by."""
 
     id: str
     spot: Spot
+    """The picture as it is now."""
+    seen: str
+    place_seen: str
     conflict: str | None = None
+    """The file in which the loser was kept."""
+    taken: bool = False
+    """Nothing was written: somebody else's finding has the id that the page gave."""
 
 
 def place_of(tag: Tag | None) -> dict[str, str]:
@@ -38,49 +43,82 @@ def place_of(tag: Tag | None) -> dict[str, str]:
 def save(bench: Bench, asked: Save) -> Saved:
     """Write what was drawn, or take it away; PortalError where it can't be written.
 
-    What was changed on disk since the page was given it is never written over.
+    What was changed on disk since the page was given it is never written over. What stands there already, since the
+    page sent it before and never heard of it, isn't written twice.
     """
     if asked.by not in bench.catalogue.shop.people:
         raise PortalError(f"`{asked.by}` is not among `people` in catalog.yaml")
     with bench.lock:
-        spot = bench.index.spot(asked.picture)
+        spot = bench.fresh(asked.picture)
         own = drawn_on(spot, bench.facts, asked.shown)
         if spot.picture.tag_broken:
             raise PortalError(f"the tag file can't be read ({spot.picture.tag_broken}); mend it first")
-        if asked.again and (written_before := _written_before(spot, asked, own)):
-            return Saved(written_before, spot)
-        bench.logs.refuse_sent(_touched(asked, spot))
         id_ = asked.id or (_new_id(bench) if asked.finding and asked.what == "finding" else "")
         tag_of(spot, asked.place, own)
         target = target_of(bench, spot, asked, id_, own)
-        path = bench.tag_path(spot.picture)
-        with held(path):
-            conflict = _write(bench, spot, path, asked, target, own)
-        bench.reserved.update({id_} - {""})
-        return Saved(id_, bench.put(spot), conflict)
+        with held(bench.tag_path(spot.picture)):
+            return _saved(bench, spot, asked, target, own)
 
 
-def _written_before(spot: Spot, asked: Save, own: PictureFacts) -> str:
-    """The id of the new finding that was written though the page never heard of it; empty where there is none.
+def _saved(bench: Bench, spot: Spot, asked: Save, target: Target, own: PictureFacts) -> Saved:
+    """Write it while nobody else does."""
+    path, file = bench.tag_path(spot.picture), tag_file(spot.picture.file)
+    there = path.read_bytes() if path.exists() else None
+    tag = None if there is None else record_of(bench.folder, Tag, file, there.decode("utf-8"))
+    conflict = None
+    if not _is_written(tag, asked, target):
+        if _is_taken(bench, tag, asked, target):
+            return Saved(target.id, spot, "", "", taken=True)
+        bench.logs.refuse_sent(_touched(asked, spot))
+        conflict = _write(bench, spot, _There(path, there, tag), asked, target, own)
+    bench.reserved.update({target.id} - {""})
+    spot = bench.put(spot)
+    now = spot.picture.tag
+    seen, place_seen = (digest_of(target.stands(now)), digest_of(place_of(now))) if now else ("", "")
+    return Saved(target.id, spot, seen, place_seen, conflict)
 
-    A server or a page that ends between the two would else leave what was drawn once in the file twice.
+
+@dataclass(frozen=True, slots=True)
+class _There:
+    """A tag's file as it is on disk while it is held: its bytes, and what the catalogue's reader makes of them."""
+
+    path: Path
+    content: bytes | None
+    tag: Tag | tuple[Problem, ...] | None
+
+
+def _is_written(tag: Tag | tuple[Problem, ...] | None, asked: Save, target: Target) -> bool:
+    """Whether it stands there as it is asked for, but for the moment at which it was written.
+
+    A server or a page that ends between writing and hearing of it would else leave what was drawn once in the file
+    twice, or take its own words for another's.
     """
-    if asked.what != "finding" or asked.id or not asked.finding or spot.picture.tag is None:
-        return ""
-    for each in spot.picture.tag.findings:
-        same = finding_of(asked.finding, id_=each.id, by=asked.by, at="2000-01-01T00:00", frame=own.upright)
-        if _drawn(same) == _drawn(each):
-            return each.id
-    return ""
+    if not isinstance(tag, Tag) or place_of(tag) != asked.place.model_dump():
+        return False
+    return bool(_timeless(target.stands(tag)) == _timeless(target.given))
 
 
-def _drawn(finding: Finding) -> dict[str, Any]:
-    given: dict[str, Any] = as_text(finding.given())
-    return {name: value for name, value in given.items() if name != "at"}
+def _timeless(data: Any) -> Any:
+    """Plain data as text, without the moment at which it was written."""
+    plain = as_text(data) if data else None
+    return {name: value for name, value in plain.items() if name != "at"} if isinstance(plain, dict) else plain
+
+
+def _is_taken(bench: Bench, tag: Tag | tuple[Problem, ...] | None, asked: Save, target: Target) -> bool:
+    """Whether an id that the page gave to a new finding is that of another finding."""
+    if asked.what != "finding" or not asked.id or not asked.finding or asked.seen:
+        return False
+    if isinstance(tag, Tag) and target.stands(tag):
+        return False
+    return asked.id in _used(bench)
 
 
 def _new_id(bench: Bench) -> str:
-    return new_id(used_in(bench.catalogue) | bench.logs.ids() | bench.reserved)
+    return new_id(_used(bench))
+
+
+def _used(bench: Bench) -> set[str]:
+    return used_in(bench.catalogue) | bench.logs.ids() | bench.reserved
 
 
 def _touched(asked: Save, spot: Spot) -> set[str]:
@@ -92,25 +130,22 @@ def _touched(asked: Save, spot: Spot) -> set[str]:
     return own | {each.id for each in tag.findings} | {each.finding for each in tag.also}
 
 
-def _write(bench: Bench, spot: Spot, path: Path, asked: Save, target: Target, own: PictureFacts) -> str | None:
+def _write(bench: Bench, spot: Spot, there: _There, asked: Save, target: Target, own: PictureFacts) -> str | None:
     """Write the tag, or what lost beside it; gives the name of the latter."""
-    there = path.read_bytes().decode("utf-8") if path.exists() else None
 
     def change(data: CommentedMap) -> None:
         _place(data, asked.place)
         target.put(data)
 
-    base = there if there is not None else _empty(own)
-    file = tag_file(spot.picture.file)
-    tag = record_of(bench.folder, Tag, file, there) if there is not None else None
+    base, tag = there.content.decode("utf-8") if there.content is not None else _empty(own), there.tag
     if tag is None or not _clashes(tag, asked, target, own):
         alone = isinstance(tag, Tag) and place_of(tag) == asked.place.model_dump()
         text = (target.put_alone(base) if alone else None) or changed(base, change)
-        _refuse_wrong(bench, file, text)
-        write_whole(path, text.encode("utf-8"))
+        _refuse_wrong(bench, tag_file(spot.picture.file), text)
+        put_over(there.path, text.encode("utf-8"), there.content)
         return None
     last = _last(spot, own)
-    return keep_beside(path, changed(last, change).encode("utf-8")).name
+    return keep_beside(there.path, changed(last, change).encode("utf-8")).name
 
 
 def _place(data: CommentedMap, place: Place) -> None:

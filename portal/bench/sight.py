@@ -28,7 +28,7 @@ def sight(bench: Bench, key: str, speaker: Speaker, *, said: Place | None = None
 
     `said` is what an untagged one is said to show instead of what is proposed.
     """
-    spot = bench.index.spot(key)
+    spot = bench.fresh(key)
     own = facts_of(spot, bench.facts)
     tag = spot.picture.tag
     place = place_of(tag) if tag else said.model_dump() if said else _proposed(bench, spot, own)

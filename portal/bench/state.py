@@ -129,6 +129,17 @@ class Bench:
             self.version += 1
             return True
 
+    def fresh(self, key: str) -> Spot:
+        """The picture of that key with its tag as it stands on disk now; NotThere where there is none."""
+        spot = self.index.spot(key)
+        file = tag_file(spot.picture.file)
+        stamp = stamp_of(self.folder / file)
+        seen = self._seen.get((spot.mould.id, spot.trial.id))
+        known = seen.tags.get(file) if seen else None
+        if stamp is None or (known is not None and known[0] == stamp):
+            return spot
+        return self.put(spot)
+
     def put(self, spot: Spot) -> Spot:
         """Take over a picture as it is now written."""
         with self.lock:

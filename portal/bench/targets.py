@@ -32,6 +32,8 @@ class Target(Protocol):
 
     id: str
     """Of the finding, where it is one."""
+    given: Any
+    """What shall stand there, as plain data; nothing where it is taken away."""
 
     def stands(self, tag: Tag) -> Any:
         """What a tag holds of it, as plain data; nothing where it holds none."""
@@ -48,7 +50,7 @@ class OfFinding:
 
     def __init__(self, id_: str, given: dict[str, Any] | None) -> None:
         self.id = id_
-        self._given = given
+        self.given = given
 
     def stands(self, tag: Tag) -> Any:
         """The finding."""
@@ -57,11 +59,11 @@ class OfFinding:
     def put(self, data: CommentedMap) -> None:
         """Among the findings; without an id there is none."""
         if self.id:
-            put_among(data, "findings", ("id", self.id), self._given)
+            put_among(data, "findings", ("id", self.id), self.given)
 
     def put_alone(self, text: str) -> str | None:
         """Its own lines."""
-        return changed_entry(text, "findings", ("id", self.id), self._given) if self._given else None
+        return changed_entry(text, "findings", ("id", self.id), self.given) if self.given else None
 
 
 class OfMore:
@@ -69,7 +71,7 @@ class OfMore:
 
     def __init__(self, id_: str, given: dict[str, Any] | None) -> None:
         self.id = id_
-        self._given = given
+        self.given = given
 
     def stands(self, tag: Tag) -> Any:
         """What this picture adds."""
@@ -77,11 +79,11 @@ class OfMore:
 
     def put(self, data: CommentedMap) -> None:
         """Below `also`."""
-        put_among(data, "also", ("finding", self.id), self._given)
+        put_among(data, "also", ("finding", self.id), self.given)
 
     def put_alone(self, text: str) -> str | None:
         """Its own lines."""
-        return changed_entry(text, "also", ("finding", self.id), self._given) if self._given else None
+        return changed_entry(text, "also", ("finding", self.id), self.given) if self.given else None
 
 
 class OfPicture:
@@ -91,7 +93,7 @@ class OfPicture:
 
     def __init__(self, name: str, given: Any) -> None:
         self._name = name
-        self._given = given
+        self.given = given
 
     def stands(self, tag: Tag) -> Any:
         """All of them, or it."""
@@ -99,12 +101,12 @@ class OfPicture:
 
     def put(self, data: CommentedMap) -> None:
         """Below its name, ahead of what was found."""
-        if not self._given:
+        if not self.given:
             data.pop(self._name, None)
         elif self._name in data:
-            data[self._name] = merge(data[self._name], self._given)
+            data[self._name] = merge(data[self._name], self.given)
         else:
-            made = written(self._given)
+            made = written(self.given)
             if isinstance(made, CommentedMap):
                 made.fa.set_flow_style()
             if isinstance(made, CommentedSeq):

@@ -1,6 +1,8 @@
 """Files of a catalogue that are read, changed and kept one by one while people work: tags, above all."""
 
 import os
+import secrets
+import tempfile
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -18,8 +20,10 @@ from portal.problem import PortalError, Problem
 
 R = TypeVar("R", bound=Record)
 
-STALE_S = 15.0
-PATIENCE_S = 3.0
+STALE_S, PATIENCE_S = 15.0, 3.0
+"""When what is held counts as left behind, and how long is waited for it."""
+SETTLED_S = 0.1
+"""How long two may need between seeing that something was left behind and taking it."""
 
 
 def tag_file(picture: str) -> str:
@@ -35,20 +39,36 @@ def read_alone(folder: Path, record: type[R], file: str) -> R | Broken:
     return text if isinstance(text, Broken) else make_record(shelf, record, file, parsed(text), {})
 
 
+class Busy(PortalError):
+    """Somebody else writes the same file right now: what was asked for can be asked for again as it is."""
+
+
 @contextmanager
 def held(path: Path) -> Iterator[None]:
     """Keep other benches from changing a file meanwhile, also over a share; what a killed one left is taken over."""
     path.parent.mkdir(parents=True, exist_ok=True)
     lock = path.with_name(f".{path.name[:200]}.held")
+    own = secrets.token_bytes(12)
     until = time.monotonic() + PATIENCE_S
-    while not _taken(lock):
+    while not _taken(lock, own):
         if time.monotonic() > until:
-            raise PortalError(f"{path.name} is being written by another bench", hint="try again in a moment")
+            raise Busy(f"{path.name} is being written by another bench", hint="try again in a moment")
         time.sleep(0.02)
     try:
         yield
     finally:
-        lock.unlink(missing_ok=True)
+        if _owner(lock) == own:  # it may have been taken over from one that stood still for long
+            lock.unlink(missing_ok=True)
+
+
+def put_over(path: Path, content: bytes, known: bytes | None) -> None:
+    """Put content in the place of a file that was read as `known`; Busy where it is another by now.
+
+    An editor holds nothing, and who was stopped for long while holding is held no more.
+    """
+    if (path.read_bytes() if path.exists() else None) != known:
+        raise Busy(f"{path.name} was changed this moment", hint="try again in a moment")
+    write_whole(path, content)
 
 
 def keep_beside(path: Path, content: bytes) -> Path:
@@ -60,19 +80,41 @@ def keep_beside(path: Path, content: bytes) -> Path:
     return beside
 
 
-def _taken(lock: Path) -> bool:
+def _taken(lock: Path, own: bytes) -> bool:
     try:
-        os.close(os.open(lock, os.O_CREAT | os.O_EXCL | os.O_WRONLY))
+        handle = os.open(lock, os.O_CREAT | os.O_EXCL | os.O_WRONLY)
     except FileExistsError:
-        try:
-            if time.time() - lock.stat().st_mtime > STALE_S:
-                lock.unlink(missing_ok=True)
-        except FileNotFoundError:
-            pass
-        return False
+        return _is_stale(lock) and _taken_over(lock, own)
     except PermissionError:  # Windows, while the other one's is being taken away
         return False
+    with os.fdopen(handle, "wb") as file:
+        file.write(own)
     return True
+
+
+def _taken_over(lock: Path, own: bytes) -> bool:
+    """Take what a killed one left; of two that do so at once, the one whose mark stands a moment later has it."""
+    lock.unlink(missing_ok=True)
+    if not _taken(lock, own):
+        return False
+    time.sleep(SETTLED_S)
+    return _owner(lock) == own
+
+
+def _owner(lock: Path) -> bytes | None:
+    try:
+        return lock.read_bytes()
+    except OSError:
+        return None
+
+
+def _is_stale(lock: Path) -> bool:
+    """Whether it was left long ago by the clock of the machine on which it lies, which may not be ours."""
+    try:
+        with tempfile.TemporaryFile(dir=lock.parent) as probe:
+            return os.fstat(probe.fileno()).st_mtime - lock.stat().st_mtime > STALE_S
+    except FileNotFoundError:
+        return False
 
 
 def record_of(folder: Path, record: type[R], file: str, text: str, **given: str) -> R | tuple[Problem, ...]:

@@ -1,11 +1,12 @@
 /*
  * Measured while drawing: one question on its way, the newest waits; older answers than the one shown are dropped.
  */
-import { ask, desk, draft, get, make, on } from "./desk.js";
+import { ask, desk, draft, get, make, on, say } from "./desk.js";
 import { redraw, tentative } from "./paint.js";
 import { samples } from "./samples.js";
 
-var number = 0, answered = 0, asking = false, again = false;
+var AGAIN_AFTER = 1500;
+var number = 0, answered = 0, asking = false, again = false, later = 0;
 
 export function askAbout() {
   if (asking) { again = true; return; }
@@ -28,10 +29,17 @@ async function askNow() {
       what: draft().kind || "finding" });
     if (told.number > answered && desk.picture && desk.picture.key === of.key) { show(told); }
   } catch (error) {
-    if (!error.gone && mine > answered) { answered = mine; get("answer").replaceChildren(make("p", error.message, "small")); }
+    if (mine > answered) { answered = mine; silent(error.gone ? say("no_verdict") : error.message); }
+    if (error.gone) { again = false; window.clearTimeout(later); later = window.setTimeout(askAbout, AGAIN_AFTER); }
   }
   asking = false;
   if (again) { askNow(); }
+}
+/* What was told before is not of what is drawn now. */
+function silent(why) {
+  get("answer").replaceChildren(make("p", why, "small"));
+  desk.traces = [];
+  redraw();
 }
 function show(told) {
   answered = told.number;
@@ -42,6 +50,7 @@ function show(told) {
   desk.traces = told.traces;
   redraw();
 }
+on("back", askAbout);
 on("drawn", askAbout);
 on("placed", askAbout);
 on("begun", function () {

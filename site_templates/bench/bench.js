@@ -7,8 +7,8 @@ import "./paint.js";
 import "./choose.js";
 import "./gauge.js";
 import "./answer.js";
-import { sendKept } from "./kept.js";
 import "./save.js";
+import { sendLeft } from "./left.js";
 import "./place.js";
 import "./findings.js";
 import { chooseTrial, openTrial } from "./trial.js";
@@ -22,7 +22,7 @@ import "./talk.js";
 import "./keys.js";
 
 async function start() {
-  await sendKept();
+  await sendLeft();
   if (!isKnown()) { desk.me.by = ""; askWho(); return; }
   if (sessionStorage.getItem("trial")) {
     await openTrial(sessionStorage.getItem("trial"), sessionStorage.getItem("picture"));

@@ -24,7 +24,8 @@ export var desk = {
   spots: [],  /* where something was asked or noted */
   pointing: false,  /* the next point is a spot that is spoken of */
   dirty: false,  /* the draft isn't written as it is */
-  placed: false  /* nor is what the picture shows */
+  placed: false,  /* nor is what the picture shows */
+  away: ""  /* what is said while the server doesn't answer */
 };
 
 export function on(what, then) { (listening[what] = listening[what] || []).push(then); }
@@ -63,7 +64,18 @@ export function draft() { return desk.history.now; }
 export function fields() { return draft().fields; }
 export function step(next) { desk.history = PortalHistory.step(desk.history, next); }
 export function remember() { sessionStorage.setItem("last", JSON.stringify(desk.last)); }
-export function state(kind, text) { get("state").dataset.kind = kind; get("state").textContent = text; }
+/* What is said beside it while the server is away, stays said. */
+var said = { kind: "", text: "" };
+export function state(kind, text) {
+  said = { kind: kind, text: text };
+  get("state").dataset.kind = desk.away ? "waiting" : kind;
+  get("state").textContent = [desk.away, text].filter(Boolean).join(" ");
+}
+export function away(text) {
+  if (desk.away === text) { return; }
+  desk.away = text;
+  state(said.kind === "saving" ? "" : said.kind, said.kind === "saving" ? "" : said.text);
+}
 export function refuse(error) {
   var box = get("refused");
   box.hidden = !error;
@@ -74,11 +86,12 @@ export function refuse(error) {
  * Asking the server. `gone` is a server that doesn't answer, or one that doesn't know this page any more; anything else is a
  * refusal in words. A server that was started again tells its own page a new token, which is asked for once.
  */
-export async function ask(path, body) {
-  try { return await askOnce(path, body); }
+/* `patience` is how long it is waited for an answer, where it isn't for ever. */
+export async function ask(path, body, patience) {
+  try { return await askOnce(path, body, patience); }
   catch (error) {
     if (!error.old || !(await renewed())) { throw error; }
-    return askOnce(path, body);
+    return askOnce(path, body, patience);
   }
 }
 async function renewed() {
@@ -88,16 +101,18 @@ async function renewed() {
   if (page) { BOOT.token = JSON.parse(page.textContent).token; }
   return Boolean(page);
 }
-async function askOnce(path, body) {
+async function askOnce(path, body, patience) {
   var options = {}, answer, told;
   if (body) {
     options = { method: "POST", body: JSON.stringify(body),
       headers: { "Content-Type": "application/json", "X-Portal-Token": BOOT.token } };
   }
+  if (patience && AbortSignal.timeout) { options.signal = AbortSignal.timeout(patience); }
   try { answer = await fetch(path + "?language=" + BOOT.language, options); }
-  catch (error) { throw Object.assign(new Error(say("waiting")), { gone: true }); }
+  catch (error) { throw Object.assign(new Error(say("gone")), { gone: true }); }
   if (answer.status === 403) { throw Object.assign(new Error(say("old_page")), { gone: true, old: true }); }
-  told = (answer.headers.get("content-type") || "").startsWith("application/json") ? await answer.json() : null;
-  if (!answer.ok) { throw Object.assign(new Error(told ? told.error : await answer.text()), { hint: told && told.hint }); }
+  try { told = (answer.headers.get("content-type") || "").startsWith("application/json") ? await answer.json() : { error: await answer.text() }; }
+  catch (error) { throw Object.assign(new Error(say("gone")), { gone: true }); }  /* it ended while it told */
+  if (!answer.ok) { throw Object.assign(new Error(told.error), { hint: told.hint, gone: answer.status === 503 }); }
   return told;
 }

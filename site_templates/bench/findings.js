@@ -1,7 +1,7 @@
 /* The findings that are on the picture: listed, gone on with, taken away. */
 import { desk, draft, get, make, on, say } from "./desk.js";
 import { changed, fresh } from "./change.js";
-import { settled, write } from "./save.js";
+import { settled } from "./save.js";
 
 function findings() {
   var list = get("findings");
@@ -37,14 +37,17 @@ export async function edit(one) {
 /* Of a finding that is written under another picture only what is drawn here. */
 function kept(one, draft) { return one.home ? Object.assign(draft, { kind: "also" }) : draft; }
 async function takeAway(one) {
+  var now;
   if (!(await settled())) { return; }
-  desk.history = PortalHistory.start(kept(one, Object.assign(PortalDraft.start({}), { id: one.data.id, digest: one.seen })));
+  now = listed(one.data.id) || one;
+  desk.history = PortalHistory.start(kept(one, Object.assign(PortalDraft.start({}), { id: one.data.id, digest: now.seen })));
   desk.dirty = true;
-  await write();
-  fresh();
+  if (await settled()) { fresh(); }
 }
+function listed(id) { return desk.picture.findings.concat(desk.picture.also).find(function (one) { return one.data.id === id; }); }
 export function takeAwayDraft() {
-  var own = desk.picture.findings.concat(desk.picture.also).find(function (one) { return one.data.id === draft().id; });
-  if (own && !own.sent) { takeAway(own); } else if (!own) { fresh(); }
+  var now = draft(), own = listed(now.id);
+  if (now.id && !(own && own.sent)) { takeAway(own || { data: { id: now.id }, seen: now.digest, home: now.kind === "also" }); }
+  else if (!own) { fresh(); }
 }
 on("picture", findings);

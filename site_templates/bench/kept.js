@@ -1,66 +1,58 @@
 /*
- * What is on its way to the server is kept in the browser, so that a page that ends loses nothing. The next page sends it; where it
- * can't be written as it is, the page says why, and it stays until somebody writes it or lets it go.
+ * What isn't written yet, in the order in which it was made: each under a key of its own in the browser's storage, so that a page
+ * that ends loses nothing and no tab another one's. What a tab that is gone left is taken over.
+ *
+ * An entry is {at, what, path, name, sent, next}: `sent` was sent and never heard of, so it goes again as it is; `next` came since.
+ * `said` tells why it can't be written, `told` what somebody else wrote instead; both wait for somebody.
  */
-import { ask, get, make, say } from "./desk.js";
+import { tell } from "./desk.js";
 
-var KEPT = "portal-bench-unsaved", LEFT = "portal-bench-left";
+var PREFIX = "portal-bench-kept:", ALIVE = "portal-bench-tab:", TAKING = "portal-bench-taking";
+var own = Array.from(crypto.getRandomValues(new Uint32Array(3))).map(function (one) { return one.toString(36); }).join("");
+var count = 0, hidden = new WeakMap();
+export var kept = [];
 
-/* A browser that keeps nothing, or has no room, still saves: only a page that ends can lose the stroke in hand. */
-function put(name, value) {
-  try {
-    if (value === null) { localStorage.removeItem(name); } else { localStorage.setItem(name, value); }
-  } catch (error) { return; }
+/* A browser that keeps nothing, or has no room, still saves: only a page that ends can lose what isn't written. */
+export function keep(one) {
+  if (kept.indexOf(one) < 0) { kept.push(one); kept.sort(function (each, other) { return each.at - other.at; }); }
+  if (!hidden.has(one)) { hidden.set(one, PREFIX + own + ":" + (count += 1)); }
+  try { localStorage.setItem(hidden.get(one), JSON.stringify(one)); } catch (error) { /* no room */ }
+  tell("kept");
 }
-function had(name) { try { return localStorage.getItem(name); } catch (error) { return null; } }
-function left() { return JSON.parse(had(LEFT) || "[]"); }
-function leave(all) { put(LEFT, all.length ? JSON.stringify(all) : null); show(); }
+export function drop(one) {
+  kept.splice(kept.indexOf(one), 1);
+  try { localStorage.removeItem(hidden.get(one)); } catch (error) { /* nothing was kept */ }
+  tell("kept");
+}
+export function entry(what, path, name, next) {
+  var last = kept.length ? kept[kept.length - 1].at : 0;
+  return { at: Math.max(Date.now(), last + 1), what: what, path: path, name: name, sent: null, next: next };
+}
+/* What is to be sent next; what waits for somebody stands in nobody's way. */
+export function first() { return kept.find(function (one) { return !one.said && !one.told; }); }
+export function unwritten() { return kept.filter(function (one) { return !one.said && !one.told; }).length; }
+export function bodyOf(one) { return one.next || one.sent; }
 
-export function keep(body, name) { put(KEPT, JSON.stringify({ body: body, name: name })); }
-export function heard() { put(KEPT, null); }
-
-/* What was kept, with what stands in the way of writing it in words; nothing where it is written. */
-async function refusal(one) {
-  var told;
-  try { told = await ask("/api/save", Object.assign({}, one.body, { again: true })); }
-  catch (error) {
-    if (error.gone) { throw error; }
-    return Object.assign({}, one, { said: say("left", { picture: one.name, reason: error.message + (error.hint ? " – " + error.hint : "") }) });
-  }
-  return told.conflict ? { name: one.name, body: null, said: one.name + ": " + say("conflict", { file: told.conflict }) } : null;
+function keys() { try { return Object.keys(localStorage).filter(function (key) { return key.startsWith(PREFIX); }); } catch (error) { return []; } }
+function tabOf(key) { return key.slice(PREFIX.length).split(":")[0]; }
+/*
+ * Each tab holds a lock as long as it lives. Where a browser has none, anything of others is taken: sent twice as it is, it is
+ * written once.
+ */
+async function living() {
+  var all;
+  if (!navigator.locks) { return [own]; }
+  all = await navigator.locks.query();
+  return [own].concat(all.held.concat(all.pending).filter(function (one) { return one.name.startsWith(ALIVE); })
+    .map(function (one) { return one.name.slice(ALIVE.length); }));
 }
-export async function sendKept() {
-  var kept = had(KEPT), found;
-  show();
-  if (!kept) { return; }
-  try { found = await refusal(JSON.parse(kept)); } catch (error) { return; }
-  heard();
-  if (found) { leave(left().concat([found])); }
-}
-/* What was left meanwhile by others stays: it is looked for by what it holds. */
-function without(one) {
-  var text = JSON.stringify(one);
-  return left().filter(function (each) { return JSON.stringify(each) !== text; });
-}
-async function anew(one, asking) {
-  var found;
-  asking.disabled = true;
-  try { found = await refusal(one); } catch (error) { found = Object.assign({}, one, { said: error.message }); }
-  leave(without(one).concat(found ? [found] : []));
-}
-function button(words, act) {
-  var made = make("button", words);
-  made.type = "button";
-  made.addEventListener("click", act);
-  return made;
-}
-function show() {
-  var box = get("left");
-  box.replaceChildren();
-  left().forEach(function (one) {
-    box.append(make("p", one.said));
-    if (one.body) { box.append(button(say("left_anew"), function (event) { anew(one, event.target); })); }
-    box.append(button(say("left_go"), function () { leave(without(one)); }));
+async function take() {
+  var alive = await living();
+  keys().filter(function (key) { return alive.indexOf(tabOf(key)) < 0; }).forEach(function (key) {
+    try { keep(JSON.parse(localStorage.getItem(key))); localStorage.removeItem(key); } catch (error) { /* not ours, or gone by now */ }
   });
-  box.hidden = !box.children.length;
 }
+export async function adopt() {
+  if (navigator.locks) { await navigator.locks.request(TAKING, take); } else { await take(); }
+}
+if (navigator.locks) { navigator.locks.request(ALIVE + own, function () { return new Promise(function () {}); }); }

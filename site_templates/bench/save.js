@@ -1,136 +1,216 @@
-/* What was drawn is written at once, and kept here until it is; what somebody else wrote meanwhile is never lost. */
-import { ask, desk, draft, get, make, on, refuse, say, state, tell } from "./desk.js";
+/*
+ * What was drawn is kept at once and sent a moment later, one thing after the other, each until the server said what became of it.
+ * It is the same thing however often it is sent: a new finding has its id from here. What somebody else wrote is never lost.
+ */
+import { BOOT, ask, away, desk, draft, on, refuse, say, state, tell } from "./desk.js";
 import { fresh } from "./change.js";
-import { differences } from "./differ.js";
-import { heard, keep } from "./kept.js";
+import { bodyOf, drop, entry, first, keep, kept, unwritten } from "./kept.js";
 import { redraw } from "./paint.js";
+import { overlaid, recalled, remember } from "./sights.js";
 import { finish } from "./steps.js";
 
-var SAVE_AFTER = 120, AGAIN_AFTER = 1500;
-var saving = false, timer = 0, stuck = null, stamp = 0, unheard = false;
+var SAVE_AFTER = 120, AGAIN_AFTER = 1500, PATIENCE = 30000, HELD_UP = 2000, SAVE = "/api/save";
+var sending = null, since = 0, timer = 0, stamp = 0;
 
-function writeSoon() {
-  window.clearTimeout(timer);
-  if (desk.dirty || desk.placed) { timer = window.setTimeout(write, SAVE_AFTER); }
+function newId() {
+  var made;
+  do {
+    made = Array.from(crypto.getRandomValues(new Uint8Array(4))).map(function (one) { return BOOT.ids.letters[one % BOOT.ids.letters.length]; }).join("");
+  } while (!new RegExp(BOOT.ids.shape).test(made));
+  return made;
 }
 function written() { return PortalDraft.complete(draft()) ? PortalDraft.data(draft()) : null; }
-/* Without a finished finding, only what the picture shows. */
-function payload() {
-  var now = ripe() ? draft() : { id: "", digest: "" };
-  return { number: stamp += 1, picture: desk.picture.key, shown: desk.picture.shown, place: Object.assign({}, desk.place), place_seen: desk.picture.placeSeen,
-    finding: ripe() ? written() : null, id: now.id, seen: now.digest, by: desk.me.by, what: now.kind || "finding", again: unheard };
-}
 function ripe() {
   var now = draft();
   if (!desk.dirty || now.open >= 0 || !(now.id || now.digest || PortalDraft.complete(now))) { return false; }
   if (now.kind) { return true; }
   return Boolean(!PortalDraft.complete(now) || now.fields.zone && now.fields.defect);
 }
-function worthWriting() { return !stuck && !desk.dragged && (ripe() || desk.placed); }
-export async function write() {
-  var body, told, of;
-  window.clearTimeout(timer);
-  if (saving || !worthWriting()) { return; }
-  saving = true;
-  body = payload();
-  of = ripe();
+/* What is the same thing on the same picture; without a finding, it is what the picture shows. */
+function nameOf(body) { return [body.picture, body.what, body.id || (body.finding || body.what !== "finding" ? "" : "place")].join(" "); }
+function inHand(one) {
+  var now = draft(), body = bodyOf(one);
+  if (one.path !== SAVE || !desk.picture || body.picture !== desk.picture.key) { return false; }
+  return !body.id && body.what === "finding" || body.what === (now.kind || "finding") && body.id === now.id;
+}
+export function clashing() { return kept.find(function (one) { return one.told && inHand(one); }); }
+/* What waits for somebody and isn't in hand. */
+export function left() { return kept.filter(function (one) { return (one.said || one.told) && !inHand(one); }); }
+
+/* What is in hand is kept as it is now; without a finished finding, only what the picture shows. */
+function hold() {
+  var of = ripe(), now, body, one;
+  if (!desk.picture || desk.dragged || !(of || desk.placed)) { return; }
+  if (of && !draft().id && !draft().kind) { desk.history = PortalHistory.told(desk.history, { id: newId() }); }
+  now = of ? draft() : { id: "", digest: "" };
+  body = { number: stamp += 1, picture: desk.picture.key, shown: desk.picture.shown, place: Object.assign({}, desk.place), place_seen: desk.picture.placeSeen,
+    finding: of ? written() : null, id: now.id, seen: now.digest, by: desk.me.by, what: now.kind || "finding" };
   desk.dirty = desk.dirty && !of;
   desk.placed = false;
-  if (!desk.offer) { state("saving", say("saving")); }
-  keep(body, desk.picture.name);
-  try {
-    told = await ask("/api/save", body);
-    saving = unheard = false;
-    refuse(null);
-    heard();
-    taken(body, told, of);
-  } catch (error) {
-    saving = false;
-    unheard = Boolean(error.gone);
-    if (error.gone) {
-      desk.dirty = desk.dirty || of;
-      desk.placed = true;
-      state("waiting", error.message);
-      timer = window.setTimeout(write, AGAIN_AFTER);
-      return;
+  ofPicture(body.picture).forEach(function (each) { if (each.next && !each.told) { each.next.place = body.place; keep(each); } });
+  one = kept.find(function (each) { return each.what === nameOf(body); });
+  if (one && !one.sent && !one.told && !body.finding && body.id && !body.seen) { drop(one); return; }  /* it was never sent */
+  if (!one) { one = entry(nameOf(body), SAVE, desk.picture.name, body); }
+  if (one.said) { refuse(null); }
+  one.said = "";
+  one.next = body;
+  keep(one);
+  if (desk.away) { state("", ""); }
+}
+function ofPicture(key) { return kept.filter(function (one) { return one.path === SAVE && bodyOf(one).picture === key; }); }
+function soon() {
+  hold();
+  if (first()) { timer = timer || window.setTimeout(send, desk.away ? AGAIN_AFTER : SAVE_AFTER); }
+}
+export function again(one) { one.said = ""; keep(one); return send(); }
+/* Everything in its order, until nothing is left or the server is away. */
+export function send() {
+  window.clearTimeout(timer);
+  timer = 0;
+  sending = sending || sendAll().finally(function () { sending = null; });
+  return sending;
+}
+async function sendAll() {
+  var one, told;
+  while ((one = first())) {
+    if (!one.sent) { one.sent = one.next; one.next = null; keep(one); }
+    if (!desk.away && !desk.offer) { state("saving", unwritten() > 1 ? say("sending", { n: unwritten() }) : say("saving")); }
+    since = Date.now();
+    try { told = await ask(one.path, one.sent, PATIENCE); }
+    catch (error) {
+      if (error.gone) { gone(error); return; }
+      refused(one, error);
+      continue;
     }
-    heard();
-    state("", "");
-    refuse(error);
+    heard(one, told);
   }
 }
-function taken(body, told, of) {
-  var mine = standing(body.what, told);
-  if (desk.picture.key !== body.picture) { return; }
-  if (told.conflict) { conflict(body, told, mine); return; }
-  desk.placed = desk.placed || JSON.stringify(desk.place) !== JSON.stringify(body.place);
-  renew(told.picture);
-  if (of) {
-    desk.history = PortalHistory.told(desk.history, { id: body.finding || body.what === "also" ? told.id : "", digest: mine ? mine.seen : "" });
-    desk.dirty = desk.dirty || JSON.stringify(written()) !== JSON.stringify(body.finding);
+var why = "";
+function gone(error) {
+  var known = desk.away;
+  why = error.message;
+  waits();
+  timer = timer || window.setTimeout(send, AGAIN_AFTER);
+  if (!known) { showUnwritten(); }
+}
+function waits() { away(first() ? say("waiting", { n: unwritten(), why: why }) : ""); }
+/* What isn't written yet is shown on the picture as if it were. */
+function showUnwritten() { if (desk.picture) { show(recalled(desk.picture.key) || desk.picture); } }
+function back() {
+  if (!desk.away) { return; }
+  away("");
+  tell("back");
+}
+/* Nothing was written; what came since may be right. */
+function refused(one, error) {
+  back();
+  if (one.next) { one.sent = null; keep(one); return; }
+  one.next = one.sent;
+  one.sent = null;
+  one.said = error.message + (error.hint ? " – " + error.hint : "");
+  keep(one);
+  state("", "");
+  if (inHand(one)) { refuse(error); }
+}
+function heard(one, told) {
+  var body = one.sent;
+  back();
+  if (one.path !== SAVE) { drop(one); tell("heard", { path: one.path, body: body, told: told }); return; }
+  if (told.taken) { rename(one, newId()); return; }
+  if (told.conflict) {
+    one.next = one.next || body;
+    one.sent = null;
+    one.told = { file: told.conflict, theirs: standing(body, told), seen: told.seen, placeSeen: told.placeSeen, place: told.picture.place };
+    keep(one);
+  } else {
+    if (one.next) { one.sent = null; one.next.seen = told.seen; keep(one); } else { drop(one); }
+    ofPicture(body.picture).forEach(function (each) { if (each.next && !each.told) { each.next.place_seen = told.placeSeen; keep(each); } });
   }
-  if (!desk.offer) { state(worthWriting() ? "saving" : "saved", say(worthWriting() ? "saving" : "saved")); }
+  onDesk(body, told);
+}
+/* Another finding has that id already. */
+function rename(one, id) {
+  var old = one.sent.id;
+  one.next = one.next || one.sent;
+  one.sent = null;
+  one.next.id = id;
+  one.what = nameOf(one.next);
+  kept.forEach(function (each) { if (each.path !== SAVE && bodyOf(each).finding === old) { bodyOf(each).finding = id; keep(each); } });
+  if (desk.picture && desk.picture.key === one.next.picture && draft().id === old) { desk.history = PortalHistory.told(desk.history, { id: id }); }
+  keep(one);
+}
+/* What stands on disk of what was to be saved. */
+function standing(body, told) {
+  var marks = told.picture.marks, list = body.what === "also" ? told.picture.also : told.picture.findings, found;
+  if (body.what === "masks") { return { masks: marks.masks }; }
+  if (body.what === "known") { return { points: marks.known }; }
+  found = list.find(function (one) { return one.data.id === told.id; });
+  return found ? found.data : null;
+}
+function onDesk(body, told) {
+  var now = draft(), own;
+  remember(told.picture);
+  if (!desk.picture || desk.picture.key !== body.picture) { if (!first()) { state("saved", say("saved")); } return; }
+  own = (body.id || body.what !== "finding") && body.what === (now.kind || "finding") && body.id === now.id;
+  if (own && !told.conflict) {
+    desk.history = PortalHistory.told(desk.history, { id: body.finding || body.what === "also" ? body.id : "", digest: told.seen });
+  }
+  show(Object.assign(told.picture, told.conflict ? {} : { placeSeen: told.placeSeen }));
+  refuse(null);
+  if (told.conflict) { state("", ""); return; }
+  if (!desk.offer && !first()) { state("saved", say("saved")); }
   tell("saved");
   redraw();
-  if (worthWriting()) { write(); }
 }
-/* What now stands on disk of what was saved: {data, seen}. */
-function standing(what, told) {
-  var marks = told.picture.marks, list = what === "also" ? told.picture.also : told.picture.findings;
-  if (what === "masks") { return { data: { masks: marks.masks }, seen: marks.masksSeen }; }
-  if (what === "known") { return { data: { points: marks.known }, seen: marks.knownSeen }; }
-  return list.find(function (one) { return one.data.id === told.id; });
-}
-/* What came with a saved change: everything on the picture, not the view of it. */
-function renew(next) {
+/* Everything on the picture that is open, not the view of it. */
+function show(next) {
   next.choices.classes = desk.picture.choices.classes;  /* its keys stay where they are until the next picture */
-  desk.picture = next;
+  desk.picture = overlaid(next);
   tell("renewed");
   tell("picture");
 }
-function conflict(body, told, theirs) {
-  var box = get("conflict"), both, mine = make("button", say("keep_mine")), leave = make("button", say("keep_theirs"));
-  stuck = body;
-  both = body.finding || body.id ? differences(theirs && theirs.data, body.finding) : differences(told.picture.place, body.place);
-  mine.type = leave.type = "button";
-  mine.addEventListener("click", function () {
-    var wanted = body.place;
-    stuck = null;
-    box.hidden = true;
-    renew(told.picture);
-    desk.place = Object.assign({}, wanted);
-    desk.history = PortalHistory.told(desk.history, { id: theirs && theirs.data.id || "", digest: theirs ? theirs.seen : "" });
-    desk.dirty = Boolean(body.finding || body.id);
-    desk.placed = !desk.dirty;
-    write();
-  });
-  leave.addEventListener("click", function () {
-    stuck = null;
-    box.hidden = true;
-    desk.place = Object.assign({}, told.picture.place);
-    renew(told.picture);
-    fresh();
-  });
-  box.replaceChildren(make("p", say("conflict", { file: told.conflict })), both, mine, " ", leave);
-  box.hidden = false;
-  state("", "");
-  get("panel").scrollTop = 0;
-  mine.focus();
+/* Of two versions one is chosen. */
+export function keepMine(one) {
+  one.next.seen = one.told.seen;
+  one.next.place_seen = one.told.placeSeen;
+  one.told = null;
+  keep(one);
+  send();
 }
-/* Whether nothing waits to be written, once what can be is. */
+export function keepTheirs(one) {
+  var hand = inHand(one);
+  drop(one);
+  if (!hand) { return; }
+  desk.place = Object.assign({}, desk.picture.place);
+  tell("picture");
+  fresh();
+}
+/* Sent at once where nothing waits before it, else kept: null then. A refusal is thrown. */
+export async function askOrKeep(path, body, name) {
+  await settled();
+  if (!first()) {
+    try { return await ask(path, body, PATIENCE); } catch (error) { if (!error.gone) { throw error; } why = error.message; }
+  }
+  keep(entry(path + " " + (stamp += 1), path, name, body));
+  waits();
+  soon();
+  return null;
+}
+/* Whether what is in hand can be left: written, or kept where that takes long, and no other version of it waits to be chosen. */
 export async function settled() {
-  var tries, shape;
+  var shape;
   if (desk.picture && draft().open >= 0) {
     shape = draft().shapes[draft().open];
     if (PortalShapes.complete(shape) && shape.stage === undefined) { finish(); }
   }
-  for (tries = 0; tries < 100 && (saving || worthWriting()); tries += 1) {
-    if (!saving) { await write(); }
-    if (get("state").dataset.kind === "waiting") { return false; }
-    if (saving) { await new Promise(function (done) { window.setTimeout(done, 20); }); }
+  hold();
+  while (first() && !desk.away && !(sending && Date.now() - since > HELD_UP)) {
+    await Promise.race([send(), new Promise(function (done) { window.setTimeout(done, 20); })]);
   }
-  return !stuck;
+  if (desk.away) { showUnwritten(); }
+  return !clashing();
 }
-on("changed", writeSoon);
-on("placed", writeSoon);
-window.addEventListener("beforeunload", function (event) { if (saving || worthWriting()) { event.preventDefault(); } });
+on("changed", soon);
+on("placed", soon);
+on("kept", function () { if (desk.away) { waits(); } });
+window.addEventListener("beforeunload", function (event) { if (first()) { event.preventDefault(); } });

@@ -1,19 +1,25 @@
 /* Cavity by view: looked at, found, missing; nothing seen; the trial marked checked. */
 import { BOOT, ask, desk, get, make, on, refuse, say, state } from "./desk.js";
 import { assignNext, isAwaited } from "./next.js";
-import { settled } from "./save.js";
+import { askOrKeep, settled } from "./save.js";
 import { only } from "./screens.js";
 import { newTrial, openPicture, stay } from "./trial.js";
 
+var LOOKED = "/api/looked";
+
 export async function nothing(at) {
-  var place = desk.place, wanted = at || { cavity: place.cavity, view: place.view, shot: place.shot };
+  var body, told, place = desk.place, wanted = at || { cavity: place.cavity, view: place.view, shot: place.shot };
   var sheets = desk.trial.sheets.filter(function (one) { return one.cavities.indexOf(wanted.cavity) >= 0; });
   if (!wanted.cavity || !wanted.view || !wanted.shot || !sheets.length) { state("", say("nothing_needs")); return; }
+  body = { trial: desk.trial.key, cavity: wanted.cavity, view: wanted.view, shot: wanted.shot, condition: conditionOf(sheets[0]), by: desk.me.by };
   try {
-    newTrial(await ask("/api/looked", { trial: desk.trial.key, cavity: wanted.cavity, view: wanted.view, shot: wanted.shot,
-      condition: conditionOf(sheets[0]), by: desk.me.by }));
-    state("saved", say("nothing_done", wanted));
-  } catch (error) { refuse(error); state(error.gone ? "waiting" : "", error.gone ? error.message : ""); }
+    told = await askOrKeep(LOOKED, body, say("nothing_named", wanted));
+    if (told) { nothingWritten(body, told); }
+  } catch (error) { refuse(error); }
+}
+function nothingWritten(body, told) {
+  if (desk.trial && desk.trial.key === body.trial) { newTrial(told); }
+  state("saved", say("nothing_done", body));
 }
 function conditionOf(one) { return sessionStorage.getItem("condition-" + one.part) || one.conditions[0] || ""; }
 function sheet() {
@@ -64,7 +70,7 @@ function checked(box) {
   button.type = "button";
   button.addEventListener("click", async function () {
     try { newTrial(await ask("/api/checked", { trial: desk.trial.key, by: desk.me.by })); }
-    catch (error) { state(error.gone ? "waiting" : "", error.message); }
+    catch (error) { state("", error.message); }
   });
   box.append(make("h2", say("checked_title")), make("p", desk.trial.checked || say("unchecked"), "small"), button);
 }
@@ -112,6 +118,7 @@ export async function toSheet() {
 }
 get("nothing").addEventListener("click", function () { nothing(); });
 get("to-sheet").addEventListener("click", toSheet);
+on("heard", function (one) { if (one.path === LOOKED) { nothingWritten(one.body, one.told); } });
 function again() { if (!get("sheet").hidden) { sheet(); } }
 on("trial", again);
 on("awaited", again);

@@ -1,8 +1,9 @@
 /* Asking the customer and noting, about the finding in hand, the picture or a spot on it. */
-import { BOOT, ask, desk, draft, get, make, on, refuse, say, state } from "./desk.js";
+import { BOOT, desk, draft, get, make, on, say, state } from "./desk.js";
 import { redraw } from "./paint.js";
-import { settled } from "./save.js";
+import { askOrKeep, settled } from "./save.js";
 
+var ASK = "/api/ask", NOTE = "/api/note";
 var spot = null;
 
 function form() { return get("talk-form").elements; }
@@ -57,20 +58,27 @@ get("talk-form").addEventListener("submit", async function (event) {
   if (!(await settled())) { return; }
   refused(null);
   body = { picture: picture.key, finding: of === "finding" ? draft().id : "", spot: of === "spot" ? spot : "",
-    words: form().words.value.trim(), by: desk.me.by };
+    words: form().words.value.trim(), by: desk.me.by, known: picture.talk.map(function (one) { return one.event; }) };
   Object.assign(body, asks ? { due: form().due.value, in_words: form().in_words.checked, as_it_is: form().as_it_is.checked }
     : { shared: form().what.value === "shared" });
   state("saving", say("saving"));
   try {
-    told = await ask(asks ? "/api/ask" : "/api/note", body);
-    state("saved", say(asks ? "talk_asked" : "talk_noted"));
+    told = await askOrKeep(asks ? ASK : NOTE, body, say("talk_named", { picture: picture.name, words: body.words }));
+    if (told) { state("saved", say(asks ? "talk_asked" : "talk_noted")); } else { state("", ""); }
     form().words.value = "";
     form().as_it_is.checked = false;
     spot = null;
     if (of === "spot") { form().of.value = "picture"; }  /* the next click draws again */
-    if (desk.picture === picture) { picture.talk = told.talk; list(); shown(); redraw(); }
-  } catch (error) { state("", ""); if (error.gone) { refuse(error); } refused(error); }
+    said(body.picture, told);
+  } catch (error) { state("", ""); refused(error); }
 });
+function said(key, told) {
+  if (told && desk.picture && desk.picture.key === key) { desk.picture.talk = told.talk; }
+  list();
+  shown();
+  redraw();
+}
+on("heard", function (one) { if (one.path === ASK || one.path === NOTE) { said(one.body.picture, one.told); } });
 on("pointed", function (point) {
   spot = point.x.toFixed(2) + "," + point.y.toFixed(2);
   shown();

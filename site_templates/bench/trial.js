@@ -3,14 +3,15 @@ import { ask, desk, draft, get, make, on, refuse, say, state, tell } from "./des
 import { fresh } from "./change.js";
 import { easel } from "./paint.js";
 import { settled } from "./save.js";
+import { holdPixels, overlaid, recalled, remember } from "./sights.js";
 import { moment, only } from "./screens.js";
 
 var LOOK_EVERY = 1000, READY_AFTER = 400, LIST_EVERY = 2000;
-var listing = 0, listed = "", opening = 0, aim = null, unfinished = {};
+var listing = 0, listed = "", trialsGone = false, opening = 0, aim = null, unfinished = {};
 
 export async function chooseTrial() {
   var known;
-  try { known = await ask("/api/trials"); } catch (error) { state("waiting", error.message); return; }
+  try { known = await ask("/api/trials"); } catch (error) { state("", error.message); return; }
   listed = "";
   trialsShown(known);
   state("", "");
@@ -21,7 +22,11 @@ export async function chooseTrial() {
 /* A trial that somebody begins meanwhile comes by itself. */
 async function listAgain() {
   if (get("trials").hidden) { return; }
-  try { trialsShown(await ask("/api/trials")); } catch (error) { state("waiting", error.message); }
+  try {
+    trialsShown(await ask("/api/trials"));
+    if (trialsGone) { state("", ""); }
+    trialsGone = false;
+  } catch (error) { trialsGone = true; state("", error.message); }
   listing = window.setTimeout(listAgain, LIST_EVERY);
 }
 function trialsShown(known) {
@@ -42,7 +47,7 @@ function trialsShown(known) {
 }
 export async function openTrial(key, wanted) {
   var trial, first, at = moment();
-  try { trial = await ask("/api/trial/" + key); } catch (error) { state("waiting", error.message); return; }
+  try { trial = await ask("/api/trial/" + key); } catch (error) { state("", error.message); return; }
   desk.trial = trial;
   sessionStorage.setItem("trial", key);
   get("where").textContent = trial.mould + " " + trial.trial;
@@ -101,11 +106,16 @@ export async function openPicture(key, at = moment()) {
   var next, turn = opening += 1;
   aim = key;
   if (!(await settled())) { aim = null; return; }
-  try { next = await ask("/api/picture/" + key); } catch (error) { aim = null; refuse(error); return; }
+  try { next = await ask("/api/picture/" + key); remember(next); }
+  catch (error) {
+    next = error.gone && recalled(key);
+    if (!next) { aim = null; refuse(error.gone ? new Error(say("gone_picture")) : error); return; }
+  }
   if (turn !== opening) { return; }
   aim = null;
   layAside();
-  desk.picture = next;
+  holdPixels(get("stage").querySelectorAll("img"));
+  desk.picture = next = overlaid(next);
   sessionStorage.setItem("picture", key);
   desk.place = Object.assign({}, next.place);
   get("what").textContent = next.name;

@@ -48,14 +48,63 @@ def test_an_id_is_four_characters_and_used_by_nobody(bench: Bench) -> None:
 
 
 def test_what_was_written_unheard_is_not_written_twice(bench: Bench) -> None:
-    """The page or the server ended between the two: what is sent again is the finding that stands there already."""
-    first = save(bench, wanted(bench))
+    """The page or the server ended between the two: what is sent again as it was stands there already."""
+    first = save(bench, wanted(bench, id="K7Q2"))
     text = tag(bench).read_text(encoding="utf-8")
-    assert save(bench, wanted(bench, again=True)).id == first.id
+    again = save(Bench(bench.folder), wanted(bench, id="K7Q2"))
+    assert (again.id, again.seen, again.conflict) == ("K7Q2", first.seen, None)
     assert tag(bench).read_text(encoding="utf-8") == text
-    assert save(bench, wanted(bench)).id != first.id
-    other = wanted(bench, again=True, finding=vestige("1.00,2.00 30.50,41.25"))
-    assert save(bench, other).id != first.id
+    changed = vestige("1.00,2.00 30.50,41.25")
+    assert save(bench, wanted(bench, id="K7Q2", seen=again.seen, finding=changed)).conflict is None
+    assert tag(bench).read_text(encoding="utf-8").count("K7Q2") == 1
+
+
+def test_two_findings_that_are_alike_are_two(bench: Bench) -> None:
+    """Two depths of the same reading, say: which is which is told by the id that the page gave."""
+    ids = [save(bench, wanted(bench, id=each)).id for each in ("K7Q2", "K7Q3", "K7Q2")]
+    text = tag(bench).read_text(encoding="utf-8")
+    assert ids == ["K7Q2", "K7Q3", "K7Q2"] and text.count("K7Q2") == text.count("K7Q3") == 1
+
+
+def test_what_was_changed_unheard_and_taken_away_unheard_is_no_conflict(bench: Bench) -> None:
+    """Also by a server that was started again meanwhile."""
+    first = save(bench, wanted(bench, id="K7Q2"))
+    changed = wanted(bench, id="K7Q2", seen=first.seen, finding=vestige("1.00,2.00 30.50,41.25"))
+    heard = [save(each, changed) for each in (bench, Bench(bench.folder))]
+    gone = wanted(bench, id="K7Q2", seen=heard[1].seen, finding=None)
+    heard += [save(each, gone) for each in (bench, Bench(bench.folder))]
+    assert [each.conflict for each in heard] == [None] * 4
+    assert "K7Q2" not in tag(bench).read_text(encoding="utf-8")
+
+
+def test_an_id_that_another_finding_has_is_told_and_nothing_is_written(bench: Bench) -> None:
+    """The page takes another one; on which picture it is taken makes no difference."""
+    save(bench, wanted(bench, TOP, id="K7Q2"))
+    before = tag(bench).read_bytes()
+    assert save(bench, wanted(bench, id="K7Q2")).taken
+    assert tag(bench).read_bytes() == before
+    assert not save(bench, wanted(bench, id="K7Q3")).taken
+
+
+def test_a_place_that_was_written_unheard_is_no_conflict(bench: Bench) -> None:
+    """What the picture shows was changed twice, and the page heard of neither."""
+    asked = wanted(bench, finding=None)
+    moved = asked.model_copy(update={"place": asked.place.model_copy(update={"made": "stacked"})})
+    heard = [save(bench, moved), save(bench, moved)]
+    assert [each.conflict for each in heard] == [None, None]
+    back = asked.model_copy(update={"place_seen": heard[1].place_seen})
+    assert save(bench, back).conflict is None
+
+
+def test_a_picture_is_shown_as_its_tag_is_on_disk(bench: Bench) -> None:
+    """Without waiting for a look into its folder: what is saved next is no conflict."""
+    bench.refresh("M-001", "T1")
+    other = Bench(bench.folder)
+    first = save(other, wanted(other, id="K7Q2"))
+    shown = bench.fresh(key_of(GATE)).picture.tag
+    assert shown is not None and shown.findings[-1].id == "K7Q2"
+    changed = wanted(bench, id="K7Q2", seen=first.seen, finding=vestige("1.00,2.00 30.50,41.25"))
+    assert save(bench, changed).conflict is None
 
 
 def test_an_untagged_picture_gets_its_tag(bench: Bench) -> None:

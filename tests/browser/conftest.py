@@ -12,9 +12,10 @@ from playwright.sync_api import Browser, Page, sync_playwright
 from tests.browser.benched import at, served
 from tests.browser.patience import PATIENCE_MS
 from tests.browser.reviewer import opened, store
+from tests.browser.sat import sat
 from tests.site.conftest import Built, built, hostile
 
-__all__ = ["PATIENCE_MS", "at", "built", "hostile", "opened", "served", "store"]
+__all__ = ["PATIENCE_MS", "at", "built", "hostile", "opened", "sat", "served", "store"]
 NAMES = ("chromium", "chromium-browser", "google-chrome")
 QUIET = [
     "--no-sandbox",

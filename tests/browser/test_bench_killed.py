@@ -1,111 +1,17 @@
 """A browser and a server that are killed lose at most the stroke in hand."""
 
-import contextlib
-import signal
-import subprocess
-import sys
+import random
 import time
-from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
+from threading import Timer
 
 import pytest
-from playwright.sync_api import Browser, Error, Page, expect
+from playwright.sync_api import Browser, expect
 
 from portal.catalog import read
-from tests.browser.benched import At, asked
+from tests.browser.benched import asked
+from tests.browser.sat import Sat, kill, line, lines, sit_down, sitting
 from tests.tasks.small import TRIAL, small_catalogue
-
-PATIENCE_MS = 60_000
-PROGRAM = """
-import sys
-from pathlib import Path
-from portal.bench.run import run_bench
-run_bench(Path(sys.argv[1]), port=int(sys.argv[2]), ready=lambda address: print(address, flush=True))
-"""
-
-
-def bench(folder: Path, port: int = 0) -> tuple[subprocess.Popen[str], str]:
-    """A bench in a process of its own, and its address."""
-    command = [sys.executable, "-c", PROGRAM, str(folder), str(port)]
-    running = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True)
-    assert running.stdout
-    return running, running.stdout.readline().strip()
-
-
-def kill(running: subprocess.Popen[str]) -> None:
-    """At once."""
-    running.send_signal(signal.SIGKILL if hasattr(signal, "SIGKILL") else signal.SIGTERM)
-    running.wait(timeout=20)
-    if running.stdout:
-        running.stdout.close()
-
-
-def sit_down(page: Page, address: str) -> None:
-    """Somebody opens the top picture and takes a line for a length."""
-    page.goto(address)
-    page.click("[data-by=first-inspector]")
-    page.click("#trial-list button")
-    page.click("#strip button:has-text('c1_top')")
-    expect(page.locator("#strip [aria-current=true]")).to_contain_text("c1_top")
-    expect(page.locator("#classes button").first).to_be_visible()
-
-
-@dataclass
-class Sat:
-    """Somebody who sits at a bench that runs in a process of its own."""
-
-    at: At
-    address: str
-    running: subprocess.Popen[str]
-
-    def start_again(self) -> None:
-        """The bench listens where it listened before."""
-        self.running, _ = bench(self.at.folder, int(self.address.rstrip("/").rpartition(":")[2]))
-
-    def crash(self) -> Page:
-        """A line is drawn that no server hears of, and the tab's process crashes; a new tab, nothing opened in it."""
-        self.at.page.route("**/api/save*", lambda route: route.abort())
-        line(self.at, 70)
-        expect(self.at.page.locator("#state[data-kind=waiting]")).to_be_visible()
-        with contextlib.suppress(Error):
-            self.at.page.goto("chrome://crash", timeout=5_000)
-        return self.at.page.context.new_page()
-
-
-@pytest.fixture
-def sat(tmp_path: Path, chromium: Browser) -> Iterator[Sat]:
-    """The same, with the top picture open."""
-    folder = small_catalogue(tmp_path / "c")
-    running, address = bench(folder)
-    context = chromium.new_context(viewport={"width": 1280, "height": 800})
-    context.set_default_timeout(PATIENCE_MS)
-    expect.set_options(timeout=PATIENCE_MS)
-    found = Sat(At(folder, context.new_page()), address, running)
-    try:
-        sit_down(found.at.page, address)
-        yield found
-    finally:
-        kill(found.running)
-        context.close()
-
-
-def line(at: At, y: float, *, first: bool = True) -> None:
-    """A line over two clicks; a later one is taken for the same as the first."""
-    if first:
-        at.pick("length")
-        at.page.get_by_role("button", name="line", exact=False).first.click()
-    at.click(50, y)
-    at.click(80, y)
-    at.page.keyboard.press("Enter")
-
-
-def lines(folder: Path) -> list[int]:
-    """How far down each line lies that is in the folder."""
-    catalogue = read(folder).catalogue
-    assert catalogue
-    shapes = [shape for each in catalogue.findings() for shape in each.finding.shapes]
-    return sorted(round(shape.points.xy[0][1]) for shape in shapes if shape.shape == "line")
 
 
 def test_a_killed_server_that_comes_back_gets_what_was_drawn_meanwhile(sat: Sat) -> None:
@@ -138,7 +44,7 @@ def test_what_was_kept_and_cant_be_written_is_said_and_stays(sat: Sat) -> None:
     tag.write_text("format: 1\npicture: [\n", encoding="utf-8")
     until_known(sat, broken=True)
     again.goto(sat.address)
-    expect(again.locator("#left")).to_contain_text("c1_top.jpg: what was drawn before this page")
+    expect(again.locator("#left")).to_contain_text("c1_top.jpg: what was drawn could not be written")
     again.get_by_role("button", name="Try again").dblclick()
     again.reload()
     expect(again.locator("#left")).to_contain_text("could not be written")
@@ -160,3 +66,60 @@ def until_known(sat: Sat, *, broken: bool) -> None:
             return
         time.sleep(0.05)
     raise AssertionError(broken)
+
+
+@pytest.mark.parametrize("seed", [0, *(pytest.param(seed, marks=pytest.mark.long) for seed in range(1, 10))])
+def test_at_any_moment_at_most_the_stroke_in_hand_is_lost(sat: Sat, seed: int) -> None:
+    """The server or the tab's process is killed while lines are drawn; no line is there twice."""
+    rng, drawn, in_hand, first = random.Random(seed), list[int](), set[int](), True
+    for turn, what in enumerate(rng.sample(["server", "server", "server", "browser", "browser", "nothing"], 6)):
+        if what == "server":
+            killing = Timer(0.5 * rng.random(), sat.running.kill)
+            killing.start()
+        line(sat.at, 20 + 34 * turn, first=first)
+        drawn.append(20 + 34 * turn)
+        first = False
+        if what == "server":
+            killing.join()
+            kill(sat.running)
+            if rng.random() < 0.7:
+                line(sat.at, 37 + 34 * turn, first=False)
+                drawn.append(37 + 34 * turn)
+            sat.start_again()
+        if what == "browser":
+            sat.at.page.wait_for_timeout(200 * rng.random())
+            in_hand.add(drawn[-1])
+            sat.at.page = sat.crash_now()
+            sit_down(sat.at.page, sat.address)
+            first = True
+    for _ in range(300):
+        found = lines(sat.at.folder)
+        if set(drawn) - set(found) <= in_hand:
+            break
+        sat.at.page.wait_for_timeout(100)
+    assert len(found) == len(set(found)) and set(drawn) - set(found) <= in_hand and set(found) <= set(drawn)
+    assert list(sat.at.folder.rglob("*.conflict-*")) == []
+
+
+def test_two_benches_on_one_share_lose_nothing_though_one_is_killed(tmp_path: Path, chromium: Browser) -> None:
+    """Two servers over one folder, a page at each; both draw on the same picture, and change what they drew."""
+    folder = small_catalogue(tmp_path / "c")
+    with sitting(folder, chromium) as one, sitting(folder, chromium) as other:
+        for turn in range(6):
+            for number, each in enumerate((one, other)):
+                line(each.at, 20 + 30 * turn + 15 * number, first=turn == 0)
+                each.at.page.keyboard.press("q")
+            if turn == 2:
+                kill(other.running)
+            if turn == 4:
+                other.start_again()
+        for each in (one, other):
+            expect(each.at.page.locator("#state[data-kind=saved]")).to_be_visible()
+    assert lines(folder) == [20 + 15 * each for each in range(12)]
+    assert list(folder.rglob("*.conflict-*")) == []
+    reading = read(folder)
+    assert reading.catalogue and reading.problems == ()
+    drawn = [
+        each.finding for each in reading.catalogue.findings() if any(s.shape == "line" for s in each.finding.shapes)
+    ]
+    assert {each.seen.value for each in drawn} == {"no"}

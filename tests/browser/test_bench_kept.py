@@ -1,0 +1,286 @@
+"""What can't be written yet: kept each by itself, told plainly, written once and in order once the bench answers."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+from playwright.sync_api import Page, Route, expect
+
+from portal.catalog import read
+from portal.log import read as read_log
+from tests.browser.benched import At
+from tests.browser.sat import Sat, kill, line, lines, sit_down
+from tests.tasks.small import TRIAL
+
+
+def drawn_in(folder: Path, name: str = "") -> list[Any]:
+    """The findings with a line that are written under one picture, or any."""
+    catalogue = read(folder).catalogue
+    assert catalogue
+    found = [each.finding for each in catalogue.findings() if name in each.picture.file]
+    return [each for each in found if any(one.shape == "line" for one in each.shapes)]
+
+
+def on(folder: Path, name: str) -> list[int]:
+    """How far down each line lies that is written under one picture."""
+    return sorted(round(shape.points.xy[0][1]) for each in drawn_in(folder, name) for shape in each.shapes)
+
+
+def deaf(page: Page, *, to: str = "**/api/save*") -> list[str]:
+    """The server hears the page, and the page never hears the answer; what was sent so far."""
+    sent: list[str] = []
+
+    def lose(route: Route) -> None:
+        sent.append(route.request.post_data or "")
+        route.fetch()
+        route.abort()
+
+    page.route(to, lose)
+    return sent
+
+
+def waiting(page: Page, count: int) -> None:
+    """It is told how many aren't written yet."""
+    expect(page.locator("#state[data-kind=waiting]")).to_contain_text(f"Not yet written: {count}.")
+
+
+def saved(page: Page) -> None:
+    """All of it is."""
+    expect(page.locator("#state[data-kind=saved]")).to_be_visible()
+
+
+def opened(page: Page, name: str) -> None:
+    """Another picture of the trial."""
+    page.click(f"#strip button:has-text('{name}')")
+    expect(page.locator("#strip [aria-current=true]")).to_contain_text(name)
+
+
+def test_what_was_written_unheard_and_then_changed_is_one_finding(sat: Sat) -> None:
+    """The answer is lost, the finding is changed, and sent again once the bench is heard."""
+    page = sat.at.page
+    sent = deaf(page)
+    line(sat.at, 50)
+    waiting(page, 1)
+    page.keyboard.press("q")
+    page.keyboard.press("Escape")
+    assert lines(sat.at.folder) == [50] and sent
+    page.unroute("**/api/save*")
+    saved(page)
+    assert [each.seen.value for each in drawn_in(sat.at.folder)] == ["no"]
+    assert list(sat.at.folder.rglob("*.conflict-*")) == []
+
+
+def test_what_was_taken_away_while_unheard_is_gone(sat: Sat) -> None:
+    """Written unheard, then taken away; and one that was never sent leaves nothing behind."""
+    page = sat.at.page
+    deaf(page)
+    line(sat.at, 50)
+    waiting(page, 1)
+    page.keyboard.press("Shift+Delete")
+    line(sat.at, 60, first=False)
+    page.keyboard.press("Shift+Delete")
+    page.unroute("**/api/save*")
+    saved(page)
+    assert lines(sat.at.folder) == []
+
+
+def test_work_goes_on_while_the_server_is_away(sat: Sat) -> None:
+    """Three findings on two pictures that were open before: told, shown, each written once under its own picture."""
+    page, folder = sat.at.page, sat.at.folder
+    opened(page, "c1_gate")
+    opened(page, "c1_top")
+    kill(sat.running)
+    line(sat.at, 50)
+    waiting(page, 1)
+    expect(page.locator("#answer")).to_contain_text("No value and no verdict while the bench doesn't answer.")
+    line(sat.at, 70, first=False)
+    waiting(page, 2)
+    opened(page, "c1_gate")
+    expect(page.locator("#stage img:not([hidden])").first).to_be_visible()
+    assert page.evaluate("() => document.querySelector('#stage img:not([hidden])').naturalWidth") > 0
+    line(sat.at, 90)
+    waiting(page, 3)
+    opened(page, "c1_top")
+    expect(page.locator("#findings")).to_contain_text("not yet written")
+    assert page.locator("#findings li:has-text('not yet written')").count() == 2
+    sat.start_again()
+    saved(page)
+    assert (on(folder, "c1_top.jpg"), on(folder, "c1_gate.jpg")) == ([50, 70], [90])
+    expect(page.locator("#findings")).not_to_contain_text("not yet written")
+    assert page.evaluate("() => Object.keys(localStorage)") == []
+
+
+def test_a_picture_that_was_never_open_says_calmly_that_it_takes_the_server(sat: Sat) -> None:
+    """And the one that is open stays, with what isn't written."""
+    page, images = sat.at.page, sat.at.folder / TRIAL / "images"
+    (images / "c1_top_2.jpg").write_bytes((images / "c1_top.jpg").read_bytes())
+    page.wait_for_selector("#strip button:has-text('c1_top_2')")
+    kill(sat.running)
+    line(sat.at, 50)
+    waiting(page, 1)
+    page.click("#strip button:has-text('c1_top_2')")
+    expect(page.locator("#refused")).to_contain_text("can't be opened while the bench doesn't answer")
+    expect(page.locator("#strip [aria-current=true]")).to_contain_text("c1_top")
+    sat.start_again()
+    saved(page)
+    assert lines(sat.at.folder) == [50]
+
+
+def test_two_tabs_of_one_browser_lose_nothing_of_each_other(sat: Sat) -> None:
+    """Each keeps its own; both are closed, and the next page writes both."""
+    other = At(sat.at.folder, sat.at.page.context.new_page())
+    sit_down(other.page, sat.address)
+    for at, y in ((sat.at, 50), (other, 70)):
+        at.page.bring_to_front()
+        at.page.route("**/api/save*", lambda route: route.abort())
+        line(at, y)
+        waiting(at.page, 1)
+    third = sat.at.page.context.new_page()
+    sat.at.page.close()
+    other.page.close()
+    third.goto(sat.address)
+    expect(third.locator("[data-by=first-inspector]")).to_be_visible()
+    for _ in range(100):
+        if lines(sat.at.folder) == [50, 70]:
+            break
+        third.wait_for_timeout(100)
+    assert lines(sat.at.folder) == [50, 70]
+
+
+def test_a_tab_that_lives_keeps_what_is_its_own(sat: Sat) -> None:
+    """Another tab that opens takes nothing from it."""
+    page = sat.at.page
+    page.route("**/api/save*", lambda route: route.abort())
+    line(sat.at, 50)
+    waiting(page, 1)
+    other = page.context.new_page()
+    sent: list[str] = []
+    other.on("request", lambda request: sent.append(request.url) if "/api/save" in request.url else None)
+    other.goto(sat.address)
+    other.wait_for_timeout(6_000)
+    assert sent == [] and lines(sat.at.folder) == []
+    page.unroute("**/api/save*")
+    saved(page)
+    assert lines(sat.at.folder) == [50]
+
+
+def test_a_browser_that_is_killed_sends_all_that_was_kept(sat: Sat) -> None:
+    """Three findings on two pictures; the tab's process crashes while nothing can be written."""
+    page = sat.at.page
+    opened(page, "c1_gate")
+    page.route("**/api/save*", lambda route: route.abort())
+    line(sat.at, 90)
+    waiting(page, 1)
+    opened(page, "c1_top")
+    line(sat.at, 30)
+    waiting(page, 2)
+    again = sat.crash()
+    again.goto(sat.address)
+    expect(again.locator("[data-by=first-inspector]")).to_be_visible()
+    for _ in range(100):
+        if len(lines(sat.at.folder)) == 3:
+            break
+        again.wait_for_timeout(100)
+    assert (on(sat.at.folder, "c1_top.jpg"), on(sat.at.folder, "c1_gate.jpg")) == ([30, 70], [90])
+
+
+def test_what_somebody_else_changed_meanwhile_is_shown_and_either_is_taken(sat: Sat) -> None:
+    """Two findings were changed on both sides while the server was away; the picture is not open any more."""
+    page, folder = sat.at.page, sat.at.folder
+    line(sat.at, 50)
+    saved(page)
+    line(sat.at, 70, first=False)
+    saved(page)
+    opened(page, "c1_gate")
+    opened(page, "c1_top")
+    kill(sat.running)
+    for number in (1, 2):
+        page.locator("#findings li button:first-child").nth(number).click()
+        page.keyboard.press("q")
+        waiting(page, number)
+    opened(page, "c1_gate")
+    tag = folder / TRIAL / "tags/c1_top.jpg.yaml"
+    text = tag.read_text(encoding="utf-8")
+    first, *others = text.split("  - id: ")[1:]
+    tag.write_text(
+        text.split("  - id: ")[0] + "  - id: ".join(["", first, *(each + "    note: theirs\n" for each in others)]),
+        encoding="utf-8",
+    )
+    sat.start_again()
+    expect(page.locator("#left > div")).to_have_count(2)
+    expect(page.locator("#left")).to_contain_text("theirs")
+    page.locator("#left > div").nth(0).get_by_role("button", name="Write mine over it").click()
+    expect(page.locator("#left > div")).to_have_count(1)
+    page.locator("#left > div").nth(0).get_by_role("button", name="Leave theirs").click()
+    expect(page.locator("#left")).to_be_hidden()
+    saved(page)
+    for beside in list(tag.parent.glob("*.conflict-*")):
+        beside.unlink()
+    told = {(round(each.shapes[0].points.xy[0][1]), each.seen.value, each.note) for each in drawn_in(folder)}
+    assert told == {(50, "no", None), (70, "yes", "theirs")}
+
+
+def test_nothing_seen_and_a_note_are_kept_too_and_written_once(sat: Sat) -> None:
+    """A note about a finding that isn't written yet goes behind it; its answer is lost, and it stands there once."""
+    page, folder = sat.at.page, sat.at.folder
+    page.route("**/api/save*", lambda route: route.abort())
+    deaf(page, to="**/api/note*")
+    line(sat.at, 50)
+    waiting(page, 1)
+    page.keyboard.press("k")
+    waiting(page, 2)
+    page.click("#talk summary")
+    page.check("#talk-form [name=of][value=finding]")
+    page.fill("#talk-form [name=words]", "matt to the touch")
+    page.click("#talk-write")
+    waiting(page, 3)
+    page.unroute("**/api/save*")
+    waiting(page, 1)
+    page.unroute("**/api/note*")
+    expect(page.locator("#state[data-kind=waiting]")).to_be_hidden()
+    expect(page.locator("#talk-list")).to_contain_text("matt to the touch")
+    catalogue = read(folder).catalogue
+    assert catalogue
+    drawn = drawn_in(folder)
+    noted: list[Any] = [each.event for part in catalogue.parts for each in read_log(folder, part).events]
+    assert [(each.says.comment, each.about.finding) for each in noted] == [("matt to the touch", drawn[0].id)]
+    assert len(list((folder / TRIAL / "looked").glob("*.yaml"))) == 1
+
+
+def test_a_held_key_is_written_while_it_is_held(sat: Sat) -> None:
+    """A point that is nudged again and again is written in between, not only once it rests."""
+    page = sat.at.page
+    line(sat.at, 50)
+    saved(page)
+    page.keyboard.press("PageUp")
+    sent: list[str] = []
+    page.on("request", lambda request: sent.append(request.post_data or "") if "/api/save" in request.url else None)
+    for _ in range(30):
+        page.keyboard.press("ArrowRight")
+        page.wait_for_timeout(40)
+    assert len(sent) > 2
+    saved(page)
+    assert json.loads(sent[-1])["finding"]["shapes"]
+
+
+def test_an_id_that_is_taken_is_changed_by_the_page(sat: Sat) -> None:
+    """Another finding has it; what was drawn is written under another one."""
+    page = sat.at.page
+    page.evaluate(
+        """() => { const real = crypto.getRandomValues.bind(crypto);  // the first id will be K73G
+             const letters = JSON.parse(document.getElementById('bench-data').textContent).ids.letters;
+             crypto.getRandomValues = into => {
+               crypto.getRandomValues = real;
+               [...'K73G'].forEach((one, place) => { into[place] = letters.indexOf(one); });
+               return into;
+             }; }"""
+    )
+    tag = sat.at.folder / TRIAL / "tags/c1_gate.jpg.yaml"
+    tag.write_text(tag.read_text(encoding="utf-8").replace("id: 7K3G", "id: K73G"), encoding="utf-8")
+    page.wait_for_timeout(4_000)
+    line(sat.at, 50)
+    saved(page)
+    catalogue = read(sat.at.folder).catalogue
+    assert catalogue and read(sat.at.folder).problems == ()
+    ids = [each.finding.id for each in catalogue.findings()]
+    assert len(ids) == 4 == len(set(ids)) and lines(sat.at.folder) == [50]
