@@ -100,7 +100,7 @@ def judged(
         "word": told.word,
         "sentence": speaker.say(told.sentence),
         "html": markup.decode("utf-8"),
-        "beside": beside(bench, spot, assessed.applied, speaker) if with_samples else [],
+        "beside": beside(bench, spot, assessed.applied, speaker, zone=finding.zone) if with_samples else [],
         "compares": assessed.applied is not None and assessed.applied.criterion.rule is Rule.NO_WORSE_THAN,
         "traces": [
             [{"x": x, "y": y} for x, y in each.trace]

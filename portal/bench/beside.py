@@ -6,22 +6,30 @@ from portal.assess.scales import sample_scale
 from portal.bench.index import Spot, key_of
 from portal.bench.pixels import wholes
 from portal.bench.state import Bench
+from portal.model.otherwise import agreed_otherwise
 from portal.model.picture import PictureFacts
 from portal.model.result import Applied, Scale
 from portal.model.sample import LimitSample, SamplePicture, Side
 from portal.model.say import Say
+from portal.site.criteria import condition_text
 from portal.site.drawn import anchor
 from portal.site.pairs import sample_value
 from portal.site.words import Speaker
 
+_OTHERWISE = {"condition": "bench.sample_condition", "zone_class": "bench.sample_zone_class"}
 
-def beside(bench: Bench, spot: Spot, applied: Applied | None, speaker: Speaker) -> list[dict[str, object]]:
-    """The last good and the first bad sample, as far as there are any, each with one picture."""
+
+def beside(
+    bench: Bench, spot: Spot, applied: Applied | None, speaker: Speaker, *, zone: str
+) -> list[dict[str, object]]:
+    """The last good and the first bad sample for a finding in that zone, as far as there are any, each with one
+    picture.
+    """
     found = []
     for sample in _samples(bench, spot, applied):
         picture = _picture(bench, sample)
         if picture is not None:
-            found.append(_data(bench, sample, picture, speaker))
+            found.append(_data(bench, sample, picture, speaker, _warnings(bench, spot, sample, applied, zone)))
     return found
 
 
@@ -50,7 +58,9 @@ def _picture(bench: Bench, sample: LimitSample) -> SamplePicture | None:
     return None
 
 
-def _data(bench: Bench, sample: LimitSample, picture: SamplePicture, speaker: Speaker) -> dict[str, object]:
+def _data(
+    bench: Bench, sample: LimitSample, picture: SamplePicture, speaker: Speaker, warnings: Iterator[Say]
+) -> dict[str, object]:
     file = sample_file(sample, picture)
     facts = bench.facts[file]
     assert isinstance(facts, PictureFacts)
@@ -62,7 +72,7 @@ def _data(bench: Bench, sample: LimitSample, picture: SamplePicture, speaker: Sp
         "id": sample.id,
         "side": speaker.text(f"side.{sample.side.value.replace(' ', '-')}"),
         "value": speaker.say(value) if value else "",
-        "warning": " ".join(speaker.say(each) for each in _warnings(bench, sample)),
+        "warning": " ".join(speaker.say(each) for each in warnings),
         "width": width,
         "height": height,
         "um": [scale.x_um, scale.y_um] if isinstance(scale, Scale) else None,
@@ -71,9 +81,21 @@ def _data(bench: Bench, sample: LimitSample, picture: SamplePicture, speaker: Sp
     }
 
 
-def _warnings(bench: Bench, sample: LimitSample) -> Iterator[Say]:
+def _warnings(bench: Bench, spot: Spot, sample: LimitSample, applied: Applied | None, zone: str) -> Iterator[Say]:
     today = bench.today()
     if sample.expires and sample.expires < today:
         yield Say.of("card.sample_expired", sample=sample.id, day=sample.expires)
     if sample.replaced_by:
         yield Say.of("card.sample_replaced", sample=sample.id, by=sample.replaced_by)
+    known = spot.part.zones.get(zone) if spot.part else None
+    for other in agreed_otherwise(sample, applied.criterion, known) if applied else ():
+        name = _condition(bench, applied, other.sample) if applied and other.what == "condition" else other.sample
+        yield Say.of(_OTHERWISE[other.what], sample=sample.id, agreed=name, criterion=other.criterion)
+
+
+def _condition(bench: Bench, applied: Applied, name: str) -> Say | str:
+    """A condition by its magnification and light, where the criterion's standard or another one knows it."""
+    known = [each for revisions in bench.catalogue.standards.values() for each in revisions.values()]
+    own = [each for each in known if applied.standard == f"{each.id}/{each.revision}"]
+    found = next((each.conditions[name] for each in (*own, *known) if name in each.conditions), None)
+    return condition_text(found, name) if found else name

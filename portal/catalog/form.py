@@ -3,6 +3,7 @@
 import types
 from collections.abc import Iterable
 from dataclasses import dataclass
+from enum import StrEnum
 from functools import cache
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
@@ -13,7 +14,9 @@ from portal.model.base import FromPath, Record
 
 @dataclass(frozen=True, slots=True)
 class Leaf:
-    """One value."""
+    """One value; where it is one of fixed words, these."""
+
+    words: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +94,31 @@ def _form(annotation: Any, discriminator: Any = None) -> Form:
         return _union([each for each in get_args(annotation) if each is not type(None)], discriminator)
     if isinstance(annotation, type) and issubclass(annotation, Record):
         return form_of(annotation)
-    return Leaf()
+    return Leaf(_words(annotation))
+
+
+def _words(annotation: Any) -> tuple[str, ...]:
+    if get_origin(annotation) is Literal:
+        return tuple(str(each) for each in get_args(annotation))
+    if isinstance(annotation, type) and issubclass(annotation, StrEnum):
+        return tuple(each.value for each in annotation)
+    return ()
+
+
+def leaf_at(form: Form, data: Any, path: Iterable[str]) -> Leaf:
+    """What may stand at a path of some data; any value where the path leads nowhere."""
+    for step in path:
+        if isinstance(form, Choice):
+            form = form.kinds.get(str(data.get(form.key)) if isinstance(data, dict) else "", Leaf())
+        if isinstance(form, Either):
+            form = form.mapping
+        if isinstance(form, Keys):
+            form, data = form.fields.get(step, Leaf()), data.get(step) if isinstance(data, dict) else None
+        elif isinstance(form, Mapping):
+            form, data = form.value, data.get(step) if isinstance(data, dict) else None
+        elif isinstance(form, Items):
+            form, data = form.item, data[int(step)] if isinstance(data, list) and step.isdigit() else None
+    return form if isinstance(form, Leaf) else Leaf()
 
 
 def _union(members: list[Any], discriminator: Any) -> Form:

@@ -6,7 +6,7 @@ from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
-from portal.catalog.form import Choice, Either, Form, Items, Keys, Leaf, Mapping, adapter, form_of
+from portal.catalog.form import Choice, Either, Form, Items, Keys, Leaf, Mapping, adapter, form_of, leaf_at
 from portal.catalog.text import Fault
 from portal.catalog.wording import listed, near, sentence
 from portal.model.base import Record
@@ -28,7 +28,7 @@ def validate(
         made: R = adapter(record).validate_python({**shaped, **given})
     except ValidationError as error:
         for details in error.errors(include_url=False):
-            shaper.add(details, shaped)
+            shaper.add(details, shaped, form_of(record))
     else:
         if not shaper.faults:
             return made
@@ -124,12 +124,12 @@ class _Shaper:
         self.fault(path, f"expected {wanted}, found {what}")
         return found
 
-    def add(self, details: Any, shaped: Any) -> None:
+    def add(self, details: Any, shaped: Any, form: Keys) -> None:
         """Note what the record's own checker found, unless it follows from what is noted already."""
         path = _path(details["loc"], shaped)
         follows = any(path[:length] in self.noted for length in range(len(path) + 1))
         if not follows and details["type"] not in _SEEN_BEFORE:
-            self.fault(path, *sentence(details))
+            self.fault(path, *sentence(details, leaf_at(form, shaped, path).words))
 
 
 def _child(data: Any, step: int | str) -> Any:

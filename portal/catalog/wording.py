@@ -13,16 +13,16 @@ _PATTERNS = {
 _QUOTED = re.compile(r"'([^']*)'")
 
 
-def sentence(details: Any) -> tuple[str, str | None]:
-    """What is wrong with one value, and a hint."""
+def sentence(details: Any, words: tuple[str, ...] = ()) -> tuple[str, str | None]:
+    """What is wrong with one value, and a hint; `words` are those that may stand there, where they are fixed."""
     kind, context, found = details["type"], details.get("ctx", {}), details["input"]
     if kind == "missing":
-        return "this key is missing", None
+        return "this key is missing", f"one of {listed(words)}" if words else None
     if kind == "value_error":
         return str(context["error"]), None
     if kind in ("enum", "literal_error"):
-        words = _QUOTED.findall(context["expected"])
-        return f"`{found}` is not one of {listed(words)}", near(str(found), words)
+        known = _QUOTED.findall(context["expected"])
+        return f"`{found}` is not one of {listed(known)}", near(str(found), known)
     if kind == "string_pattern_mismatch":
         return f"`{found}` {_PATTERNS.get(context['pattern'], 'is not written as it should be')}", None
     if kind == "string_too_long":

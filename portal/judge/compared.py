@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from portal.judge.case import Case, Ruling, decided, not_judged
+from portal.model.otherwise import agreed_otherwise
 from portal.model.result import Verdict
 from portal.model.sample import LimitSample, Side
 from portal.model.say import Say, Several
@@ -16,6 +17,7 @@ _WORDS = {
 }
 _BESIDE_FIRST_BAD = _WORDS | {Compared.BETTER: VerdictWord.UNDECIDED, Compared.SAME: VerdictWord.DOES_NOT_CONFORM}
 """What is as bad as a piece that is bad is bad, and what is better than that need not be good yet."""
+_OTHERWISE = {"condition": "verdict.sample.condition", "zone_class": "verdict.sample.zone-class"}
 
 
 def judge(ruling: Ruling) -> Verdict:
@@ -39,7 +41,7 @@ def judge(ruling: Ruling) -> Verdict:
         condition=ruling.criterion.condition,
     )
     verdict = decided(word[compared], sentence, reason=_reason(word[compared], compared))
-    return _warned(verdict, found, case)
+    return _warned(verdict, found, ruling)
 
 
 def _reason(word: VerdictWord, compared: Compared) -> Say | None:
@@ -58,16 +60,19 @@ def _missing(names: tuple[str, ...], case: Case) -> Say:
     return Say.of("reason.sample-unnamed")
 
 
-def _warned(verdict: Verdict, samples: list[LimitSample], case: Case) -> Verdict:
+def _warned(verdict: Verdict, samples: list[LimitSample], ruling: Ruling) -> Verdict:
     sentence = verdict.sentence
-    for warning in _warnings(samples, case):
+    for warning in _warnings(samples, ruling):
         sentence = Say.of("verdict.with-warning", sentence=sentence, warning=warning)
     return Verdict(verdict.word, verdict.key, sentence, verdict.reason)
 
 
-def _warnings(samples: list[LimitSample], case: Case) -> Iterator[Say]:
+def _warnings(samples: list[LimitSample], ruling: Ruling) -> Iterator[Say]:
+    case = ruling.case
     for sample in samples:
         if sample.expires is not None and sample.expires < case.day:
             yield Say.of("verdict.sample.expired", sample=sample.id, day=sample.expires)
         if sample.replaced_by is not None:
             yield Say.of("verdict.sample.replaced", sample=sample.id, by=sample.replaced_by)
+        for other in agreed_otherwise(sample, ruling.criterion, case.zone):
+            yield Say.of(_OTHERWISE[other.what], sample=sample.id, agreed=other.sample, criterion=other.criterion)

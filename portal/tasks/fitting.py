@@ -1,11 +1,14 @@
-"""What `portal check` warns of: inspectors whose tests or training had lapsed, limit samples used after their day."""
+"""What `portal check` warns of: inspectors whose tests or training had lapsed, limit samples that no longer fit."""
 
 from collections.abc import Iterator
 from datetime import date
 
 from portal.assess.finding import applied_to
-from portal.assess.placed import every_placed
+from portal.assess.placed import cavity_of, every_placed
+from portal.model.catalogue import Catalogue, Found
 from portal.model.inspectors import lapsed
+from portal.model.otherwise import agreed_otherwise
+from portal.model.part import Part, Zone
 from portal.model.result import Applied
 from portal.problem import FieldPath, Problem
 from portal.site.words import Speaker
@@ -29,21 +32,49 @@ def of_people(gathered: Surveyed) -> Iterator[Problem]:
 
 
 def of_samples(gathered: Surveyed) -> Iterator[Problem]:
-    """Each limit sample that had expired or was replaced when a finding was made, where its criterion names it."""
-    used: dict[tuple[str, FieldPath, str], list[str]] = {}
+    """Each limit sample that had expired, was replaced or was agreed otherwise, where a used criterion names it."""
+    used: dict[tuple[str, FieldPath, tuple[str, str]], list[str]] = {}
     catalogue = gathered.catalogue
-    doubtful = {each.id for each in catalogue.limit_samples.values() if each.expires or each.replaced_by}
-    for found in catalogue.findings() if doubtful else ():
+    for found in catalogue.findings() if _may_be_doubtful(catalogue) else ():
         applied = applied_to(found, gathered.facts, catalogue)
-        for name in applied.criterion.sample_ids if applied else ():
-            said = _doubt(gathered, name, found.finding.at.day)
-            if said and applied:
+        if applied is None:
+            continue
+        for name in applied.criterion.sample_ids:
+            for said in _doubts(gathered, name, found, applied):
                 at = (applied.file, _path(gathered, applied, name), said)
                 used.setdefault(at, []).append(found.finding.id)
     for (file, path, said), findings in used.items():
-        message = f"{said}, and is used for {', '.join(dict.fromkeys(findings))} after that"
+        message = ", ".join(dict.fromkeys(findings)).join(said)
         line = gathered.reading.places.line(file, path)
         yield Problem(file, line, ".".join(path), message, _AGREE, warning=True)
+
+
+def _may_be_doubtful(catalogue: Catalogue) -> bool:
+    """Whether any sample can be doubtful for anything: only then it is worth asking which criteria apply."""
+    samples = catalogue.limit_samples
+    if any(each.expires or each.replaced_by for each in samples.values()):
+        return True
+    parts = (each for part in catalogue.parts.values() for each in part.criteria)
+    standards = (one for known in catalogue.standards.values() for each in known.values() for one in each.criteria)
+    named = ((one, samples[name]) for one in (*parts, *standards) for name in one.sample_ids if name in samples)
+    return any(one.zone or any(agreed_otherwise(sample, one, None)) for one, sample in named)
+
+
+def _doubts(gathered: Surveyed, name: str, found: Found, applied: Applied) -> Iterator[tuple[str, str]]:
+    """What is said before and behind the findings for which a limit sample is doubtful."""
+    said = _doubt(gathered, name, found.finding.at.day)
+    if said:
+        yield f"{said}, and is used for ", " after that"
+    sample = gathered.catalogue.limit_samples.get(name)
+    part = gathered.catalogue.parts.get(gathered.catalogue.part_of(found.mould, cavity_of(found)) or "")
+    for other in agreed_otherwise(sample, applied.criterion, _zone(part, found)) if sample else ():
+        what = "condition" if other.what == "condition" else "zone class"
+        said = f"limit sample `{name}` was agreed for {what} `{other.sample}`"
+        yield f"{said}, and is used for ", f", judged for `{other.criterion}`"
+
+
+def _zone(part: Part | None, found: Found) -> Zone | None:
+    return part.zones.get(found.finding.zone) if part else None
 
 
 def _doubt(gathered: Surveyed, name: str, day: date) -> str | None:

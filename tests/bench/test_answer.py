@@ -4,7 +4,7 @@ import shutil
 from pathlib import Path
 
 from portal import resources
-from portal.bench.answer import answer
+from portal.bench.answer import answer, judged
 from portal.bench.bodies import Question
 from portal.bench.drawing import as_text
 from portal.bench.index import key_of
@@ -13,6 +13,9 @@ from portal.bench.sight import sight
 from portal.bench.state import Bench
 from portal.tasks.findings import findings
 from tests.bench.conftest import GATE, TOP, vestige
+from tests.tasks.small import TRIAL
+from tests.tasks.test_fitting import UNAIDED
+from tests.tasks.two import change, two_customers
 
 
 def question(bench: Bench, picture: str, finding: dict[str, object], number: int = 7) -> Question:
@@ -64,3 +67,21 @@ def test_limit_samples_stand_beside_at_their_own_scale(tmp_path: Path) -> None:
         key = each["sizes"][-1][0].split("/")[2]
         assert bench.index.sample(key).startswith(f"limit-samples/{each['id']}/")
         assert each["um"] and each["value"]
+
+
+def test_a_limit_sample_that_was_agreed_otherwise_is_told_of_beside_the_picture(tmp_path: Path) -> None:
+    """With the magnification and the light under which it was agreed, in the page's language."""
+    folder = two_customers(tmp_path / "two")
+    change(folder, "standards/looks/1.yaml", "conditions:\n", f"conditions:\n{UNAIDED}")
+    sample = folder / "limit-samples/LS-0901/sample.yaml"
+    text = sample.read_text(encoding="utf-8").replace("zone_class: A", "zone_class: B")
+    sample.write_text(text.replace("stereo-20-ring", "unaided"), encoding="utf-8")
+    bench = Bench(folder)
+    spot = bench.index.spot(key_of(f"{TRIAL}/images/c3_top.jpg"))
+    assert spot.picture.tag is not None and spot.part is not None
+    for language, said in (("en", "another condition: unaided (unaided eye"), ("de", "anderen Bedingung vereinbart:")):
+        finding, told = spot.picture.tag.findings[0], bench.catalogue
+        there = judged(spot, finding, told, bench, language=language, with_samples=True)["beside"]
+        assert isinstance(there, list)
+        warning = str(there[0]["warning"]).replace("\u2068", "").replace("\u2069", "")
+        assert said in warning and "B" in warning.partition(".")[2], warning

@@ -8,7 +8,7 @@ from portal.catalog.validate import validate
 from portal.model.mould import Mould
 from portal.model.shop import Customer
 from portal.model.standard import CountBand, Criterion
-from portal.model.tag import More, Tag
+from portal.model.tag import Finding, More, Tag
 
 GIVEN = {"id": "x", "file": "x.yaml"}
 CUSTOMER = "format: 1\nname: N\nunit: mm\nlanguage: en\nreviewers: []\n"
@@ -132,6 +132,20 @@ def test_a_shape_is_checked_by_its_own_keys() -> None:
     assert (fault.path, fault.message) == (("shapes", "0", "base"), "`base` is no key of a `outline`")
     fault = one(More, MORE + "shape: line}", {})
     assert (fault.line, fault.path, fault.message) == (5, ("shapes", "0", "points"), "this key is missing")
+
+
+def test_a_missing_key_of_fixed_words_names_them() -> None:
+    """Wherever it stands: in a list, below a shape that another key chooses, in a mapping."""
+    fault = one(More, MORE.replace("drawn: by hand, ", "") + 'shape: line, points: "0,0 1,1"}', {})
+    assert (fault.path, fault.hint) == (("shapes", "0", "drawn"), "one of `by hand`, `edge found`")
+    fault = one(More, MORE.replace("edge: sharp, ", "") + 'shape: line, points: "0,0 1,1"}', {})
+    assert (fault.path, fault.hint) == (("shapes", "0", "edge"), "one of `sharp`, `torn`, `soft`")
+    tag = "id: 7K3F\ndefect: flash\nzone: A\nby: k\nat: 2026-03-04T15:12\n"
+    fault = one(Finding, tag, {})
+    assert (fault.path, fault.message) == (("seen",), "this key is missing")
+    assert fault.hint == "one of `yes`, `no`, `not checked`"
+    assert one(Customer, CUSTOMER.replace("unit: mm", "unit:"), GIVEN).hint == "one of `mm`, `inch`"
+    assert one(Finding, tag.replace("zone: A\n", "") + "seen: yes\n", {}).hint is None
 
 
 def test_a_shape_without_a_kind_is_one_fault() -> None:

@@ -186,6 +186,31 @@ def test_an_expired_limit_sample_warns_where_it_is_used(expires: str, warned: bo
     assert (found.sentence.key == "verdict.with-warning") is warned
 
 
+@pytest.mark.parametrize(
+    ("sample", "criterion", "warnings"),
+    [
+        ({}, {}, []),
+        ({"condition": "low-angle-10"}, {}, ["verdict.sample.condition"]),
+        ({"zone_class": "A"}, {}, ["verdict.sample.zone-class"]),
+        ({"zone_class": "A"}, {"zone_class": None, "zone": "B"}, ["verdict.sample.zone-class"]),
+        ({}, {"zone_class": None, "zone": "B"}, []),
+    ],
+)
+def test_a_limit_sample_that_was_agreed_otherwise_warns_beside_the_verdict(
+    sample: dict[str, Any], criterion: dict[str, Any], warnings: list[str]
+) -> None:
+    """Another light or magnification shows another thing; a criterion of one zone means that zone's class."""
+    samples = {"LS-0007": a_sample(**sample)}
+    found = judge(a_case(a_comparison(**criterion), finding=a_finding(compared="same"), samples=samples)).verdict
+    assert found.word is CONFORMS
+    told, sentence = [], found.sentence
+    while sentence.key == "verdict.with-warning":
+        warning, sentence = sentence.get("warning"), sentence.get("sentence")  # type: ignore[assignment]
+        assert isinstance(warning, Say) and warning.get("sample") == "LS-0007"
+        told.append(warning.key)
+    assert told == warnings
+
+
 @pytest.mark.parametrize("rule", ["limits", "no-worse-than"])
 @pytest.mark.parametrize(
     ("prevails", "key"), [(None, "verdict.inside"), ("number", "verdict.inside"), ("sample", "verdict.compared-worse")]

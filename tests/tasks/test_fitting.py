@@ -17,6 +17,8 @@ SHOP = "catalog.yaml"
 WHO = "people.first-inspector"
 TRAINED = '# trained: [{standard: looks, revision: "1", date: 2026-01-12}]'
 
+UNAIDED = "  unaided: {instrument: unaided eye, light: {kind: diffuse}, turn: true}\n"
+
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
@@ -129,3 +131,24 @@ def test_a_limit_sample_past_its_day_is_told_where_its_criterion_names_it(tmp_pa
         assert [each.message for each in warned(folder)] == [
             "limit sample `LS-0901` was replaced by `LS-0902` on 2026-02-12, and is used for 7K3F after that"
         ][:told]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ("condition: stereo-20-ring", "condition: unaided", "condition `unaided`, and is used for 7K3F, judged for"),
+        ("zone_class: A", "zone_class: B", "zone class `B`, and is used for 7K3F, judged for `A`"),
+    ],
+)
+def test_a_limit_sample_that_was_agreed_otherwise_is_told_where_its_criterion_names_it(
+    tmp_path: Path, old: str, new: str, said: str
+) -> None:
+    """It is judged beside all the same: the warning says what to look at."""
+    folder = two_customers(tmp_path / "catalogue")
+    assert not warned(folder)
+    change(folder, "standards/looks/1.yaml", "conditions:\n", f"conditions:\n{UNAIDED}")
+    change(folder, "limit-samples/LS-0901/sample.yaml", old, new)
+    (warning,) = warned(folder)
+    assert warning.message.startswith("limit sample `LS-0901` was agreed for ") and said in warning.message
+    standard = "standards/looks/1.yaml"
+    assert (warning.file, warning.line) == (standard, line_of(folder, standard, "LS-0901"))
