@@ -3,9 +3,10 @@
 from portal.measure.calibrate import PixelSize, pixel_size
 from portal.measure.distortion import Distortion, distortion
 from portal.measure.graticule import Graticule, NoGraticule, read_graticule
-from portal.measure.tighten import Tightened, tighten
+from portal.measure.tighten import Codes, Tightened, tighten
 
 __all__ = [
+    "Codes",
     "Distortion",
     "Graticule",
     "NoGraticule",

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 import numpy.typing as npt
@@ -15,7 +16,16 @@ from portal.model.scalars import Points
 from portal.model.tag import BaseAndPoint, EllipseShape, LineShape, OutlineShape, RectangleShape, Shape
 from portal.model.terms import Drawn
 
-Codes = npt.NDArray[np.uint8]
+
+class Codes(Protocol):
+    """The grey values of a whole picture in sRGB, of which rows and columns are asked for, as an array has them."""
+
+    @property
+    def shape(self) -> tuple[int, ...]:
+        """Height and width."""
+
+    def __getitem__(self, part: tuple[slice, slice], /) -> npt.NDArray[np.uint8]:
+        """Some rows and columns."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -87,4 +87,21 @@ def test_what_is_damaged_is_told_each_time(tmp_path: Path) -> None:
         with pytest.raises(PortalError):
             decoding.of(path, facts)
     path.write_bytes(whole)
-    assert np.unique(decoding.of(path, facts).codes).tolist() == [90]
+    assert np.unique(decoding.of(path, facts).codes[0:30, 0:40]).tolist() == [90]
+
+
+def test_a_large_picture_has_the_same_greys_as_a_small_one(tmp_path: Path) -> None:
+    """Worked out of its colours where they are asked for, they are those of a copy of that part."""
+    colours = np.random.default_rng(5).integers(0, 255, (60, 80, 3), dtype=np.uint8)
+    whole = Image.new("RGB", (7000, 4000))
+    whole.paste(Image.fromarray(colours), (3000, 2000))
+    found = []
+    for name, image in (("large.png", whole), ("small.png", Image.fromarray(colours))):
+        image.save(tmp_path / name, compress_level=1)
+        facts = read_facts(tmp_path / name)
+        assert isinstance(facts, PictureFacts)
+        found.append(Decoding().of(tmp_path / name, facts))
+    large, small = found
+    assert large.whole is not None and small.whole is None
+    assert large.codes.shape == (4000, 7000)
+    assert np.array_equal(large.codes[2010:2050, 3020:3080], small.codes[10:50, 20:80])
