@@ -7,7 +7,7 @@ from playwright.sync_api import Browser, Page, Route, expect
 
 from portal.catalog import read
 from tests.browser.benched import PATIENCE, serve
-from tests.browser.test_bench_ten import catalogue, current, opened
+from tests.browser.test_bench_ten import button, catalogue, current, opened
 from tests.tasks.small import TRIAL, small_catalogue
 
 
@@ -92,4 +92,31 @@ def test_a_picture_that_comes_while_the_desk_is_hidden_is_drawn_once_it_is_seen(
     assert said == []
     page.click("#to-scales")
     expect(page.locator("#ink path").first).to_be_attached()
+    page.context.close()
+
+
+def test_on_a_telephone_the_picture_stays_where_it_is_while_something_is_said(
+    chromium: Browser, tmp_path: Path
+) -> None:
+    """Not finished, saving, saved: none of it moves what is under the finger."""
+    at = opened(chromium, catalogue(tmp_path), viewport={"width": 390, "height": 844}, has_touch=True)
+    page = at.page
+    page.tap("[data-by=first-inspector]")
+    page.tap("#trial-list button")
+    current(page, "p0.jpg")
+    page.wait_for_selector("#shapes button")
+    button(page, "length").tap()
+    button(page, "line").tap()
+    page.locator("#window").scroll_into_view_if_needed()
+    said, tops = set(), set()
+    for x, y in ((40.0, 60.0), (120.0, 90.0)):
+        page.touchscreen.tap(*at.screen(x, y))
+        said.add(page.inner_text("#state"))
+        tops.add(page.evaluate("() => document.querySelector('#window').getBoundingClientRect().top + scrollY"))
+    page.tap("[data-do=finish]")
+    page.wait_for_selector("#state[data-kind=saved]")
+    tops.add(page.evaluate("() => document.querySelector('#window').getBoundingClientRect().top + scrollY"))
+    page.evaluate("() => { document.querySelector('#state').textContent = ''; }")
+    tops.add(page.evaluate("() => document.querySelector('#window').getBoundingClientRect().top + scrollY"))
+    assert len(tops) == 1 and any(said)
     page.context.close()
