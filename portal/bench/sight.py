@@ -52,6 +52,7 @@ def sight(bench: Bench, key: str, speaker: Speaker, *, said: Place | None = None
         "findings": _findings(bench, spot, speaker),
         "talk": talk(bench, spot, speaker),
         **more_of(bench, spot, place, speaker),
+        "version": bench.version,  # read last: a list of that version has what is told here
     }
 
 

@@ -3,10 +3,11 @@ import { desk, get, make, on, say, state, tell } from "./desk.js";
 import { placePiece } from "./place.js";
 import { openPicture } from "./trial.js";
 
-var awaited = null, known = null, taken = new Set();
+var awaited = null, known = null, taken = new Map(), listed = 0;
 
-/* The list of the trial may be older than what was just written; the picture itself is not. */
-function untagged() { return desk.trial.pictures.filter(function (one) { return !one.tagged && !taken.has(one.key); }); }
+/* The list of the trial may be older than what was just written; a later one is right, also where somebody took a tag away. */
+function untagged() { return desk.trial.pictures.filter(function (one) { return !one.tagged && !(taken.get(one.key) > desk.trial.version); }); }
+function take() { taken.set(desk.picture.key, desk.picture.version); }
 function keys() { return new Set(desk.trial.pictures.map(function (one) { return one.key; })); }
 
 export function isAwaited(frame) { return awaited !== null && awaited.cavity === frame.cavity && awaited.view === frame.view; }
@@ -24,7 +25,7 @@ async function assign(key, frame) {
   awaited = null;
   await openPicture(key);
   if (!desk.picture || desk.picture.key !== key) { return; }
-  if (desk.picture.tagged) { taken.add(key); assignNext(frame); return; }
+  if (desk.picture.tagged) { take(); assignNext(frame); return; }
   desk.place.cavity = frame.cavity;
   desk.place.view = frame.view;
   placePiece();
@@ -33,7 +34,10 @@ async function assign(key, frame) {
   tell("placed");
 }
 function arrived() {
-  var come = awaited && untagged().find(function (one) { return !known.has(one.key); });
+  var come;
+  if (desk.trial.version < listed) { taken.clear(); }  /* the server was started again and counts anew */
+  listed = desk.trial.version;
+  come = awaited && untagged().find(function (one) { return !known.has(one.key); });
   if (come) { assign(come.key, awaited); }
 }
 /* On the desk it says for which frame the next picture is meant. */
@@ -43,7 +47,7 @@ function told() {
   box.replaceChildren();
   if (awaited) { box.append(make("span", say("awaiting", awaited))); }
 }
-on("saved", function () { if (desk.picture.tagged) { taken.add(desk.picture.key); } });
+on("saved", function () { if (desk.picture.tagged) { take(); } });
 on("trial", arrived);
 on("awaited", told);
 on("picture", told);
