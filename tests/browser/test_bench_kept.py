@@ -255,9 +255,16 @@ def test_a_held_key_is_written_while_it_is_held(sat: Sat) -> None:
     page.keyboard.press("PageUp")
     sent: list[str] = []
     page.on("request", lambda request: sent.append(request.post_data or "") if "/api/save" in request.url else None)
-    for _ in range(30):
-        page.keyboard.press("ArrowRight")
-        page.wait_for_timeout(40)
+    page.evaluate(
+        """() => new Promise(done => {
+             let count = 0;
+             const held = setInterval(() => {
+               const key = new KeyboardEvent('keydown', { key: 'ArrowRight', bubbles: true, cancelable: true });
+               document.getElementById('window').dispatchEvent(key);
+               if ((count += 1) === 60) { clearInterval(held); done(); }
+             }, 25);
+           })"""
+    )
     assert len(sent) > 2
     saved(page)
     assert json.loads(sent[-1])["finding"]["shapes"]
