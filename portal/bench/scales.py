@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from datetime import date, datetime
+from pathlib import Path
 from typing import TypeVar
 
 from portal.bench.bodies import Check, Reading, WriteCalibration, WriteCheck
@@ -63,7 +64,8 @@ def write_calibration(bench: Bench, asked: WriteCalibration, speaker: Speaker) -
         by=asked.by,
     )
     used = [candidate(bench, key)[0] for key in (*asked.pictures, *asked.corners)]
-    id_ = calibrating.write(bench.folder, made, into)
+    known = _calibrated_before(bench, into, made.pictures)
+    id_ = known or calibrating.write(bench.folder, made, into)
     _take_out(bench, used)
     _, setting = calibrating.setting_of(bench.catalogue, asked.scope, asked.setting)
     number = next(number for number, each in enumerate(setting.calibrations) if each.id == id_)
@@ -88,10 +90,43 @@ def write_check(bench: Bench, asked: WriteCheck, speaker: Speaker) -> dict[str, 
     wanted = _said(speaker, lambda: _wanted(bench, asked, by=asked.by))
     found = shiftcheck.compare(bench.catalogue, wanted)
     used = candidate(bench, asked.picture)[0]
-    number = shiftcheck.write_check(bench.folder, wanted)
+    known = _checked_before(bench, wanted)
+    number = shiftcheck.write_check(bench.folder, wanted) if known is None else known
     _take_out(bench, [used])
     back = _look_back(bench, asked.scope, asked.setting, ("checks", str(number))) if found.agrees is False else None
     return {"agrees": found.agrees, "html": looked_back(bench, back, speaker)}
+
+
+def _calibrated_before(bench: Bench, into: calibrating.Into, pictures: tuple[Path, ...]) -> str | None:
+    """The calibration that was written of these very pictures though the page never heard of it, and asks again."""
+    bench.reread()
+    _, setting = calibrating.setting_of(bench.catalogue, into.scope, into.setting)
+    wanted = (into.artefact, into.certificate, into.valid_until, into.by)
+    for each in setting.calibrations:
+        number = each.certificate.number if each.certificate else None
+        if (each.artefact, number, each.valid_until, each.by) == wanted and _is_of(bench, each.evidence, pictures):
+            return each.id
+    return None
+
+
+def _checked_before(bench: Bench, wanted: shiftcheck.Wanted) -> int | None:
+    """The number of the check that was written of this very picture, in the same way."""
+    bench.reread()
+    _, setting = calibrating.setting_of(bench.catalogue, wanted.scope, wanted.setting)
+    line = (wanted.line.points.text, wanted.line.length.text, wanted.by)
+    for number, each in enumerate(setting.checks):
+        same = (each.points.text, each.length.text, each.by) == line
+        if same and _is_of(bench, (each.picture,), (wanted.picture,)):
+            return number
+    return None
+
+
+def _is_of(bench: Bench, evidence: tuple[str, ...], pictures: tuple[Path, ...]) -> bool:
+    """Whether the files that were kept beside a scope's file are these pictures, byte by byte."""
+    kept = [bench.folder / "scopes" / each for each in evidence]
+    if len(kept) != len(pictures) or not all(each.is_file() for each in kept):
+        return False
+    return all(mine.read_bytes() == other.read_bytes() for mine, other in zip(kept, pictures, strict=True))
 
 
 def _read(bench: Bench, asked: Reading) -> calibrating.Calibrated:

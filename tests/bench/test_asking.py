@@ -59,6 +59,25 @@ def test_a_finding_a_picture_and_a_spot_are_asked_about(bench: Bench) -> None:
     assert finding.event.says.kind == "question-asked"
 
 
+def test_what_was_said_unheard_is_not_said_twice(bench: Bench) -> None:
+    """The page sends it again with the events that it knew of; who says the same again, having heard, says it twice."""
+
+    def known() -> list[str]:
+        return [str(each["event"]) for each in sight(bench, key_of(GATE), bench.speaker())["talk"]]  # type: ignore[attr-defined]
+
+    before, count = known(), len(state(bench).events)
+    for _ in range(2):
+        asking.note(bench, noted(GATE, known=before))
+        asking.note(bench, noted(GATE, spot="12.50,40.00", known=before))
+        asking.ask(bench, asked(GATE, known=before))
+    assert len(state(bench).events) == count + 3
+    asking.note(bench, noted(GATE, known=known()))
+    asking.note(bench, noted(GATE, known=before, words="Turned."))
+    asking.note(bench, noted(GATE, known=before, shared=True))
+    asking.note(bench, noted(TOP, known=before))
+    assert len(state(bench).events) == count + 7
+
+
 def test_a_note_is_for_the_shop_unless_it_is_shared(bench: Bench) -> None:
     """Also an inspector may note; on a finding, a picture, a spot."""
     asking.note(bench, noted(TOP, finding="7K3F"))

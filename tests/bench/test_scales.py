@@ -189,6 +189,35 @@ def test_a_picture_of_something_else_is_refused_in_the_pages_language(bench: Ben
         scales.read_pictures(bench, Reading(**reading(key, key)), said(bench))
 
 
+def test_what_was_written_unheard_is_not_written_twice(bench: Bench) -> None:
+    """The server ended before it took the picture out of the trial: it is sent again, and stands there once."""
+    key = laid(bench, "a.jpg")
+    content = (bench.folder / IMAGES / "a.jpg").read_bytes()
+    check = WriteCheck(**asked(key), by="first-inspector")
+    more: dict[str, Any] = {
+        "artefact": "stage micrometer",
+        "certificate": "C-7",
+        "valid_until": "2027-02-19",
+        "by": "first-inspector",
+    }
+    calibration = WriteCalibration(**reading(key), **more)
+
+    def again() -> None:
+        (bench.folder / IMAGES / "a.jpg").write_bytes(content)
+        bench.index = Bench(bench.folder).index
+
+    for _ in range(2):
+        again()
+        scales.write_check(bench, check, said(bench))
+        again()
+        scales.write_calibration(bench, calibration, said(bench))
+    setting = bench.catalogue.scopes[SCOPE].settings[SETTING]
+    assert len(setting.checks) == 1 and [bool(each.evidence) for each in setting.calibrations].count(True) == 1
+    again()
+    scales.write_calibration(bench, calibration.model_copy(update={"certificate": "C-8"}), said(bench))
+    assert len(bench.catalogue.scopes[SCOPE].settings[SETTING].calibrations) == len(setting.calibrations) + 1
+
+
 def test_a_picture_that_was_tagged_meanwhile_stays_where_it_is(bench: Bench) -> None:
     """Somebody else took it for one of a piece."""
     key = laid(bench, "a.jpg")
