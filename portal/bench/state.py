@@ -13,7 +13,7 @@ from portal.bench.index import Index, Spot, spot_of, with_picture, with_pictures
 from portal.bench.looking import Looking, stamp_of
 from portal.bench.sent import Logs
 from portal.catalog import read
-from portal.catalog.alone import read_alone, tag_file
+from portal.catalog.alone import Busy, read_alone, tag_file
 from portal.catalog.folder import Folder, composed
 from portal.catalog.kinds import written as files_of
 from portal.catalog.record import Broken
@@ -40,6 +40,10 @@ class _Trial:
     arrivals: Arrivals
     tags: dict[str, tuple[Stamp, Tag | Broken]] = field(default_factory=dict)
     looked: dict[str, tuple[Stamp, Looked | Broken]] = field(default_factory=dict)
+
+
+class Away(Busy):
+    """The folder of the catalogue isn't there, as of a share that isn't connected for a while."""
 
 
 class Bench:
@@ -102,6 +106,8 @@ class Bench:
                 return False
             known = self.catalogue.moulds[mould].trials[trial]
             home = f"moulds/{mould}/trials/{trial}"
+            if not (self.folder / home).is_dir():
+                return False
             seen = self._seen.get((mould, trial)) or _Trial(Arrivals({each.file for each in known.pictures}))
             self._seen[mould, trial] = seen
             pictures = self._pictures(home, seen, {each.file: each for each in known.pictures})
@@ -130,7 +136,12 @@ class Bench:
             return True
 
     def fresh(self, key: str) -> Spot:
-        """The picture of that key with its tag as it stands on disk now; NotThere where there is none."""
+        """The picture of that key with its tag as it stands on disk now.
+
+        NotThere where there is none, Away while the folder of the catalogue isn't there.
+        """
+        if not (self.folder / "catalog.yaml").is_file():
+            raise Away("the folder of the catalogue can't be reached", hint="is the share connected?")
         spot = self.index.spot(key)
         file = tag_file(spot.picture.file)
         stamp = stamp_of(self.folder / file)

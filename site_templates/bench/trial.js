@@ -7,7 +7,7 @@ import { holdPixels, overlaid, recalled, remember } from "./sights.js";
 import { moment, only } from "./screens.js";
 
 var LOOK_EVERY = 1000, READY_AFTER = 400, LIST_EVERY = 2000;
-var listing = 0, listed = "", trialsGone = false, opening = 0, aim = null, unfinished = {};
+var listing = 0, listed = "", trialsGone = false, opening = 0, aim = null, unfinished = {}, missed = false;
 
 export async function chooseTrial() {
   var known;
@@ -62,8 +62,8 @@ export async function openTrial(key, wanted) {
 function strip() {
   var list = get("strip");
   list.replaceChildren();
-  get("desk").classList.toggle("none", !desk.trial.pictures.length);
-  get("none-yet").hidden = Boolean(desk.trial.pictures.length);
+  get("desk").classList.toggle("none", !desk.trial.pictures.length && !desk.picture);
+  get("none-yet").hidden = Boolean(desk.trial.pictures.length || desk.picture);
   get("none-yet").textContent = say("no_pictures", { folder: desk.trial.folder });
   desk.trial.pictures.forEach(function (one) {
     var item = make("li"), button = make("button"), facts = [];
@@ -98,10 +98,18 @@ export function newTrial(next) {
   var none = !desk.trial.pictures.length;
   desk.trial = next;
   strip();
+  stillThere();
   tell("trial");
   if (none && next.pictures.length && get("scales").hidden) { openPicture(next.pictures[0].key); }
 }
 
+/* Somebody took away the file of the picture that is open; it may come back. */
+function stillThere() {
+  var there = !desk.picture || desk.trial.pictures.some(function (one) { return one.key === desk.picture.key; });
+  if (there === !missed) { return; }
+  missed = !there;
+  refuse(missed ? new Error(say("taken_from_folder", { picture: desk.picture.name })) : null);
+}
 export async function openPicture(key, at = moment()) {
   var next, turn = opening += 1;
   aim = key;
@@ -113,6 +121,7 @@ export async function openPicture(key, at = moment()) {
   }
   if (turn !== opening) { return; }
   aim = null;
+  missed = false;
   layAside();
   holdPixels(get("stage").querySelectorAll("img"));
   desk.picture = next = overlaid(next);

@@ -12,6 +12,8 @@ from portal.bench.index import key_of
 from portal.bench.save import save
 from portal.bench.sight import sight
 from portal.bench.state import Bench
+from portal.catalog import read
+from portal.catalog.alone import Busy
 from portal.problem import PortalError
 from tests.bench.conftest import GATE, TOP, UNTAGGED, vestige, wanted
 
@@ -50,3 +52,18 @@ def test_opened_again_it_can_be_drawn_on(open_then_replaced: tuple[Bench, str]) 
     again = sight(bench, key_of(UNTAGGED), bench.speaker())
     assert again["shown"] != shown and str(again["shown"])[:16] in str(again["sizes"])
     assert save(bench, wanted(bench, UNTAGGED, shown=again["shown"])).id
+
+
+def test_while_the_whole_folder_is_away_nothing_is_taken_for_gone(bench: Bench) -> None:
+    """A share that isn't connected for a moment: the pictures stay, a save can be sent again as it is."""
+    asked, away = wanted(bench), bench.folder.parent / "away"
+    shown = bench.catalogue
+    bench.refresh("M-001", "T1")
+    bench.folder.rename(away)
+    assert bench.refresh("M-001", "T1") is False and bench.reread() is False
+    assert bench.catalogue == shown
+    with pytest.raises(Busy, match="can't be reached"):
+        save(bench, asked)
+    away.rename(bench.folder)
+    assert save(bench, asked).conflict is None
+    assert read(bench.folder).problems == ()

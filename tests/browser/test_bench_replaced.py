@@ -48,3 +48,41 @@ def draw(at: At, *points: tuple[float, float]) -> None:
     for x, y in points:
         at.click(x, y)
     at.page.keyboard.press("Enter")
+
+
+def test_what_is_drawn_while_the_share_is_away_is_written_once_it_is_back(chromium: Browser, tmp_path: Path) -> None:
+    """The pictures stay listed, it is said, and nobody has to do anything."""
+    folder = catalogue(tmp_path)
+    at = opened(chromium, folder, viewport={"width": 1280, "height": 800})
+    at.page.click("[data-by=first-inspector]")
+    at.page.click("#trial-list button")
+    at.page.click("#strip button:has-text('p0.jpg')")
+    current(at.page, "p0.jpg")
+    at.pick("length")
+    listed = at.page.locator("#strip li").count()
+    folder.rename(tmp_path / "away")
+    draw(at, (20.0, 20.0), (60.0, 40.0))
+    at.page.locator("#state[data-kind=waiting]").filter(has_text="can't be reached").wait_for()
+    assert at.page.locator("#strip li").count() == listed and at.page.is_visible("#classes")
+    (tmp_path / "away").rename(folder)
+    at.page.wait_for_selector("#state[data-kind=saved]")
+    assert (folder / TRIAL / "tags/p0.jpg.yaml").read_text(encoding="utf-8").count("- id:") == 1
+    at.page.context.close()
+
+
+def test_a_picture_that_is_taken_away_while_it_is_open_is_told(chromium: Browser, tmp_path: Path) -> None:
+    """At once, by its name; and no more once it is back."""
+    folder = catalogue(tmp_path)
+    at = opened(chromium, folder, viewport={"width": 1280, "height": 800})
+    at.page.click("[data-by=first-inspector]")
+    at.page.click("#trial-list button")
+    at.page.click("#strip button:has-text('p2.jpg')")
+    current(at.page, "p2.jpg")
+    own = folder / TRIAL / "images/p2.jpg"
+    own.rename(tmp_path / "p2.jpg")
+    at.page.locator("#refused").filter(has_text="p2.jpg isn't in the trial's folder any more").wait_for()
+    (tmp_path / "p2.jpg").rename(own)
+    at.page.locator("#refused").wait_for(state="hidden")
+    current(at.page, "p2.jpg")
+    assert at.said == []
+    at.page.context.close()
