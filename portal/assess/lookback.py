@@ -10,7 +10,7 @@ from portal.measure.guards import same_scale
 from portal.model.catalogue import Catalogue
 from portal.model.picture import Facts, PictureUnreadable
 from portal.model.result import Assessment, Calibrated, Scale
-from portal.model.scope import Calibration, LookedBack, Scope, Setting
+from portal.model.scope import Calibration, LookedAgain, LookedBack, Scope, Setting
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +28,13 @@ class Doubt:
     until: date
     looked_back: LookedBack | None
     """Who went through what was measured in between."""
+    looked_again: tuple[LookedAgain, ...]
+    """Each finding of these that somebody looked at again."""
+
+    def again(self, part: str, finding: str) -> LookedAgain | None:
+        """What was last said of a finding."""
+        said = (each for each in reversed(self.looked_again) if (each.part, each.finding) == (part, finding))
+        return next(said, None)
 
 
 def doubts(catalogue: Catalogue, facts: Mapping[str, Facts]) -> Iterator[Doubt]:
@@ -79,7 +86,7 @@ def _of_checks(scope: Scope, name: str, checks: tuple[Compared, ...]) -> Iterato
             record = next(one for one in scope.settings[name].calibrations if one.id == used)
             since = _last_good(record, checks[:number])
             at, field = each.check.at.day, ("checks", str(each.index))
-            yield Doubt(scope, name, field, used, since, at, each.check.looked_back)
+            yield Doubt(scope, name, field, used, since, at, each.check.looked_back, each.check.looked_again)
 
 
 def _of_calibrations(scope: Scope, name: str, setting: Setting, checks: tuple[Compared, ...]) -> Iterator[Doubt]:
@@ -88,7 +95,7 @@ def _of_calibrations(scope: Scope, name: str, setting: Setting, checks: tuple[Co
         if before is not None and not same_scale(before, each, return_u=setting.return_u):
             since = _last_good(before, [one for one in checks if one.check.at.day <= each.date])
             field = ("calibrations", str(number))
-            yield Doubt(scope, name, field, before.id, since, each.date, each.looked_back)
+            yield Doubt(scope, name, field, before.id, since, each.date, each.looked_back, each.looked_again)
 
 
 def _before(calibration: Calibration, setting: Setting) -> Calibration | None:

@@ -11,13 +11,15 @@ from starlette.requests import Request
 from starlette.responses import FileResponse, JSONResponse, Response
 from starlette.routing import Route
 
-from portal.bench import asking, scales
+from portal.bench import asking, lookingback, scales
 from portal.bench.answer import answer
 from portal.bench.answering import REFUSALS, language_of, showing, taking, telling
 from portal.bench.bodies import (
     Ask,
     Check,
     Edges,
+    LookAgain,
+    LookBack,
     MarkChecked,
     Note,
     NothingSeen,
@@ -220,6 +222,18 @@ class App:
         """A check into the scope's file."""
         return scales.write_check(self.bench, asked, self._speaker(request))
 
+    def look_backs(self, request: Request) -> object:
+        """What is to be looked back at."""
+        return lookingback.look_backs_of(self.bench, self._speaker(request))
+
+    def look_again(self, asked: LookAgain, request: Request) -> object:
+        """A finding was looked at again."""
+        return lookingback.look_again(self.bench, asked, self._speaker(request))
+
+    def look_back(self, asked: LookBack, request: Request) -> object:
+        """All was gone through."""
+        return lookingback.look_back(self.bench, asked, self._speaker(request))
+
     def _speaker(self, request: Request) -> Speaker:
         return self.bench.speaker(language_of(request))
 
@@ -257,6 +271,9 @@ def bench_app(bench: Bench, pixels: Pixels, *, hosts: tuple[str, ...], key: str 
             Route("/api/calibrated", taking(WriteCalibration, app.calibrated), methods=post),
             Route("/api/check", taking(Check, app.check), methods=post),
             Route("/api/check-written", taking(WriteCheck, app.check_written), methods=post),
+            Route("/api/look-backs", telling(app.look_backs), methods=get),
+            Route("/api/look-again", taking(LookAgain, app.look_again), methods=post),
+            Route("/api/look-back", taking(LookBack, app.look_back), methods=post),
             Route("/api/looked", taking(NothingSeen, app.looked), methods=post),
         ],
         middleware=[

@@ -139,6 +139,26 @@ class WriteCheck(Check):
     by: Name
 
 
+class LookBack(Body):
+    """All that a check or a calibration put in doubt was gone through; `name` is its time, or its id."""
+
+    scope: Name
+    setting: Name
+    kind: Literal["checks", "calibrations"]
+    place: Annotated[int, Field(ge=0, le=100_000)]
+    name: Name
+    note: Annotated[str, StringConstraints(max_length=4000)]
+    by: Name
+
+
+class LookAgain(LookBack):
+    """One finding of these was looked at again."""
+
+    part: Name
+    finding: Annotated[str, StringConstraints(pattern=r"^[0-9A-HJKMNP-TV-Z]{4}$")]
+    result: Literal["same", "changed"]
+
+
 class Said(Body):
     """Words about a finding, else about the picture, or about a spot on it; an empty text is none."""
 

@@ -6,8 +6,9 @@ from pathlib import Path
 from typing import TypeVar
 
 from portal.bench.bodies import Check, Reading, WriteCalibration, WriteCheck
+from portal.bench.lookingback import look_backs_of
 from portal.bench.micrometers import Candidate, candidate, offered
-from portal.bench.scaletold import calibrated, checked, looked_back
+from portal.bench.scaletold import calibrated, checked
 from portal.bench.state import Bench
 from portal.catalog.alone import tag_file
 from portal.model.clock import zone_of
@@ -16,10 +17,7 @@ from portal.problem import PortalError
 from portal.site.words import Speaker
 from portal.tasks import calibrate as calibrating
 from portal.tasks import shiftcheck
-from portal.tasks.gather import survey
-from portal.tasks.lookback import LookBack, look_backs
 from portal.tasks.micrometer import NotOne, Turned
-from portal.tasks.recorded import recorded
 
 T = TypeVar("T")
 UNWRITTEN = "-"
@@ -50,7 +48,7 @@ def read_pictures(bench: Bench, asked: Reading, speaker: Speaker) -> dict[str, o
 
 
 def write_calibration(bench: Bench, asked: WriteCalibration, speaker: Speaker) -> dict[str, object]:
-    """Add it to the setting's file; what it puts in doubt is told."""
+    """Add it to the setting's file; with all that is to be looked back at by then."""
     made = _said(speaker, lambda: _read(bench, asked))
     day = made.taken or datetime.now(zone_of(bench.catalogue.shop.time_zone)).date()
     into = calibrating.Into(
@@ -67,10 +65,7 @@ def write_calibration(bench: Bench, asked: WriteCalibration, speaker: Speaker) -
     known = _calibrated_before(bench, into, made.pictures)
     id_ = known or calibrating.write(bench.folder, made, into)
     _take_out(bench, used)
-    _, setting = calibrating.setting_of(bench.catalogue, asked.scope, asked.setting)
-    number = next(number for number, each in enumerate(setting.calibrations) if each.id == id_)
-    back = _look_back(bench, asked.scope, asked.setting, ("calibrations", str(number)))
-    return {"id": id_, "html": looked_back(bench, back, speaker)}
+    return {"id": id_, **look_backs_of(bench, speaker)}
 
 
 def check(bench: Bench, asked: Check, speaker: Speaker) -> dict[str, object]:
@@ -86,15 +81,14 @@ def check(bench: Bench, asked: Check, speaker: Speaker) -> dict[str, object]:
 
 
 def write_check(bench: Bench, asked: WriteCheck, speaker: Speaker) -> dict[str, object]:
-    """Add the check to the setting's file; where it fails, with what is to be looked back at."""
+    """Add the check to the setting's file; with all that is to be looked back at by then."""
     wanted = _said(speaker, lambda: _wanted(bench, asked, by=asked.by))
     found = shiftcheck.compare(bench.catalogue, wanted)
     used = candidate(bench, asked.picture)[0]
-    known = _checked_before(bench, wanted)
-    number = shiftcheck.write_check(bench.folder, wanted) if known is None else known
+    if not _is_checked_before(bench, wanted):
+        shiftcheck.write_check(bench.folder, wanted)
     _take_out(bench, [used])
-    back = _look_back(bench, asked.scope, asked.setting, ("checks", str(number))) if found.agrees is False else None
-    return {"agrees": found.agrees, "html": looked_back(bench, back, speaker)}
+    return {"agrees": found.agrees, **look_backs_of(bench, speaker)}
 
 
 def _calibrated_before(bench: Bench, into: calibrating.Into, pictures: tuple[Path, ...]) -> str | None:
@@ -109,16 +103,15 @@ def _calibrated_before(bench: Bench, into: calibrating.Into, pictures: tuple[Pat
     return None
 
 
-def _checked_before(bench: Bench, wanted: shiftcheck.Wanted) -> int | None:
-    """The number of the check that was written of this very picture, in the same way."""
+def _is_checked_before(bench: Bench, wanted: shiftcheck.Wanted) -> bool:
+    """Whether the check was written of this very picture, in the same way, before."""
     bench.reread()
     _, setting = calibrating.setting_of(bench.catalogue, wanted.scope, wanted.setting)
     line = (wanted.line.points.text, wanted.line.length.text, wanted.by)
-    for number, each in enumerate(setting.checks):
-        same = (each.points.text, each.length.text, each.by) == line
-        if same and _is_of(bench, (each.picture,), (wanted.picture,)):
-            return number
-    return None
+    return any(
+        (each.points.text, each.length.text, each.by) == line and _is_of(bench, (each.picture,), (wanted.picture,))
+        for each in setting.checks
+    )
 
 
 def _is_of(bench: Bench, evidence: tuple[str, ...], pictures: tuple[Path, ...]) -> bool:
@@ -178,15 +171,6 @@ def _take_out(bench: Bench, used: list[Candidate]) -> None:
     bench.reread()
     for mould, trial in {each.trial for each in used if each.trial}:
         bench.refresh(mould, trial)
-
-
-def _look_back(bench: Bench, scope: str, setting: str, field: tuple[str, str]) -> LookBack | None:
-    """What is in doubt by that check or calibration; None where nothing is."""
-    gathered = survey(bench.folder)
-    for each in look_backs(gathered, recorded(gathered)):
-        if (each.doubt.scope.id, each.doubt.setting, each.doubt.field) == (scope, setting, field):
-            return each
-    return None
 
 
 def _marks(made: calibrating.Calibrated) -> list[list[list[float]]]:

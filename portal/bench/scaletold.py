@@ -15,7 +15,6 @@ from portal.site.scope import per_pixel
 from portal.site.typeset import typeset
 from portal.site.words import Speaker
 from portal.tasks.calibrate import Calibrated, setting_of, stated_distortion
-from portal.tasks.lookback import LookBack
 
 WIDE, HIGH = 320, 64
 """Of the drawing of how far each mark lies from its place."""
@@ -104,14 +103,6 @@ def checked(bench: Bench, found: Compared, speaker: Speaker) -> str:
     return typeset(
         "benchchecked", speaker, here="", word=word, heading=heading, sentence=sentence, where=where, by=by
     ).decode("utf-8")
-
-
-def looked_back(bench: Bench, back: LookBack | None, speaker: Speaker) -> str:
-    """What has to be gone through once a check or a calibration disagreed; nothing where nothing does."""
-    if back is None:
-        return ""
-    files = {each.finding: each.picture.rpartition("/")[2] for each in back.findings}
-    return typeset("benchlookback", speaker, here="", back=back, files=files).decode("utf-8")
 
 
 def _axis(name: str, um: float, u: float, terms: tuple[Term, ...], before: Say | None, speaker: Speaker) -> Axis:

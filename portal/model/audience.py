@@ -33,7 +33,8 @@ def for_audience(catalogue: Catalogue, customer: str) -> Catalogue:
         if any(cavity.part in parts for cavity in mould.cavities.values())
     }
     standards = theirs.standards(catalogue.standards)
-    scopes = _only(catalogue.scopes, _scopes_of(moulds.values(), samples.values()))
+    named = _only(catalogue.scopes, _scopes_of(moulds.values(), samples.values()))
+    scopes = {id_: each.without_looking() for id_, each in named.items()}
     return Catalogue(
         shop=_shop(catalogue.shop, standards, _people_of(moulds.values(), samples.values(), scopes.values())),
         defects={id_: theirs.defect(each) for id_, each in catalogue.defects.items()},

@@ -16,7 +16,7 @@ from portal.model.terms import Made
 _OF_SAMPLE = {"kind", "defect", "zone_class", "side", "condition", "value", "u", "pictures", "agreed"}
 """Where its pieces lie and when they are looked at next says nothing about the limit."""
 
-_OF_BENCH = {"evidence", "looked_back"}
+_OF_BENCH = {"evidence", "looked_again", "looked_back"}
 """What a calibration says that changes no length."""
 
 

@@ -7,6 +7,7 @@ from portal.model.base import FROM_PATH, Record
 from portal.model.scalars import (
     AngleField,
     Day,
+    FindingId,
     FrameField,
     LengthField,
     MomentField,
@@ -72,6 +73,18 @@ class LookedBack(Record):
     note: Text | None = None
 
 
+class LookedAgain(Record):
+    """A finding that somebody looked at again because a check or a calibration disagreed."""
+
+    part: Text
+    finding: FindingId
+    result: Literal["same", "changed"]
+    """`same`: what was measured holds. `changed`: it doesn't, and the finding is measured anew or withdrawn."""
+    by: Text
+    at: MomentField
+    note: Text | None = None
+
+
 class Calibration(Record):
     """Micrometres per pixel of the stored frame, with standard uncertainties that include the certificate's."""
 
@@ -87,6 +100,7 @@ class Calibration(Record):
     valid_until: Day
     by: Text
     evidence: tuple[Text, ...] = ()
+    looked_again: tuple[LookedAgain, ...] = ()
     looked_back: LookedBack | None = None
 
 
@@ -98,6 +112,7 @@ class ScaleCheck(Record):
     length: LengthField
     at: MomentField
     by: Text
+    looked_again: tuple[LookedAgain, ...] = ()
     looked_back: LookedBack | None = None
 
 
@@ -130,3 +145,13 @@ class Scope(Record):
     def path_of(self, picture: str) -> str:
         """Within the catalogue's folder, of a picture that the scope's file names."""
         return f"{self.file.rpartition('/')[0]}/{picture}"
+
+    def without_looking(self) -> "Scope":
+        """The same without what was looked at again: it names parts and findings of everybody."""
+
+        def bare(setting: Setting) -> Setting:
+            calibrations = tuple(each.model_copy(update={"looked_again": ()}) for each in setting.calibrations)
+            checks = tuple(each.model_copy(update={"looked_again": ()}) for each in setting.checks)
+            return setting.model_copy(update={"calibrations": calibrations, "checks": checks})
+
+        return self.model_copy(update={"settings": {name: bare(each) for name, each in self.settings.items()}})

@@ -8,7 +8,9 @@ from portal.assess.lookback import Doubt, doubts, measured_since
 from portal.model.logstate import ReviewState
 from portal.model.result import Assessment
 from portal.model.scalars import Moment
+from portal.model.scope import LookedAgain
 from portal.model.shown import ShownFinding
+from portal.model.tag import Finding
 from portal.problem import Problem
 from portal.site.inputs import Stored
 from portal.tasks.gather import Surveyed
@@ -26,6 +28,10 @@ class Seen:
     picture: str
     file: str
     line: int
+    again: LookedAgain | None
+    """What somebody said who looked at it again."""
+    is_left: bool
+    """Whether it has still to be looked at, or to be measured anew or withdrawn."""
 
 
 @dataclass(frozen=True)
@@ -46,9 +52,14 @@ class LookBack:
     findings: tuple[Seen, ...]
     reviews: tuple[Shown, ...]
 
+    @property
+    def left(self) -> tuple[Seen, ...]:
+        """The findings with which nobody is done yet."""
+        return tuple(each for each in self.findings if each.is_left)
+
 
 def look_back(gathered: Surveyed, record: Recorded) -> Iterator[Problem]:
-    """Each finding and each review once for every disagreement that nobody has gone through yet."""
+    """For every disagreement that nobody has gone through yet: each finding that is left, and each review."""
     for each in look_backs(gathered, record):
         yield from _problems(gathered, each)
 
@@ -69,7 +80,10 @@ def _problems(gathered: Surveyed, back: LookBack) -> Iterator[Problem]:
     what = "check" if doubt.field[0] == "checks" else "calibration"
     why = f"by {doubt.scope.id}, {doubt.setting}, which was last known to be right on {doubt.since}"
     hint = f"the {what} of {doubt.until} in {where} disagrees; once all is looked at, write `looked_back` there"
-    for each in back.findings:
+    if back.findings and not back.left:
+        said = f"{', '.join(each.finding for each in back.findings)}: looked at again, each that was measured {why}"
+        yield Problem(doubt.scope.file, line, "", said, hint, warning=True)
+    for each in back.left:
         yield Problem(each.file, each.line, "", f"{each.finding} was measured {why}", hint, warning=True)
     for shown in back.reviews:
         review = shown.review
@@ -82,9 +96,7 @@ def _of_doubt(gathered: Surveyed, doubt: Doubt, record: Recorded, assessments: t
     findings = []
     for each in measured_since(doubt, assessments, gathered.catalogue, gathered.facts):
         mine.setdefault(each.part or "", set()).add(each.finding)
-        findings.append(
-            Seen(each.finding, each.part or "", each.picture, *_written(gathered, each.picture, each.finding))
-        )
+        findings.append(_seen(gathered, doubt, record, each))
     known = {(each.part, each.finding) for each in assessments}
     reviews = []
     for part, review in ((part, each) for part, many in record.stored.items() for each in many):
@@ -113,10 +125,25 @@ def _day(finding: ShownFinding) -> date:
     return Moment(finding.rests_on["finding"]["at"]).day
 
 
-def _written(gathered: Surveyed, picture: str, finding: str) -> tuple[str, int]:
-    """File and line of a finding."""
-    tag = next(each.picture.tag for each in gathered.catalogue.findings() if each.picture.file == picture)
+def _seen(gathered: Surveyed, doubt: Doubt, record: Recorded, each: Assessment) -> Seen:
+    part, picture = each.part or "", each.picture
+    again = doubt.again(part, each.finding)
+    tag = next(one.picture.tag for one in gathered.catalogue.findings() if one.picture.file == picture)
     if tag is None:
-        return picture, 0
-    number = next(number for number, each in enumerate(tag.findings) if each.id == finding)
-    return tag.file, gathered.reading.places.line(tag.file, ("findings", str(number), "id"))
+        return Seen(each.finding, part, picture, picture, 0, again, is_left=True)
+    number = next(number for number, one in enumerate(tag.findings) if one.id == each.finding)
+    line = gathered.reading.places.line(tag.file, ("findings", str(number), "id"))
+    is_left = not _is_done(again, tag.findings[number], _withdrawn(record, part))
+    return Seen(each.finding, part, picture, tag.file, line, again, is_left)
+
+
+def _is_done(again: LookedAgain | None, finding: Finding, withdrawn: Collection[str]) -> bool:
+    """Whether it was found the same, or was written anew or withdrawn after somebody found it changed."""
+    if again is None:
+        return False
+    return again.result == "same" or finding.at.order > again.at.order or finding.id in withdrawn
+
+
+def _withdrawn(record: Recorded, part: str) -> set[str]:
+    state = record.logs.get(part)
+    return {id_ for id_, each in state.findings.items() if each.withdrawn} if state else set()

@@ -1,5 +1,6 @@
 /* Calibrating and checking a setting by pictures of a stage micrometer; Python reads, compares and writes. */
 import { ask, desk, get, make, on, say, state } from "./desk.js";
+import { lookBacks, showBacks, toFirst } from "./lookback.js";
 import { settled } from "./save.js";
 import { lineDrawn, showMarks, showOn, takeLine } from "./scalepicture.js";
 import { only } from "./screens.js";
@@ -21,6 +22,7 @@ export async function toScales() {
   known = null;
   form().pitch.value = "";
   forget();
+  lookBacks();
   await look();
 }
 /* New pictures appear while the page is open. */
@@ -108,7 +110,6 @@ function untold() {
 function forget() {
   untold();
   done = false;
-  get("scale-after").replaceChildren();
   refused(null);
   showMarks([]);
 }
@@ -165,9 +166,8 @@ async function write() {
     told = await ask(mode === "check" ? "/api/check-written" : "/api/calibrated", body);
     asked = null;
     state("saved", mode === "check" ? say("check_written") : say("calibration_written", { id: told.id }));
-    into("scale-after", told.html);
-    get("scale-after").tabIndex = -1;
-    if (told.html) { get("scale-after").focus(); }
+    showBacks(told.html);
+    if (told.agrees !== true) { toFirst(); }
     known.pictures = known.pictures.filter(function (one) { return used(body).indexOf(one.key) < 0; });
     listed();
   } catch (error) { done = false; get("scale-write").hidden = false; state("", ""); refused(error); }

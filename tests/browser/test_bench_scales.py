@@ -97,12 +97,44 @@ def test_a_setting_is_checked_and_fails_with_what_to_look_back_at(served: tuple[
     assert ends(page) == 2
     expect(page.locator("#scale-write-check")).to_be_focused()
     page.keyboard.press("Enter")
-    expect(page.locator("#scale-after")).to_contain_text("7K3G")
-    expect(page.locator("#scale-after")).to_contain_text("review 1")
+    expect(page.locator("#scale-backs")).to_contain_text("7K3G")
+    expect(page.locator("#scale-backs")).to_contain_text("review 1")
+    expect(page.locator("#scale-backs [data-count]")).to_contain_text("2 left")
     found = setting(served[0], 2)
     assert found.checks[-1].by == "first-inspector"
     expect(page.locator("#scale-none")).to_be_visible()
     assert told_by_axe(page) == []
+
+
+def test_what_is_in_doubt_is_gone_through_by_keys(served: tuple[Path, str], chromium: Browser) -> None:
+    """Same by one key, the next comes by itself; changed opens the finding, and stays left; all of it is closed."""
+    page, said = opened(served, chromium, 1280, "light")
+    expect(page.locator("#scale-backs .again li")).to_have_count(2)
+    first, second = (page.locator("#scale-backs .again li").nth(each) for each in (0, 1))
+    changed = second.get_attribute("data-finding") or ""
+    first.locator("button").first.focus()
+    page.keyboard.press("ArrowDown")
+    page.keyboard.press("ArrowUp")
+    page.keyboard.press("s")
+    expect(first).to_have_attribute("data-left", "no")
+    expect(first.locator(".said")).to_contain_text("Same: ")
+    expect(second.locator("[data-again=same]")).to_be_focused()
+    page.keyboard.press("c")
+    expect(page.locator("#desk")).to_be_visible()
+    expect(page.locator("#finding-name")).to_contain_text(changed)
+    page.click("#to-scales")
+    expect(page.locator("#scale-backs [data-count]")).to_contain_text("1 left")
+    page.click("#scale-backs [data-close]")
+    expect(page.locator("#scale-backs .warn")).to_contain_text(f"{changed} is still left")
+    page.locator("#scale-backs .again li").nth(1).locator("[data-again=same]").focus()
+    page.keyboard.press("s")
+    expect(page.locator("#scale-backs [data-close]")).to_be_focused()
+    assert told_by_axe(page) == []
+    page.keyboard.press("Enter")
+    expect(page.locator("#scale-backs")).to_be_empty()
+    assert setting(served[0], 2).checks[-1].looked_back is not None
+    assert [each for each in said if "422" not in each] == [], "the browser tells of the refusal"
+    page.context.close()
 
 
 def test_the_division_is_remembered_and_the_next_check_is_one_key(served: tuple[Path, str], page: Page) -> None:

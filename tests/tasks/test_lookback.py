@@ -7,6 +7,8 @@ import pytest
 
 from portal.problem import Problem
 from portal.tasks.check import check
+from portal.tasks.gather import survey
+from portal.tasks.recorded import recorded
 from tests.tasks.judged import PART
 from tests.tasks.packing import pack, ready_catalogue
 from tests.tasks.small import TRIAL
@@ -135,3 +137,64 @@ def test_a_review_of_doubtful_findings_is_not_sent(sent: Path) -> None:
     at = "at: 2026-02-20T08:00,"
     change(sent, SCOPE, at, f"{at} looked_back: {{by: first-engineer, at: 2026-02-21T09:00}},")
     assert pack(sent).code == 0
+
+
+AT = "at: 2026-02-20T08:00,"
+SAME = "{{part: P-0001, finding: {id}, result: {result}, by: {by}, at: 2026-02-21T09:00}}"
+
+
+def looked_again(folder: Path, *many: str) -> None:
+    """Say so of findings, beside the check that failed."""
+    change(folder, SCOPE, AT, f"{AT} looked_again: [{', '.join(many)}],")
+
+
+@pytest.mark.usefixtures("scope")
+def test_a_finding_that_was_looked_at_again_leaves_the_list(sent: Path) -> None:
+    """The others stay on it, and the review; the finding's basis is what it was, so nobody is asked anew."""
+    before = recorded(survey(sent)).bases
+    add_check(sent, 215, at="2026-02-20T08:00")
+    looked_again(sent, SAME.format(id="7K3F", result="same", by="first-inspector"))
+    assert not [each for each in check(sent).problems if not each.warning and "looked_again" in each.field]
+    left, review = listed(sent)
+    assert left.message.startswith("7K3G was measured") and review.message.startswith("review 1")
+    assert recorded(survey(sent)).bases == before
+
+
+@pytest.mark.usefixtures("scope")
+def test_once_all_are_looked_at_again_it_is_told_where_to_write_so(sent: Path) -> None:
+    """At the check itself; a review can't be sent until then."""
+    add_check(sent, 215, at="2026-02-20T08:00")
+    looked_again(sent, *(SAME.format(id=each, result="same", by="first-inspector") for each in ("7K3F", "7K3G")))
+    _, done = listed(sent)
+    assert (done.file, done.line) == (SCOPE, line_of(sent, SCOPE, "2026-02-20T08"))
+    assert done.message.startswith("7K3G, 7K3F: looked at again") or done.message.startswith("7K3F, 7K3G: looked at")
+    assert pack(sent).code == 3
+
+
+@pytest.mark.usefixtures("scope")
+def test_what_changed_is_left_until_it_is_measured_anew(sent: Path) -> None:
+    """Written after somebody said so; the same moment is before it."""
+    tag = f"{TRIAL}/tags/c1_top.jpg.yaml"
+    text = (sent / tag).read_text(encoding="utf-8")
+    add_check(sent, 215, at="2026-02-20T08:00")
+    looked_again(sent, SAME.format(id="7K3F", result="changed", by="first-inspector"))
+    assert any(each.message.startswith("7K3F was measured") for each in listed(sent))
+    at = text[text.index("at: 2026-02-12") :].splitlines()[0]
+    try:
+        change(sent, tag, at, "at: 2026-02-21T09:00:01")
+        assert not any(each.message.startswith("7K3F was measured") for each in listed(sent))
+    finally:
+        (sent / tag).write_text(text, encoding="utf-8")
+
+
+@pytest.mark.usefixtures("scope")
+def test_who_looked_again_and_at_what_has_to_be_known(sent: Path) -> None:
+    """Each at its line, with what may have been meant."""
+    add_check(sent, 215, at="2026-02-20T08:00")
+    wrong = SAME.format(id="7K3F", result="same", by="nobody").replace("P-0001", "P-0002")
+    looked_again(sent, wrong, SAME.format(id="7K3G", result="fine", by="first-inspector"))
+    found = [each for each in check(sent).problems if "looked_again" in each.field]
+    assert any("`fine` is not one of `same`, `changed`" in each.message for each in found)
+    change(sent, SCOPE, "result: fine", "result: same")
+    said = [each.message for each in check(sent).problems if "looked_again" in each.field]
+    assert len(said) == 2 and "there is no part `P-0002`" in said[0] + said[1]

@@ -2,7 +2,7 @@
 
 from portal.catalog.links.point import to_one_of, to_person, to_picture, to_record
 from portal.catalog.shelf import Shelf
-from portal.model.scope import Scope
+from portal.model.scope import Calibration, ScaleCheck, Scope
 from portal.problem import FieldPath
 
 
@@ -12,16 +12,24 @@ def check_scope(shelf: Shelf, scope: Scope) -> None:
         for index, calibration in enumerate(setting.calibrations):
             path = ("settings", name, "calibrations", str(index))
             to_person(shelf, scope.file, (*path, "by"), calibration.by)
-            if calibration.looked_back is not None:
-                to_person(shelf, scope.file, (*path, "looked_back", "by"), calibration.looked_back.by)
+            _check_looking(shelf, scope.file, path, calibration)
             for number, evidence in enumerate(calibration.evidence):
                 to_picture(shelf, scope.file, (*path, "evidence", str(number)), evidence)
         for index, check in enumerate(setting.checks):
             path = ("settings", name, "checks", str(index))
             to_person(shelf, scope.file, (*path, "by"), check.by)
             to_picture(shelf, scope.file, (*path, "picture"), check.picture)
-            if check.looked_back is not None:
-                to_person(shelf, scope.file, (*path, "looked_back", "by"), check.looked_back.by)
+            _check_looking(shelf, scope.file, path, check)
+
+
+def _check_looking(shelf: Shelf, file: str, path: FieldPath, each: Calibration | ScaleCheck) -> None:
+    """Who looked back, and at findings of which parts."""
+    if each.looked_back is not None:
+        to_person(shelf, file, (*path, "looked_back", "by"), each.looked_back.by)
+    for number, again in enumerate(each.looked_again):
+        at = (*path, "looked_again", str(number))
+        to_record(shelf, file, (*at, "part"), "part", again.part, shelf.parts)
+        to_person(shelf, file, (*at, "by"), again.by)
 
 
 def check_setting(shelf: Shelf, file: str, path: FieldPath, scope: str | None, setting: str | None) -> None:

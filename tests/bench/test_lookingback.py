@@ -1,0 +1,125 @@
+"""What a failed check put in doubt is gone through on the bench, finding by finding, and written beside the check."""
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from portal.bench.bodies import LookAgain, LookBack, WriteCheck
+from portal.bench.lookingback import look_again, look_back, look_backs_of
+from portal.bench.scales import write_check
+from portal.bench.state import Bench
+from portal.catalog import read
+from portal.model.audience import for_audience
+from portal.model.scope import LookedAgain, ScaleCheck
+from portal.problem import PortalError
+from portal.tasks.check import check
+from tests.bench.test_scales import SCOPE, SETTING, asked, laid, said
+from tests.tasks.packing import pack, ready_catalogue
+
+
+@pytest.fixture
+def doubtful(tmp_path: Path) -> Bench:
+    """A bench over a catalogue of which a review was sent, after a check that failed."""
+    folder = ready_catalogue(tmp_path / "c")
+    assert pack(folder).code == 0
+    bench = Bench(folder)
+    write_check(bench, WriteCheck(**asked(laid(bench, "b.jpg", 26.5)), by="first-inspector"), said(bench))
+    return bench
+
+
+def the_check(bench: Bench) -> ScaleCheck:
+    """As the folder has it."""
+    reading = read(bench.folder)
+    assert reading.catalogue is not None and reading.problems == ()
+    return reading.catalogue.scopes[SCOPE].settings[SETTING].checks[0]
+
+
+def where(bench: Bench, **changes: Any) -> dict[str, Any]:
+    """The check that failed, as the page names it."""
+    name = the_check(bench).at.text
+    given = {"scope": SCOPE, "setting": SETTING, "kind": "checks", "place": 0, "name": name, "note": ""}
+    return given | {"by": "first-inspector"} | changes
+
+
+def again(bench: Bench, finding: str, result: str = "same", **changes: Any) -> dict[str, object]:
+    """Somebody looks at a finding again."""
+    more = {"part": "P-0001", "finding": finding, "result": result} | changes
+    return look_again(bench, LookAgain(**where(bench, **more)), said(bench))
+
+
+def plain(html: object) -> str:
+    """Without marks of direction."""
+    return str(html).replace("\u2068", "").replace("\u2069", "")
+
+
+def test_each_finding_is_marked_and_then_all_of_it(doubtful: Bench) -> None:
+    """By whom, when, and with a word; what `portal check` lists goes with it, and reviews can be sent again."""
+    before = len(check(doubtful.folder).problems)
+    told = again(doubtful, "7K3F", note="Measured by gauge: 0.21 mm")
+    assert told["left"] is False and "Same: F. Inspector" in plain(told["said"])
+    assert str(told["said"]).endswith("Measured by gauge: 0.21 mm")
+    (mark,) = the_check(doubtful).looked_again
+    assert isinstance(mark, LookedAgain)
+    assert (mark.finding, mark.result, mark.by) == ("7K3F", "same", "first-inspector")
+    assert len(check(doubtful.folder).problems) == before - 1
+    html = plain(look_backs_of(doubtful, said(doubtful))["html"])
+    assert html.count('data-left="yes"') == 1 and html.count('data-left="no"') == 1
+    theirs = for_audience(doubtful.catalogue, "vellorin").scopes[SCOPE].settings[SETTING].checks[0]
+    assert theirs.looked_again == () and theirs.at == the_check(doubtful).at
+    with pytest.raises(PortalError, match="7K3G is still left"):
+        look_back(doubtful, LookBack(**where(doubtful)), said(doubtful))
+    with pytest.raises(PortalError, match="7K3G ist noch offen"):
+        look_back(doubtful, LookBack(**where(doubtful)), said(doubtful, "de"))
+    again(doubtful, "7K3G")
+    assert look_back(doubtful, LookBack(**where(doubtful, note="Zoom had moved")), said(doubtful)) == {"html": ""}
+    done = the_check(doubtful).looked_back
+    assert done is not None and (done.by, done.note) == ("first-inspector", "Zoom had moved")
+    assert not [each for each in check(doubtful.folder).problems if "last known to be right" in each.message]
+
+
+def test_what_changed_is_left_and_said_so(doubtful: Bench) -> None:
+    """The last word on a finding holds, and stands once."""
+    again(doubtful, "7K3F")
+    told = again(doubtful, "7K3F", "changed")
+    assert told["left"] is True and "measured anew or withdrawn" in str(told["said"])
+    assert [each.result for each in the_check(doubtful).looked_again] == ["changed"]
+    assert plain(look_backs_of(doubtful, said(doubtful))["html"]).count('data-left="yes"') == 2
+
+
+@pytest.mark.parametrize(
+    ("change", "why"),
+    [
+        ({"by": "nobody"}, "not among `people`"),
+        ({"place": 1}, "changed meanwhile"),
+        ({"name": "2026-01-01T00:00"}, "changed meanwhile"),
+        ({"kind": "calibrations"}, "changed meanwhile"),
+        ({"scope": "../x"}, "no scope"),
+        ({"setting": "zoom"}, "no setting"),
+    ],
+)
+def test_another_check_is_never_taken_for_it(doubtful: Bench, change: dict[str, Any], why: str) -> None:
+    """And nothing is written."""
+    before = (doubtful.folder / f"scopes/{SCOPE}.yaml").read_bytes()
+    with pytest.raises(PortalError, match=why):
+        again(doubtful, "7K3F", **change)
+    assert (doubtful.folder / f"scopes/{SCOPE}.yaml").read_bytes() == before
+
+
+def test_comments_and_the_flow_of_the_file_stay(doubtful: Bench) -> None:
+    """A check on one line, as people write them, takes it on that line."""
+    path = doubtful.folder / f"scopes/{SCOPE}.yaml"
+    text = path.read_text(encoding="utf-8")
+    own = the_check(doubtful)
+    flow = (
+        f'      - {{picture: {own.picture}, points: "{own.points.text}", length: "{own.length.text}", '
+        f"at: {own.at.text}, by: {own.by}}}  # the zoom had moved\n"
+    )
+    head, _, tail = text.partition("    checks:\n")
+    rest = "".join(line for line in tail.splitlines(keepends=True) if not line.startswith(("      ", "    -")))
+    path.write_text(f"{head}    checks:\n{flow}{rest}", encoding="utf-8")
+    doubtful.reread()
+    again(doubtful, "7K3F")
+    after = path.read_text(encoding="utf-8")
+    assert "# the zoom had moved" in after and head in after
+    assert the_check(doubtful).looked_again[0].finding == "7K3F"
