@@ -15,6 +15,8 @@ PATIENT_S = 5.0
 _ENDS = {b"\xff\xd8": b"\xff\xd9", b"\x89P": b"IEND\xaeB`\x82"}
 """The last bytes of a JPEG and a PNG, by their first."""
 _TAIL = 64
+_EMPTY = b"\0"
+"""What there is of a file that was given its size before its bytes: nothing but these, at its start or at its end."""
 
 
 @dataclass
@@ -48,7 +50,7 @@ class Arrivals:
 
 
 def _ends(path: Path) -> bool:
-    """Whether a file ends as its kind does; one of another kind is trusted."""
+    """Whether a file ends as its kind does; one of another kind is trusted where it doesn't begin or end empty."""
     try:
         with path.open("rb") as file:
             head = file.read(2)
@@ -56,4 +58,6 @@ def _ends(path: Path) -> bool:
             tail = file.read()
     except OSError:  # still locked by whoever writes it
         return False
-    return _ENDS.get(head, b"") in tail
+    if head in _ENDS:
+        return _ENDS[head] in tail
+    return bool(head.strip(_EMPTY)) and bool(tail.strip(_EMPTY))

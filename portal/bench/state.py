@@ -97,7 +97,11 @@ class Bench:
 
     def is_waiting(self) -> bool:
         """Whether some picture is still being written."""
-        return any(each.arrivals.coming for each in tuple(self._seen.values()))
+        return self.waiting() > 0
+
+    def waiting(self) -> int:
+        """How many pictures are still being written."""
+        return sum(len(each.arrivals.coming) for each in tuple(self._seen.values()))
 
     def refresh(self, mould: str, trial: str) -> bool:
         """Look into a trial's folder again; whether anything is another than before. A trial that is gone stays."""

@@ -5,6 +5,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from PIL import Image
 from watchdog.events import FileSystemEvent
 
 from portal.bench.state import Bench
@@ -141,3 +142,67 @@ def test_a_mould_that_cant_be_read_for_a_while_stops_no_watching(bench: Bench) -
         assert until(lambda: "M-001" in bench.catalogue.moulds)
         (bench.folder / NEW).write_bytes((bench.folder / GATE).read_bytes())
         assert until(lambda: "c1_new.jpg" in names(bench))
+
+
+@pytest.mark.parametrize("begins", [b"", b"II*\0\x08\0\0\0"])
+def test_a_file_that_was_given_its_size_first_waits_for_its_bytes(bench: Bench, begins: bytes) -> None:
+    """As a copying program does that keeps the room: nothing but zeros, at its end at least, for a while."""
+    image = Image.new("L", (80, 60), 90)
+    image.save(bench.folder / "new.tif")
+    content = (bench.folder / "new.tif").read_bytes()
+    file = bench.folder / NEW.replace(".jpg", ".tif")
+    bench.ask_about("M-001", "T1")
+    with Watch(bench, poll=True).running():
+        file.write_bytes(begins + bytes(len(content) - len(begins)))
+        assert until(bench.is_waiting)
+        assert not until(lambda: "c1_new.tif" in names(bench), within_s=1.5)
+        file.write_bytes(content)
+        assert until(lambda: "c1_new.tif" in names(bench))
+
+
+class Counting(Silent):
+    """A watch that is told nothing, and counts how often it looks at every file."""
+
+    looks = 0
+
+    def look(self) -> bool:
+        """One more."""
+        self.looks += 1
+        return super().look()
+
+
+def test_a_picture_that_nobody_told_of_is_seen_by_a_glance(bench: Bench) -> None:
+    """Before the next look that is made in any case, which is a long while off."""
+    bench.refresh("M-001", "T1")
+    bench.ask_about("M-001", "T1")
+    watch = Counting(bench)
+    with watch.running():
+        watch.look()
+        watch._rest_s = 600.0
+        assert until(lambda: watch.looks >= 2, within_s=5.0)
+        watch._rest_s = 600.0
+        time.sleep(0.5)
+        before = watch.looks
+        (bench.folder / NEW).write_bytes((bench.folder / GATE).read_bytes())
+        assert until(lambda: "c1_new.jpg" in names(bench), within_s=8.0)
+        assert watch.looks - before <= 20
+
+
+def test_looks_that_take_long_are_far_apart(bench: Bench) -> None:
+    """On a share that has to be polled, of many pictures: each rests so that looking takes a sixtieth of a core."""
+    bench.refresh("M-001", "T1")
+    bench.ask_about("M-001", "T1")
+
+    class Slow(Counting):
+        """One whose looks take long."""
+
+        def _look(self) -> bool:
+            ends = time.thread_time() + 0.05
+            while time.thread_time() < ends:
+                pass
+            return super()._look()
+
+    watch = Slow(bench, poll=True)
+    with watch.running():
+        time.sleep(2.5)
+    assert 1 <= watch.looks <= 2
