@@ -103,12 +103,19 @@ def test_bodies_are_bounded(client: Client) -> None:
     assert client.ask("/api/save", method="POST", body=b"{}", Content_Length="-1", **own).status in {400, 411}
 
 
+POLICY_WANTED = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; "
+    "frame-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'self'"
+)
+
+
 def test_every_answer_has_the_headers_that_hold_it(client: Client) -> None:
     """Also a refusal."""
     for path in ("/", "/api/trials", f"/picture/{KEY}/1", "/static/bench.js", "/nothing"):
         headers = client.ask(path).headers
         assert headers["x-content-type-options"] == "nosniff"
-        assert headers["content-security-policy"].startswith("default-src 'none'; script-src 'self';")
+        assert headers["content-security-policy"] == POLICY_WANTED
+        assert headers["x-frame-options"] == "SAMEORIGIN" and headers["referrer-policy"] == "no-referrer"
         assert headers["cross-origin-resource-policy"] == "same-origin"
         assert "access-control-allow-origin" not in headers
     assert client.ask(f"/picture/{KEY}/1").headers["content-type"] == "image/jpeg"

@@ -48,6 +48,17 @@ def test_what_the_name_doesnt_say_is_as_in_the_picture_before(bench: Bench, name
     assert found["cavity"] == "1" and found["view"] in {"top", "gate-profile"}
 
 
+def test_the_picture_before_is_the_one_before_it_not_the_last_of_all(bench: Bench) -> None:
+    """By name: between one of cavity 1 and a later one of cavity 2, it is as the former."""
+    tags = bench.folder / TRIAL / "tags"
+    later = f"{TRIAL}/images/z2_gate.jpg"
+    (bench.folder / later).write_bytes((bench.folder / GATE).read_bytes())
+    text = (tags / "c1_gate.jpg.yaml").read_text(encoding="utf-8").partition("findings:")[0]
+    (tags / "z2_gate.jpg.yaml").write_text(re.sub('cavity: "?1"?', 'cavity: "2"', text), encoding="utf-8")
+    assert place(bench, "m.jpg", None)["cavity"] == "1"
+    assert place(bench, "zz.jpg", None)["cavity"] == "2"
+
+
 def alone(bench: Bench, **fields: str) -> Bench:
     """The bench over a trial of which nothing is tagged, its record with other fields."""
     for tag in (bench.folder / TRIAL / "tags").glob("*.yaml"):

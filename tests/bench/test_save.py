@@ -235,6 +235,19 @@ def test_nothing_seen_is_a_file_of_its_own_and_counts_in_the_sheet(bench: Bench)
             nothing_seen(bench, asked.model_copy(update=wrong))
 
 
+def test_nothing_seen_by_a_second_person_leaves_the_first_ones_word(bench: Bench) -> None:
+    """Who looked first stands there, with the time at which it was."""
+    _, trial = next(bench.catalogue.trials())
+    condition = next(iter(bench.catalogue.standards["looks"]["1"].conditions))
+    asked = NothingSeen(
+        trial=trial_key(trial), cavity="1", view="top", shot="11", condition=condition, by="first-inspector"
+    )
+    path = bench.folder / TRIAL / "looked" / nothing_seen(bench, asked)
+    before = path.read_bytes()
+    assert nothing_seen(bench, asked.model_copy(update={"by": "first-engineer"})) == path.name
+    assert path.read_bytes() == before
+
+
 def test_a_trial_is_marked_checked_and_its_file_stays_as_it_was(bench: Bench) -> None:
     """By whom and when, and nothing else is touched."""
     _, trial = next(bench.catalogue.trials())
