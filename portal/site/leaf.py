@@ -4,12 +4,20 @@ from portal.site.address import CONTENTS, FRONT, SEARCH
 from portal.site.desk import Desk, desk_for
 from portal.site.inputs import Page, SiteInput
 from portal.site.static import CSP, SCRIPT, SEARCH_SCRIPT, STYLE, static_path
-from portal.site.typeset import typeset
+from portal.site.typeset import Place, typeset, typeset_in_parts
 
 
-def leaf(desk: Desk, path: str, template: str, page: object, *, customer: str | None = None, **more: object) -> Page:
-    """A page of the site, in the words and the unit of that customer; `more` are further values for its template."""
-    body = typeset(
+def leaf(
+    desk: Desk,
+    path: str,
+    template: str,
+    page: object,
+    *,
+    customer: str | None = None,
+    places: list[Place] | None = None,
+) -> Page:
+    """A page of the site, in the words and the unit of that customer; `places` takes those of its parts."""
+    body, parts = typeset_in_parts(
         template,
         desk.speaker(customer),
         here=path,
@@ -24,8 +32,9 @@ def leaf(desk: Desk, path: str, template: str, page: object, *, customer: str | 
         shop=desk.site.catalogue.shop.shop.name,
         as_of=desk.site.as_of,
         version=desk.site.version,
-        **more,
     )
+    if places is not None:
+        places.extend(parts)
     return Page(path, body)
 
 

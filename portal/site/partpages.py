@@ -25,6 +25,7 @@ from portal.site.reuse import DrawnCard, Reuse
 from portal.site.review import CardMaker, marking, review_of
 from portal.site.sentpage import sent_pages
 from portal.site.thread import Thread
+from portal.site.typeset import Place
 
 
 def part_pages(apart: Apart, parts: frozenset[str], reuse: Reuse) -> Iterator[Page]:
@@ -117,24 +118,10 @@ def _reusing(desk: Desk, result: TrialResult, near: _Near, reuse: Reuse) -> Page
 
 
 def _review(desk: Desk, result: TrialResult, make_card: CardMaker) -> Page:
-    fragments: list[str] = []
-
-    def keep(html: str) -> str:
-        fragments.append(html)
-        return html
-
     path = desk.addresses.review(result.part.id, result.mould, result.trial)
     page = review_of(desk, result, make_card=make_card)
-    made = leaf(desk, path, "review", page, customer=result.part.customer, keep=keep)
+    places: list[Place] = []
+    made = leaf(desk, path, "review", page, customer=result.part.customer, places=places)
     shown = sorted(sorted(result.assessments, key=worst_first), key=is_compact)
-    return replace(made, pieces=tuple(_pieces(made.body, shown, fragments)))
-
-
-def _pieces(body: bytes, shown: list[Assessment], fragments: list[str]) -> Iterator[Piece]:
-    """Where each card stands in its page."""
-    end = 0
-    for each, fragment in zip(shown, fragments, strict=True):
-        card = fragment.encode("utf-8")
-        start = body.index(card, end)
-        end = start + len(card)
-        yield Piece(each.picture, each.finding, start, len(card))
+    pieces = (Piece(each.picture, each.finding, *place) for each, place in zip(shown, places, strict=True))
+    return replace(made, pieces=tuple(pieces))

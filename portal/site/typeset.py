@@ -3,6 +3,7 @@
 import json
 import os
 from functools import cache, partial
+from io import BytesIO
 from typing import Any
 
 from jinja2 import Environment, FileSystemBytecodeCache, FileSystemLoader, StrictUndefined, pass_context
@@ -17,13 +18,36 @@ from portal.site.prose import prose
 from portal.site.unbroken import unbroken
 from portal.site.words import Speaker
 
+Place = tuple[int, int]
+"""Where a part of a page begins in its bytes, and how long it is."""
+
 
 def typeset(template: str, speaker: Speaker, *, here: str, **values: object) -> bytes:
     """A template filled in, in the speaker's words; addresses are told from `here`."""
-    text = _environment().get_template(f"{template}.html.j2").render(
-        t=partial(_text, speaker), speaker=speaker, language=speaker.language, here=here, **values
+    return typeset_in_parts(template, speaker, here=here, **values)[0]
+
+
+def typeset_in_parts(
+    template: str, speaker: Speaker, *, here: str, **values: object
+) -> tuple[bytes, tuple[Place, ...]]:
+    """The same, and where each part of it stands that the template gives to `keep`.
+
+    It is encoded as it comes: the page of a thousand pictures has 30 MB, and would be held as text thrice.
+    """
+    written, places = BytesIO(), list[Place]()
+    filled = _environment().get_template(f"{template}.html.j2").generate(
+        t=partial(_text, speaker), speaker=speaker, language=speaker.language, here=here,
+        keep=partial(_keep, written, places), **values
     )  # fmt: skip
-    return text.encode("utf-8")
+    for text in filled:
+        written.write(text.encode("utf-8"))
+    return written.getvalue(), tuple(places)
+
+
+def _keep(written: BytesIO, places: list[Place], part: str) -> str:
+    """A part that comes next in the page."""
+    places.append((written.tell(), len(part.encode("utf-8"))))
+    return part
 
 
 def _text(speaker: Speaker, key: str, /, **values: Value) -> str:

@@ -72,7 +72,7 @@ class Still(Reuse):
         places = ((path, key, place) for path, left in self._known.pages.items() for key, place in left.cards.items())
         self._cards = {key: (path, *place) for path, key, place in places}
         self._card_keys: dict[tuple[str, str], str] = {}
-        self._read: tuple[str, bytes] = ("", b"")
+        self._there: dict[str, bool] = {}
         return False
 
     def picture(self, file: str) -> bool:
@@ -92,9 +92,13 @@ class Still(Reuse):
         if key not in self._cards:
             return None
         path, start, length = self._cards[key]
-        if self._read[0] != path:
-            self._read = (path, (self._out / path).read_bytes() if self._is_left(path) else b"")
-        return self._read[1][start : start + length].decode("utf-8") or None
+        if path not in self._there:
+            self._there[path] = self._is_left(path)
+        if not self._there[path]:
+            return None
+        with (self._out / path).open("rb") as page:  # a page of many cards is large, and isn't held for them
+            page.seek(start)
+            return page.read(length).decode("utf-8")
 
     def note(self, page: Page) -> None:
         """A page that was drawn."""
