@@ -30,7 +30,7 @@ from portal.pictures.store import keep
 from portal.pictures.upright import Upright, upright
 from portal.problem import PortalError
 
-PICTURES_VERSION = 2
+PICTURES_VERSION = 3
 """Raised whenever the same picture comes out as other bytes."""
 
 QUALITY = 90

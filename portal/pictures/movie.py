@@ -68,6 +68,14 @@ ITU-T H.273 tables 2 and 3: BT.2020 and the two of P3; PQ and HLG."""
 _WIDE_FROM = 720
 """Rows from which players take untold colours for those of wide screens; common practice, no source."""
 
+_EARLIER = (0, 2, 10, float("inf"))
+"""Seconds before that to which a movie is wound: some kinds can only be wound to somewhere behind."""
+
+_WIDE, _NARROW = 1, 6
+_WEB = {"vp8", "libvpx", "vp9", "libvpx-vp9"}
+"""Of which untold colours are taken for narrow ones whatever the size. VP8 knows no others: RFC 6386 section 9.2. Of
+VP9 nearly all that write it make them so, and the most used browser plays them so; common practice, no source."""
+
 
 @dataclass(frozen=True, slots=True)
 class Source:
@@ -123,7 +131,8 @@ def movie_facts(path: Path, *, megapixels: float) -> PictureFacts:
 
 def frames(source: Source) -> Iterator[VideoFrame]:
     """The frames from where the movie stands; one processor is enough, as several movies are read at once."""
-    source.video.codec_context.thread_count = 1
+    if not source.video.codec_context.is_open:
+        source.video.codec_context.thread_count = 1
     yield from source.container.decode(source.video)
 
 
@@ -152,33 +161,50 @@ def upright_frame(frame: VideoFrame, facts: PictureFacts) -> Image.Image:
     wide: dict[str, int] = {}
     if frame.color_primaries in _WIDE_PRIMARIES or frame.color_trc in _WIDE_BRIGHTNESS:
         wide = {"dst_color_primaries": ColorPrimaries.BT709, "dst_color_trc": ColorTrc.BT709}
-    plain = frame.reformat(stored.width, stored.height, "rgb24", src_colorspace=_colours(frame), **wide)
+    coding = facts.movie.coding if facts.movie else ""
+    colours = _COLOURS[matrix_of(frame.colorspace, frame.height, coding)]
+    plain = frame.reformat(stored.width, stored.height, "rgb24", src_colorspace=colours, **wide)
     image = Image.fromarray(plain.to_ndarray())
     turn = TURNS.get(facts.orientation)
     return image if turn is None else image.transpose(turn)
 
 
-def _colours(frame: VideoFrame) -> Colorspace:
-    """By which rule brightness and differences become red, green and blue, as the file says or as players take it."""
-    told = _COLOURS.get(frame.colorspace)
-    return told or (Colorspace.ITU709 if frame.height >= _WIDE_FROM else Colorspace.ITU601)
+def matrix_of(told: int, height: int, coding: str) -> int:
+    """By which rule of ITU-T H.273 brightness and differences become red, green and blue: as told or as it is taken."""
+    if told in _COLOURS:
+        return told
+    return _WIDE if height >= _WIDE_FROM and coding not in _WEB else _NARROW
 
 
 def frame_at(source: Source, second: float, facts: PictureFacts) -> Image.Image:
     """The frame that is shown at that second, upright; PortalError where none can be decoded there."""
     last = None
-    for frame in _from(source, second):
-        if last is not None and source.second(frame) > second:
+    for earlier in _EARLIER:
+        last = _last_until(source, second, _from(source, second - earlier))
+        if last is not None and source.second(last) <= second:
             break
-        last = frame
     if last is None:
         raise PortalError("damaged file: no frame of it can be decoded")
     return upright_frame(last, facts)
 
 
+def _last_until(source: Source, second: float, found: Iterator[VideoFrame]) -> VideoFrame | None:
+    """The last frame that begins by that second, else the first that there is."""
+    last = None
+    for frame in found:
+        if last is not None and source.second(frame) > second:
+            break
+        last = frame
+    return last
+
+
 def _from(source: Source, second: float) -> Iterator[VideoFrame]:
-    """Frames from the last key frame before that second; from the start where the movie can't be wound."""
+    """Frames from the last key frame before that second; from the start where the movie can't be wound there."""
     video = source.video
+    if second < 0:
+        source.container.seek(0)
+        yield from frames(source)
+        return
     at = int(second / float(video.time_base or 1)) + (video.start_time or 0)
     try:
         source.container.seek(at, stream=video)

@@ -33,7 +33,7 @@ from portal.model.picture import PictureFacts
 from portal.model.say import Say
 from portal.pictures.jpeg import read_jpeg
 from portal.pictures.mask import blacked
-from portal.pictures.movie import AS_WHICH, Source, movie_facts, opened, upright_frame
+from portal.pictures.movie import AS_WHICH, Source, matrix_of, movie_facts, opened, upright_frame
 from portal.pictures.store import Kept, half_written, keep_file
 from portal.problem import PortalError
 
@@ -41,15 +41,21 @@ LONGEST = 1920
 """Pixels of the longer side of a movie that is coded anew; a larger one is made smaller."""
 
 _EIGHT_BITS = {"yuv420p", "yuvj420p"}
-_OPTIONS = {"fflags": "+bitexact", "avoid_negative_ts": "make_zero"}
+_OPTIONS = {"fflags": "+bitexact"}
+_FROM_ZERO = {"avoid_negative_ts": "make_zero"}
 _FAST_START = {"movflags": "+faststart"}
+"""Frames that are decoded before they are shown have times before the first: an MP4 says so in its list of edits, and
+so its first frame is shown at once."""
 _ONLY_PICTURES = {
     "h264": "filter_units=pass_types=1-5|7-11|13",
     "hevc": "filter_units=pass_types=0-9|16-21|32-37",
 }
 """Units that pictures are made of, where cameras may hide more between them: ITU-T H.264 and H.265, table 7-1."""
 
-_BT709 = 1
+_BT709, _UNTOLD = 1, 2
+"""Of ITU-T H.273 tables 2 to 4."""
+_FORMS_OWN = "\0\0\0\0"
+"""By which name a coding goes in a file is left to the kind of file that is written."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,8 +72,8 @@ class Form:
 
 
 MP4 = Form("mp4", ".mp4", frozenset({"aac", "mp3", "mp3float"}), "aac", tuple(_FAST_START.items()))
-WEBM = Form("webm", ".webm", frozenset({"opus", "libopus", "vorbis"}), "libopus")
-TO_TAKE_AWAY = Form("matroska", ".mkv", frozenset(), "aac")
+WEBM = Form("webm", ".webm", frozenset({"opus", "libopus", "vorbis"}), "libopus", tuple(_FROM_ZERO.items()))
+TO_TAKE_AWAY = Form("matroska", ".mkv", frozenset(), "aac", tuple(_FROM_ZERO.items()))
 
 _BARE_CODINGS = {*_ONLY_PICTURES, "mjpeg", "vp8", "libvpx", "vp9", "libvpx-vp9"}
 """Codings of which it is known what of a packet is picture; what else a camera writes is not copied."""
@@ -179,6 +185,30 @@ def _hides_more(video: VideoStream) -> bool:
     return not set(kinds) <= {32, 33, 34}
 
 
+def _colours_told(video: VideoStream, coding: str) -> str | None:
+    """The filter that writes into the coded pictures which colours are shown, where they don't say it.
+
+    Browsers differ in what they take them for, and some go by what is told only where all of it is.
+    """
+    told = video.codec_context
+    matrix = matrix_of(told.colorspace, told.height, coding)
+    if coding == "vp9" and told.colorspace == _UNTOLD:
+        return f"vp9_metadata=color_space={'bt709' if matrix == _BT709 else 'smpte170'}"
+    if coding != "h264" or _UNTOLD not in {told.colorspace, told.color_primaries, told.color_trc}:
+        return None
+    primaries, brightness = (_BT709 if each == _UNTOLD else each for each in (told.color_primaries, told.color_trc))
+    said = f"matrix_coefficients={matrix}:colour_primaries={primaries}:transfer_characteristics={brightness}"
+    return f"h264_metadata={said}"
+
+
+def _tell_colours(source: VideoStream, video: VideoStream, coding: str) -> None:
+    """The same for the file around them: a VP8 frame has no room for it."""
+    told, tells = source.codec_context, video.codec_context
+    tells.colorspace = matrix_of(told.colorspace, told.height, coding)
+    tells.color_primaries = _BT709 if told.color_primaries == _UNTOLD else told.color_primaries
+    tells.color_trc = _BT709 if told.color_trc == _UNTOLD else told.color_trc
+
+
 @contextmanager
 def _written(made: Path, form: Form) -> Iterator[OutputContainer]:
     options = {**_OPTIONS, **dict(form.options)}
@@ -189,8 +219,10 @@ def _written(made: Path, form: Form) -> Iterator[OutputContainer]:
 
 def _copy(source: Source, target: OutputContainer, video: VideoStream, sound: "_Sound | None") -> None:
     coding = source.video.codec_context.codec.canonical_name
-    only = _ONLY_PICTURES.get(coding)
-    units = BitStreamFilterContext(only, source.video) if only else None
+    filters = ",".join(each for each in (_ONLY_PICTURES.get(coding), _colours_told(source.video, coding)) if each)
+    units = BitStreamFilterContext(filters, source.video, video) if filters else None
+    video.codec_context.codec_tag = _FORMS_OWN
+    _tell_colours(source.video, video, coding)
     streams: list[Stream] = [source.video, *([sound.heard] if sound else [])]
     for packet in source.container.demux(streams):
         if sound and packet.stream is sound.heard:
@@ -198,7 +230,8 @@ def _copy(source: Source, target: OutputContainer, video: VideoStream, sound: "_
             continue
         if packet.size == 0:
             continue
-        fresh = _bare(packet, source.video, _jpeg_alone if coding == "mjpeg" else bytes)
+        strip = _jpeg_alone if coding == "mjpeg" else bytes
+        fresh = _bare(packet, source.video, strip, begin=source.video.start_time or 0)
         for each in units.filter(fresh) if units else [fresh]:
             each.stream = video
             target.mux(each)
@@ -209,11 +242,14 @@ def _copy(source: Source, target: OutputContainer, video: VideoStream, sound: "_
         sound.end()
 
 
-def _bare(packet: "Packet[Any]", stream: Stream, strip: Callable[[bytes], bytes] = bytes) -> "Packet[Any]":
-    """A packet's coded pictures and times, without what else lies beside them."""
+def _bare(
+    packet: "Packet[Any]", stream: Stream, strip: Callable[[bytes], bytes] = bytes, *, begin: int = 0
+) -> "Packet[Any]":
+    """A packet's coded pictures and its times from where it begins, without what else lies beside them."""
     fresh: Packet[Any] = Packet(strip(bytes(packet)))
     fresh.stream = stream
-    fresh.pts, fresh.dts, fresh.duration = packet.pts, packet.dts, packet.duration
+    pts, dts = (None if at is None else at - begin for at in (packet.pts, packet.dts))
+    fresh.pts, fresh.dts, fresh.duration = pts, dts, packet.duration
     fresh.time_base, fresh.is_keyframe = packet.time_base, packet.is_keyframe
     return fresh
 
@@ -230,6 +266,7 @@ class _Sound:
         if not isinstance(heard, AudioStream):
             raise PortalError("a movie without sound")
         self.heard, self.target = heard, target
+        self.begin = round((source.video.start_time or 0) * (source.video.time_base or 0) / (heard.time_base or 1))
         self.copies = heard.codec_context.name in form.sounds
         if self.copies:
             self.stream = target.add_stream_from_template(heard)
@@ -245,12 +282,13 @@ class _Sound:
         """Write what a packet holds."""
         if self.copies:
             if packet.size:
-                fresh = _bare(packet, self.heard)
+                fresh = _bare(packet, self.heard, begin=self.begin)
                 fresh.stream = self.stream
                 self.target.mux(fresh)
             return
         for frame in packet.decode():
             if isinstance(frame, AudioFrame):
+                frame.pts = None if frame.pts is None else frame.pts - self.begin
                 for each in self.resampler.resample(frame):
                     self.target.mux(self.stream.encode(each))
 
@@ -345,7 +383,7 @@ class _Writing:
         """Write one frame."""
         if time.monotonic() > self.until:
             raise TooLong
-        at = frame.pts if frame.pts is not None else self.last + 1
+        at = self.last + 1 if frame.pts is None else frame.pts - (self.source.video.start_time or 0)
         if at <= self.last:
             return  # two frames of one moment, of which a player shows the first
         self.last = at

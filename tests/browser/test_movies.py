@@ -1,12 +1,18 @@
 """A movie in the browser: it plays from a folder, asks for nothing before, and fits a telephone."""
 
 import shutil
+from collections.abc import Mapping
+from io import BytesIO
 from pathlib import Path
+from typing import Any
 
+import numpy as np
 import pytest
+from PIL import Image
 from playwright.sync_api import Locator
 
 from tests.browser.conftest import Open, Opened
+from tests.pictures.movies import movie
 from tests.site.conftest import Built
 from tests.tasks.small import TRIAL, small_catalogue
 from tests.tasks.typed import typed
@@ -68,3 +74,49 @@ def test_without_a_script_a_movie_is_there_all_the_same(filmed: Built, open_page
     """With its own controls."""
     video = open_page(filmed, PICTURE, scripts=False).page.locator("video[controls][poster]")
     assert video.count() == 1
+
+
+MADE: Mapping[str, dict[str, Any]] = {
+    "narrow.mp4": {"options": {"x264-params": "colormatrix=smpte170m"}},
+    "open.webm": {},
+    "older.webm": {"coding": "libvpx"},
+    "usb.avi": {},
+}
+
+
+@pytest.fixture(scope="module")
+def several(tmp_path_factory: pytest.TempPathFactory) -> Built:
+    """Movies as high as those that some browsers take for wide in their colours, which their files leave open."""
+    folder = small_catalogue(tmp_path_factory.mktemp("several") / "c")
+    for name, options in MADE.items():
+        movie(folder / TRIAL / "images" / name, size=(1280, 720), **options)
+    assert typed("build", folder, "--jobs", "1").code == 0
+    return Built(folder / "site/shop", {}, folder)
+
+
+@pytest.mark.parametrize("name", MADE)
+def test_the_browser_shows_the_frame_that_stands_for_it_at_its_second(
+    name: str, several: Built, open_page: Open
+) -> None:
+    """The same moment, in the same colours, whatever the browser would have taken untold ones for."""
+    opened = open_page(several, f"pictures/M-001/T1/{name}.html")
+    video = movie_of(opened)
+    poster = several.out / "assets" / Path(video.get_attribute("poster") or "").name
+    video.evaluate(
+        """video => new Promise((resolve, reject) => {
+            video.addEventListener("error", () => reject(new Error("it doesn't play")));
+            video.addEventListener("seeked", () => setTimeout(resolve, 500));
+            video.addEventListener("loadedmetadata", () => { video.currentTime = 1.001; });
+            video.controls = false;
+            video.preload = "auto";
+            video.load();
+        })"""
+    )
+    with Image.open(BytesIO(video.screenshot())) as shot, Image.open(poster) as stands:
+        beside = max(0, shot.width - shot.height * 16 // 9) // 2
+        inner = shot.crop((beside, 0, shot.width - beside, shot.height))
+        shown = np.asarray(inner.convert("RGB").resize((320, 180)), float)
+        expected = np.asarray(stands.convert("RGB").resize((320, 180)), float)
+    assert np.abs(shown - expected).mean() < 4
+    corner = [each[10:40, 10:70, :2].mean(axis=(0, 1)) for each in (shown, expected)]
+    assert np.abs(corner[0] - corner[1]).max() < 4, "red and green; blue is worked out roughly without a graphics card"

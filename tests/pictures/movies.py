@@ -31,7 +31,14 @@ RATE = 10
 TURNED = {3: (-1, 0, 0, -1), 6: (0, 1, -1, 0), 8: (0, -1, 1, 0), 2: (-1, 0, 0, 1)}
 """The matrix (a, b, c, d) of a track by the Exif value that means the same; after ISO/IEC 14496-12 section 6.2.2."""
 
-KINDS = {"libx264": "yuv420p", "libvpx-vp9": "yuv420p", "mjpeg": "yuvj420p", "libx265": "yuv420p", "mpeg4": "yuv420p"}
+KINDS = {
+    "libx264": "yuv420p",
+    "libvpx-vp9": "yuv420p",
+    "libvpx": "yuv420p",
+    "mjpeg": "yuvj420p",
+    "libx265": "yuv420p",
+    "mpeg4": "yuv420p",
+}
 
 
 def drawn(number: int, frames: int, width: int, height: int) -> NDArray[np.uint8]:

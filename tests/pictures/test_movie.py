@@ -15,11 +15,12 @@ from portal.pictures.derive import Crop, Derived, Play, Still, Want, Whole, deri
 from portal.pictures.facts import read_facts
 from portal.pictures.jobs import derive_many, jobs_for
 from portal.pictures.many import facts_many
+from portal.pictures.movie import frame_at, frames, opened
 from portal.pictures.movieplay import ENCODERS, PLAYED, play
 from portal.problem import PortalError
 from tests.leaves import told_beside
 from tests.pictures.make import SECRET
-from tests.pictures.movies import SAID, TURNED, drawn, hide_in_pictures, movie
+from tests.pictures.movies import FORMS, SAID, TURNED, drawn, hide_in_pictures, movie
 
 
 def facts_of(path: Path) -> PictureFacts:
@@ -104,6 +105,51 @@ def test_what_browsers_play_is_not_coded_again(ending: str, tmp_path: Path) -> N
     one, other = frames_of(path), frames_of(out)
     assert len(one) == len(other) == 20
     assert all(np.array_equal(a, b) for a, b in zip(one, other, strict=True))
+
+
+@pytest.mark.parametrize("ending", FORMS)
+def test_what_leaves_begins_with_its_first_frame(ending: str, tmp_path: Path) -> None:
+    """Each frame has the moment it had: frames that are decoded before they are shown delay none."""
+    path = movie(tmp_path / f"a{ending}", sound=True)
+    out, _ = played(path)
+    with opened(path) as source, opened(out) as other:
+        assert float((other.video.start_time or 0) * (other.video.time_base or 0)) == 0
+        moments = [[round(each.second(frame), 3) for frame in frames(each)] for each in (source, other)]
+    assert moments[0] == moments[1]
+
+
+@pytest.mark.parametrize("ending", FORMS)
+@pytest.mark.parametrize("second", [0.0, 0.05, 0.95, 1.85])
+def test_the_frame_of_any_second_is_found(ending: str, second: float, tmp_path: Path) -> None:
+    """Some kinds can only be wound to behind their only key frame."""
+    path = movie(tmp_path / f"a{ending}")
+    with opened(path) as source:
+        found = np.asarray(frame_at(source, second, facts_of(path)))
+    assert np.abs(found.astype(int) - drawn(int(second * 10), 20, 96, 64)).mean() < 6
+
+
+@pytest.mark.parametrize(
+    ("ending", "coding", "told", "tells"),
+    [
+        (".mp4", "libx264", {}, (6, 1, 1)),
+        (".mp4", "libx264", {"x264-params": "colormatrix=bt709"}, (1, 1, 1)),
+        (".mp4", "libx264", {"x264-params": "colormatrix=bt709:colorprim=bt709:transfer=smpte170m"}, (1, 1, 6)),
+        (".ts", "libx264", {}, (6, 1, 1)),
+        (".webm", "libvpx-vp9", {}, (6, 1, 1)),
+        (".webm", "libvpx", {}, (6, 1, 1)),
+    ],
+)
+def test_a_copy_tells_the_colours_that_its_original_leaves_open(
+    ending: str, coding: str, told: dict[str, str], tells: tuple[int, int, int], tmp_path: Path
+) -> None:
+    """By which the frame that stands for it is shown: browsers differ in what they take them for."""
+    path = movie(tmp_path / f"a{ending}", coding=coding, options=told)
+    out, derived = played(path)
+    assert notes(derived)[0] == "movie.copied"
+    with opened(out) as source:
+        found = source.video.codec_context
+        assert (found.colorspace, found.color_primaries, found.color_trc) == tells
+    assert all(np.array_equal(a, b) for a, b in zip(frames_of(path), frames_of(out), strict=True))
 
 
 @pytest.mark.parametrize(
