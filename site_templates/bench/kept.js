@@ -3,7 +3,7 @@
  * that ends loses nothing and no tab another one's. What a tab that is gone left is taken over.
  *
  * An entry is {at, what, path, name, sent, next}: `sent` was sent and never heard of, so it goes again as it is; `next` came since.
- * `said` tells why it can't be written, `told` what somebody else wrote instead; both wait for somebody.
+ * What has no `path` isn't finished, and lies there until its picture is opened again. `said` tells why it can't be written, `told` what somebody else wrote instead; both wait for somebody.
  */
 import { tell } from "./desk.js";
 
@@ -29,8 +29,9 @@ export function entry(what, path, name, next) {
   return { at: Math.max(Date.now(), last + 1), what: what, path: path, name: name, sent: null, next: next };
 }
 /* What is to be sent next; what waits for somebody stands in nobody's way. */
-export function first() { return kept.find(function (one) { return !one.said && !one.told; }); }
-export function unwritten() { return kept.filter(function (one) { return !one.said && !one.told; }).length; }
+function goes(one) { return one.path && !one.said && !one.told; }
+export function first() { return kept.find(goes); }
+export function unwritten() { return kept.filter(goes).length; }
 export function bodyOf(one) { return one.next || one.sent; }
 
 function keys() { try { return Object.keys(localStorage).filter(function (key) { return key.startsWith(PREFIX); }); } catch (error) { return []; } }

@@ -4,13 +4,15 @@
  */
 import { get, make, on, say } from "./desk.js";
 import { button, clash } from "./clash.js";
-import { adopt, drop } from "./kept.js";
+import { adopt, bodyOf, drop } from "./kept.js";
 import { again, clashing, keepMine, keepTheirs, left, send } from "./save.js";
 
 var LOOK_EVERY = 5000;
 var shown = null;
 
 function choice(one, name) { return clash(one, name, function () { keepMine(one); }, function () { keepTheirs(one); }); }
+/* What it was: several may be of one picture. */
+function named(one) { return [one.name, bodyOf(one).id].filter(Boolean).join(", "); }
 function inHand() {
   var one = clashing(), box = get("conflict");
   if (one && one.told === shown && !box.hidden) { return; }
@@ -24,9 +26,9 @@ function others() {
   box.replaceChildren();
   left().forEach(function (one) {
     var item = make("div");
-    if (one.told) { item.append.apply(item, choice(one, one.name + ": ")); }
+    if (one.told) { item.append.apply(item, choice(one, named(one) + ": ")); }
     else {
-      item.append(make("p", say("left", { picture: one.name, reason: one.said })), button(say("left_anew"), function (event) { event.target.disabled = true; again(one); }),
+      item.append(make("p", say("left", { picture: named(one), reason: one.said })), button(say("left_anew"), function (event) { event.target.disabled = true; again(one); }),
         button(say("left_go"), function () { drop(one); }));
     }
     box.append(item);

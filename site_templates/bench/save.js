@@ -124,6 +124,7 @@ function heard(one, told) {
     keep(one);
   } else {
     if (one.next) { one.sent = null; one.next.seen = told.seen; keep(one); } else { drop(one); }
+    tell("stands", { picture: body.picture, id: body.id, digest: told.seen });
     ofPicture(body.picture).forEach(function (each) { if (each.next && !each.told) { each.next.place_seen = told.placeSeen; keep(each); } });
   }
   onDesk(body, told);

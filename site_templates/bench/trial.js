@@ -1,6 +1,7 @@
 /* Trials and their pictures; new ones come by themselves. */
 import { ask, desk, draft, get, make, on, refuse, say, state, tell } from "./desk.js";
 import { fresh } from "./change.js";
+import { bodyOf, drop, entry, keep, kept } from "./kept.js";
 import { easel } from "./paint.js";
 import { settled } from "./save.js";
 import { holdPixels, overlaid, recalled, remember } from "./sights.js";
@@ -142,13 +143,18 @@ export async function openPicture(key, at = moment()) {
 }
 /* What lacks points waits on its picture, and is gone on with there. */
 function layAside() {
-  if (desk.picture && draft().open >= 0) { unfinished[desk.picture.key] = desk.history; }
+  var key = desk.picture && desk.picture.key;
+  if (!key || draft().open < 0) { return; }
+  unfinished[key] = desk.history;
+  keep(entry("begun " + key, "", desk.picture.name, { draft: draft() }));
 }
+/* Also what a page that ended laid aside, without its earlier steps. */
 function goOn() {
-  var kept = unfinished[desk.picture.key];
-  if (!kept) { return false; }
-  delete unfinished[desk.picture.key];
-  desk.history = kept;
+  var key = desk.picture.key, one = kept.find(function (each) { return each.what === "begun " + key; }), before = unfinished[key];
+  delete unfinished[key];
+  if (one) { drop(one); }
+  if (!one) { return false; }
+  desk.history = before || PortalHistory.start(bodyOf(one).draft);
   state("", say("unfinished", { what: say("needs_points") }));
   tell("drawn");
   return true;
@@ -167,5 +173,10 @@ export function stepTo(by) {
   var next = keys[keys.indexOf(aim || desk.picture.key) + by];
   if (next) { openPicture(next); }
 }
+/* What was laid aside holds the finding as it stands by now. */
+on("stands", function (one) {
+  var before = unfinished[one.picture];
+  if (before && before.now.id === one.id) { unfinished[one.picture] = PortalHistory.told(before, { digest: one.digest }); }
+});
 on("saved", lookAgain);
 waitForChanges();
