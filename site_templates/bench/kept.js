@@ -7,7 +7,7 @@
  */
 import { tell } from "./desk.js";
 
-var PREFIX = "portal-bench-kept:", ALIVE = "portal-bench-tab:", TAKING = "portal-bench-taking";
+var PREFIX = "portal-bench-kept:", ALIVE = "portal-bench-tab:", TAKING = "portal-bench-taking", ANSWER_WITHIN = 400;
 var own = Array.from(crypto.getRandomValues(new Uint32Array(3))).map(function (one) { return one.toString(36); }).join("");
 var count = 0, hidden = new WeakMap();
 export var kept = [];
@@ -37,12 +37,21 @@ export function bodyOf(one) { return one.next || one.sent; }
 function keys() { try { return Object.keys(localStorage).filter(function (key) { return key.startsWith(PREFIX); }); } catch (error) { return []; } }
 function tabOf(key) { return key.slice(PREFIX.length).split(":")[0]; }
 /*
- * Each tab holds a lock as long as it lives. Where a browser has none, anything of others is taken: sent twice as it is, it is
- * written once.
+ * Each tab holds a lock as long as it lives. Under an address of another machine browsers have none: there each answers when it is
+ * asked. Taken by mistake does no harm: what is sent twice as it is, is written once.
  */
+var tabs = navigator.locks ? null : new BroadcastChannel(ALIVE), answered = [];
+if (tabs) {
+  tabs.addEventListener("message", function (event) { if (event.data === "who") { tabs.postMessage(own); } else { answered.push(event.data); } });
+}
 async function living() {
   var all;
-  if (!navigator.locks) { return [own]; }
+  if (tabs) {
+    answered = [own];
+    tabs.postMessage("who");
+    await new Promise(function (done) { window.setTimeout(done, ANSWER_WITHIN); });
+    return answered;
+  }
   all = await navigator.locks.query();
   return [own].concat(all.held.concat(all.pending).filter(function (one) { return one.name.startsWith(ALIVE); })
     .map(function (one) { return one.name.slice(ALIVE.length); }));

@@ -3,6 +3,7 @@
 from pathlib import Path
 from typing import Any
 
+import pytest
 from playwright.sync_api import Page, Route, expect
 
 from portal.catalog import read
@@ -127,8 +128,20 @@ def test_a_picture_that_was_never_open_says_calmly_that_it_takes_the_server(sat:
     assert lines(sat.at.folder) == [50]
 
 
-def test_two_tabs_of_one_browser_lose_nothing_of_each_other(sat: Sat) -> None:
+def without_locks(page: Page) -> None:
+    """As under an address of another machine, which a browser doesn't take for secure."""
+    page.context.add_init_script("Object.defineProperty(Navigator.prototype, 'locks', { value: undefined });")
+    page.reload()
+    expect(page.locator("#strip [aria-current=true]")).to_contain_text("c1_top")
+    expect(page.locator("#classes button").first).to_be_visible()
+    assert page.evaluate("() => navigator.locks === undefined")
+
+
+@pytest.mark.parametrize("locks", [True, False])
+def test_two_tabs_of_one_browser_lose_nothing_of_each_other(sat: Sat, locks: bool) -> None:
     """Each keeps its own; both are closed, and the next page writes both."""
+    if not locks:
+        without_locks(sat.at.page)
     other = At(sat.at.folder, sat.at.page.context.new_page())
     sit_down(other.page, sat.address)
     for at, y in ((sat.at, 50), (other, 70)):
@@ -148,9 +161,12 @@ def test_two_tabs_of_one_browser_lose_nothing_of_each_other(sat: Sat) -> None:
     assert lines(sat.at.folder) == [50, 70]
 
 
-def test_a_tab_that_lives_keeps_what_is_its_own(sat: Sat) -> None:
+@pytest.mark.parametrize("locks", [True, False])
+def test_a_tab_that_lives_keeps_what_is_its_own(sat: Sat, locks: bool) -> None:
     """Another tab that opens takes nothing from it."""
     page = sat.at.page
+    if not locks:
+        without_locks(page)
     page.route("**/api/save*", lambda route: route.abort())
     line(sat.at, 50)
     waiting(page, 1)
