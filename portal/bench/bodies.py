@@ -70,7 +70,7 @@ class Save(Body):
     """Empty for a new one that is to be given an id here; without a finding: the one to be taken away."""
     seen: Digest
     by: Name
-    what: Literal["finding", "also", "masks", "known"] = "finding"
+    what: Literal["finding", "also", "masks", "known", "reference", "bar"] = "finding"
     shown: Digest = ""
 
 

@@ -1,13 +1,14 @@
 """What a picture has beside its own findings: what it adds to others, its masks, what is of known size in it."""
 
 from collections.abc import Iterator
+from typing import Any
 
 from portal.assess.groups import Groups
 from portal.bench.answer import sentence_of
 from portal.bench.drawing import as_text
 from portal.bench.index import Spot
 from portal.bench.state import Bench
-from portal.bench.targets import digest_of
+from portal.bench.targets import OF_KNOWN_LENGTH, digest_of
 from portal.model.picture import Picture
 from portal.model.tag import Finding, Tag
 from portal.site.words import Speaker
@@ -106,6 +107,14 @@ def _marks(bench: Bench, spot: Spot, place: dict[str, str]) -> dict[str, object]
         "knownSeen": digest_of(known),
         "masks": masks,
         "masksSeen": digest_of(masks),
-        "reference": given["reference"]["points"] if "reference" in given else "",
-        "bar": given["burned_in_bar"]["points"] if "burned_in_bar" in given else "",
+        **_of_known_length(given),
     }
+
+
+def _of_known_length(given: dict[str, Any]) -> dict[str, object]:
+    """The reference and the bar: points to be shown, all that is said of them, and the digest of it."""
+    found: dict[str, object] = {}
+    for name, key in OF_KNOWN_LENGTH.items():
+        own = given.get(key) or {}
+        found |= {name: own.get("points", ""), f"{name}Said": own, f"{name}Seen": digest_of(own)}
+    return found

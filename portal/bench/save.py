@@ -11,7 +11,7 @@ from portal.bench.drawing import as_text, drawn_on, tag_of
 from portal.bench.ids import new_id, used_in
 from portal.bench.index import Spot
 from portal.bench.state import Bench
-from portal.bench.targets import Target, digest_of, target_of
+from portal.bench.targets import OF_KNOWN_LENGTH, Target, digest_of, target_of
 from portal.catalog.alone import held, keep_beside, put_over, record_of, tag_file
 from portal.catalog.change import changed, merge, written
 from portal.model.picture import PictureFacts
@@ -122,10 +122,10 @@ def _used(bench: Bench) -> set[str]:
 
 
 def _touched(asked: Save, spot: Spot) -> set[str]:
-    """The findings whose basis would be another: the one itself, and all of the picture where its place changes."""
+    """The findings whose basis would be another: the one itself, and all of a picture whose place or scale changes."""
     own = {asked.id} if asked.id else set()
     tag = spot.picture.tag
-    if tag is None or place_of(tag) == asked.place.model_dump():
+    if tag is None or (place_of(tag) == asked.place.model_dump() and asked.what not in OF_KNOWN_LENGTH):
         return own
     return own | {each.id for each in tag.findings} | {each.finding for each in tag.also}
 

@@ -18,8 +18,11 @@ from portal.bench.state import Bench
 from portal.bench.targets import digest_of
 from portal.model.ladder import rungs
 from portal.model.picture import PictureFacts
-from portal.model.result import NoScale
+from portal.model.result import Calibrated, NoScale, Scale
+from portal.model.say import Figure, Say
+from portal.model.scalars import Length
 from portal.model.tag import Tag
+from portal.site.scope import per_pixel
 from portal.site.words import Speaker
 
 
@@ -82,8 +85,20 @@ def _scale(bench: Bench, spot: Spot, place: dict[str, str], speaker: Speaker) ->
         picture = picture.model_copy(update={"tag": tag, "tag_broken": None})
     scale = picture_scale(picture, spot.trial, bench.facts, bench.catalogue)
     if isinstance(scale, NoScale):
-        return {"um": None, "ratio": 1.0, "noScale": speaker.say(scale.reason)}
-    return {"um": [scale.x_um, scale.y_um], "ratio": scale.y_um / scale.x_um, "noScale": ""}
+        return {"um": None, "ratio": 1.0, "noScale": speaker.say(scale.reason), "scaleSaid": ""}
+    said = speaker.say(_scale_said(scale))
+    return {"um": [scale.x_um, scale.y_um], "ratio": scale.y_um / scale.x_um, "noScale": "", "scaleSaid": said}
+
+
+def _scale_said(scale: Scale) -> Say:
+    """Micrometres per pixel with U, and by what they are known."""
+    value = Figure(per_pixel(scale.x_um, 2 * scale.u_x_um))
+    by = scale.given_by
+    if isinstance(by, Calibrated):
+        return Say.of("bench.scale_calibrated", value=value, calibration=by.calibration)
+    if isinstance(by, Length):
+        return Say.of("bench.scale_reference", value=value, length=by)
+    return Say.of("bench.scale_file", value=value)
 
 
 def _places(bench: Bench, spot: Spot) -> dict[str, object]:

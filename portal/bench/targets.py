@@ -10,14 +10,17 @@ from portal.bench.drawing import as_text, finding_of, now
 from portal.bench.index import Spot
 from portal.bench.state import Bench
 from portal.catalog.change import changed_entry, merge, put_among, written
+from portal.catalog.validate import validate
 from portal.model.digest import digest
 from portal.model.picture import PictureFacts
 from portal.model.scalars import Points, read_points
-from portal.model.tag import Finding, Tag
+from portal.model.tag import BurnedInBar, Finding, Reference, Tag
 from portal.problem import PortalError
 
 _ORDER = ("characteristic", "shape", "base", "point", "points", "edge", "drawn", "height_difference")
 """In which a shape's keys are written."""
+OF_KNOWN_LENGTH = {"reference": "reference", "bar": "burned_in_bar"}
+"""What is of known length in a picture, by the tag's key."""
 UNNAMED = {"defect": "-", "zone": "-", "seen": "not checked"}
 """What a finding's reader wants beside shapes, where only these are asked about."""
 
@@ -129,6 +132,8 @@ def target_of(bench: Bench, spot: Spot, asked: Save, id_: str, own: PictureFacts
         return OfPicture("masks", [each.text for each in _masks(asked.finding, own)])
     if asked.what == "known":
         return OfPicture("known", _known(bench, spot, asked, own))
+    if asked.what in ("reference", "bar"):
+        return OfPicture(OF_KNOWN_LENGTH[asked.what], _length(asked, own))
     if asked.what == "also":
         return OfMore(id_, _more(bench, spot, asked, own))
     return OfFinding(id_, _finding(bench, asked, id_, own))
@@ -188,6 +193,22 @@ def _known(bench: Bench, spot: Spot, asked: Save, own: PictureFacts) -> dict[str
     if view is None or view.known_feature is None:
         raise PortalError("the view that this picture shows has no known feature")
     return {"feature": view.known_feature.name, "points": _points(asked.finding.get("points"), own, least=2).text}
+
+
+def _length(asked: Save, own: PictureFacts) -> dict[str, str] | None:
+    """A reference, or the bar that a camera program drew, from end to end."""
+    if asked.finding is None:
+        return None
+    record: type[Reference | BurnedInBar] = Reference if asked.what == "reference" else BurnedInBar
+    points = _points(asked.finding.get("points"), own, least=2).text
+    names: list[str] = [name for name in ("length", "u", "source") if name in record.model_fields]
+    known = {name: str(asked.finding.get(name, "")).strip() for name in names}
+    made = validate(record, {**known, "points": points}, {}, given={})
+    if isinstance(made, tuple):
+        raise PortalError("; ".join(f"{'.'.join(each.path)}: {each.message}" for each in made))
+    if made.length.um <= 0 or (isinstance(made, Reference) and made.u.um <= 0):
+        raise PortalError("a length and its uncertainty are more than nothing")
+    return {name: value for name, value in (*known.items(), ("points", points)) if value}
 
 
 def _points(given: Any, own: PictureFacts, *, least: int) -> Points:

@@ -143,7 +143,10 @@ class Reference(Record):
 
     length: LengthField
     u: LengthField
+    """Standard uncertainty of the length."""
     points: PointsField
+    source: Text | None = None
+    """Where its length comes from: a certificate, a drawing, the bar of a camera program."""
 
 
 class BurnedInBar(Record):

@@ -80,6 +80,7 @@ function title() {
   var now = draft();
   if (now.kind === "masks") { return say("masks_title"); }
   if (now.kind === "known") { return say("known", { feature: desk.picture.marks.feature }); }
+  if (now.kind === "reference" || now.kind === "bar") { return say("draw_" + now.kind); }
   if (now.kind === "also") { return say("more_title", { id: now.id }); }
   return now.id ? say("finding", { id: now.id }) : say("finding_new");
 }

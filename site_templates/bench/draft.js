@@ -5,7 +5,8 @@
  *
  * A draft is {id, digest, fields, shapes, open}: `open` is the index of the shape that still takes points, -1 for none.
  * `kind` is given where it is no finding of this picture: `also` adds to one of another picture, `masks` are the
- * picture's masks, each an outline, `known` is the known feature, one line.
+ * picture's masks, each an outline, `known` is the known feature, one line; so are a `reference` and a `bar`, whose length is
+ * in the fields.
  */
 var PortalDraft = {
   start: function (fields) { return { id: "", digest: "", fields: fields, shapes: [], open: -1 }; },
@@ -24,19 +25,19 @@ var PortalDraft = {
     return { id: data.id, digest: digest, fields: fields, shapes: shapes, open: -1 };
   },
 
-  /* The picture's masks, or its known feature. */
-  ofPicture: function (kind, texts, digest) {
+  /* The picture's masks, its known feature, something of known length. */
+  ofPicture: function (kind, texts, digest, fields) {
     var shape = kind === "masks" ? "outline" : "line";
     var shapes = texts.map(function (text) { return { shape: shape, points: PortalShapes.read(text) }; });
-    return { kind: kind, id: "", digest: digest, fields: {}, shapes: shapes, open: -1 };
+    return { kind: kind, id: "", digest: digest, fields: fields || {}, shapes: shapes, open: -1 };
   },
 
   /* As it is asked about and written; shapes that lack points are left out. */
   data: function (draft) {
     var data = Object.assign({}, draft.fields), texts;
-    if (draft.kind === "masks" || draft.kind === "known") {
+    if (PortalDraft.isOfPicture(draft)) {
       texts = draft.shapes.filter(PortalShapes.complete).map(function (one) { return PortalShapes.write(one.points); });
-      return draft.kind === "masks" ? { masks: texts } : { points: texts[0] };
+      return draft.kind === "masks" ? { masks: texts } : Object.assign(data, { points: texts[0] });
     }
     var whole = draft.shapes.filter(PortalShapes.complete).map(function (one) {
       var shape = Object.assign({}, one);
@@ -50,14 +51,21 @@ var PortalDraft = {
   },
 
   complete: function (draft) {
+    if (PortalDraft.lacksLength(draft)) { return false; }
     var read = (draft.fields.gauge || []).length + (draft.fields.checks || []).length;
     return draft.open < 0 && draft.shapes.length + read > 0 && draft.shapes.every(PortalShapes.complete);
   },
   /* Whether it is something of the picture, not of a finding. */
-  isOfPicture: function (draft) { return draft.kind === "masks" || draft.kind === "known"; },
+  isOfPicture: function (draft) { return draft.kind === "masks" || PortalDraft.isLine(draft); },
+  isLine: function (draft) { return ["known", "reference", "bar"].indexOf(draft.kind) >= 0; },
+  /* Whether its length has still to be said. */
+  lacksLength: function (draft) {
+    if (draft.kind !== "reference" && draft.kind !== "bar") { return false; }
+    return !draft.fields.length || draft.kind === "reference" && !draft.fields.u;
+  },
   /* Whether the next point begins one more shape of it rather than the next finding. */
   takesMore: function (draft) {
-    return !draft.shapes.length || Boolean(draft.more) || draft.kind === "masks" || draft.kind === "known";
+    return !draft.shapes.length || Boolean(draft.more) || PortalDraft.isOfPicture(draft);
   },
 
   field: function (draft, name, value) {
@@ -80,8 +88,8 @@ var PortalDraft = {
     list = shape.shape === "base-and-point" ? shape.stage : "points";
     shape[list] = shape[list].concat([point]);
     shapes[open] = shape;
-    if (draft.kind === "known") { shapes = [shape]; open = 0; }
-    var done = PortalShapes.full(shape) || kind.shape === "point" || draft.kind === "known" && shape.points.length > 1;
+    if (PortalDraft.isLine(draft)) { shapes = [shape]; open = 0; }
+    var done = PortalShapes.full(shape) || kind.shape === "point" || PortalDraft.isLine(draft) && shape.points.length > 1;
     return Object.assign({}, draft, { shapes: shapes, open: done ? -1 : open });
   },
 

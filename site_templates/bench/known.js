@@ -14,7 +14,7 @@ export function offered() {
 export function kindNow() {
   var own;
   if (draft().kind === "masks") { return { characteristic: "area", shape: "outline", edge: "sharp" }; }
-  if (draft().kind === "known") { return { characteristic: "length", shape: "line", edge: "sharp" }; }
+  if (PortalDraft.isLine(draft())) { return { characteristic: "length", shape: "line", edge: "sharp" }; }
   own = classOf(fields().defect);
   return { characteristic: desk.last.characteristic, shape: desk.last.shape, edge: own ? own.edge : "sharp" };
 }

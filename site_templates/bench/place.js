@@ -30,7 +30,7 @@ export function placeLists() {
   get("place-open").open = get("place-open").open || !place.cavity || !place.view || !place.setting;
   get("place-said").textContent = [place.cavity && say("cavity", { cavity: place.cavity }), place.shot && say("shot", { shot: place.shot }),
     place.view, place.setting].filter(Boolean).join(", ") || say("untagged");
-  get("noscale").textContent = picture.noScale;
+  get("noscale").textContent = picture.noScale || picture.scaleSaid;
 }
 get("place").addEventListener("change", function (event) {
   var both;

@@ -23,7 +23,7 @@ function written() { return PortalDraft.complete(draft()) ? PortalDraft.data(dra
 function ripe() {
   var now = draft();
   if (!desk.dirty || now.open >= 0 || !(now.id || now.digest || PortalDraft.complete(now))) { return false; }
-  if (now.kind) { return true; }
+  if (now.kind) { return !now.shapes.length || PortalDraft.complete(now); }
   return Boolean(!PortalDraft.complete(now) || now.fields.zone && now.fields.defect);
 }
 /* What is the same thing on the same picture; without a finding, it is what the picture shows. */
@@ -144,6 +144,7 @@ function rename(one, id) {
 function standing(body, told) {
   var marks = told.picture.marks, list = body.what === "also" ? told.picture.also : told.picture.findings, found;
   if (body.what === "masks") { return { masks: marks.masks }; }
+  if (body.what === "reference" || body.what === "bar") { return marks[body.what + "Said"]; }
   if (body.what === "known") { return { points: marks.known }; }
   found = list.find(function (one) { return one.data.id === told.id; });
   return found ? found.data : null;

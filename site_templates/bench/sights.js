@@ -26,6 +26,11 @@ function lay(picture, body) {
   picture.place = body.place;
   picture.tagged = true;
   if (body.what === "masks") { picture.marks.masks = body.finding ? body.finding.masks : []; return; }
+  if (body.what === "reference" || body.what === "bar") {
+    picture.marks[body.what] = body.finding ? body.finding.points : "";
+    picture.marks[body.what + "Said"] = body.finding || {};
+    return;
+  }
   if (body.what === "known") { picture.marks.known = body.finding ? body.finding.points : ""; return; }
   if (body.id) { put(picture, body.what === "also" ? picture.also : picture.findings, body); }
 }

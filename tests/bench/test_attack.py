@@ -143,6 +143,7 @@ LOOSE, NOBODY = key_of(UNTAGGED), {"by": "nobody"}
 READING: dict[str, object] = {**SETTING, "pictures": [LOOSE], "corners": [], "pitch": "10 um", "u": "0.2 um"}
 CHECK: dict[str, object] = {**SETTING, "picture": LOOSE, "pitch": "10 um", "points": "1,1 2,2", "length": "1 mm"}
 SAID: dict[str, object] = {"picture": KEY, "finding": "", "spot": "", "words": "x", **NOBODY}
+BACK: dict[str, object] = {**SETTING, "kind": "checks", "place": 0, "name": "x", "note": "", **NOBODY}
 BODIES: dict[str, dict[str, object]] = {
     "/api/measure": {"number": 1, "picture": KEY, "place": PLACE, "finding": FINDING},
     "/api/edges": {"number": 1, "picture": KEY, "shape": SHAPE},
@@ -152,6 +153,8 @@ BODIES: dict[str, dict[str, object]] = {
         **NOBODY,
     },
     "/api/looked": {"trial": KEY, "cavity": "1", "view": "top", "shot": "11", "condition": "x", **NOBODY},
+    "/api/look-back": BACK,
+    "/api/look-again": {**BACK, "part": "P-0001", "finding": "7K3F", "result": "same"},
     "/api/checked": {"trial": KEY, **NOBODY},
     "/api/calibrate": READING,
     "/api/calibrated": {**READING, "artefact": "x", "certificate": "", "valid_until": "2027-01-01", **NOBODY},

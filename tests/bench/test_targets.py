@@ -1,5 +1,6 @@
 """What else is drawn on a picture: more of a finding of another one, masks, the known feature; each in its place."""
 
+import re
 from typing import Any
 
 import pytest
@@ -109,3 +110,65 @@ def test_the_known_feature_is_the_views(bench: Bench) -> None:
     tag = saved.spot.picture.tag
     assert tag is not None and tag.known is not None and tag.known.feature == "bore"
     assert read(bench.folder).problems == () and marks(bench)["known"] == "1.00,1.00 90.00,1.00"
+
+
+BAR = {"length": "0.1 mm", "u": "0.5 um", "source": "bar of the camera program", "points": "10.00,20.00 110.00,20.00"}
+
+
+def unscaled(bench: Bench) -> dict[str, object]:
+    """The top picture as one of a stranger's microscope: nothing is known of its scale."""
+    tag = bench.index.spot(key_of(TOP)).picture.tag
+    return {name: "" if name in ("scope", "setting") else value for name, value in place_of(tag).items()}
+
+
+def test_a_known_length_gives_a_strangers_picture_its_scale_with_its_uncertainty(bench: Bench) -> None:
+    """100 pixels over 0.1 mm: 1 um per pixel; the doubt of the length alone is 0.5 %, that of drawing comes on top."""
+    place = unscaled(bench)
+    save(bench, wanted(bench, TOP, place=place, finding=None, id=""))
+    assert seen(bench)["um"] is None and seen(bench)["scaleSaid"] == ""
+    saved = save(bench, wanted(bench, TOP, what="reference", finding=BAR))
+    assert saved.conflict is None and read(bench.folder).problems == ()
+    now, own = seen(bench), marks(bench)
+    assert now["um"] == pytest.approx([1.0, 1.0]) and now["noScale"] == ""
+    said = str(now["scaleSaid"]).replace("\u2068", "").replace("\u2069", "").replace("\xa0", " ")
+    found = re.match(r"([0-9.]+) µm ± ([0-9.]+) µm per pixel, by the known length 0\.1 mm in this picture", said)
+    assert found is not None, said
+    assert float(found[1]) == pytest.approx(1.0, abs=0.001) and 0.010 < float(found[2]) < 0.05
+    assert own["referenceSaid"] == BAR and own["reference"] == BAR["points"]
+    body = {"number": 1, "picture": key_of(TOP), "place": place, "finding": LINE}
+    told = answer(bench, Question.model_validate(body))
+    assert "0.030" in str(told["html"])
+    gone = save(bench, wanted(bench, TOP, what="reference", finding=None, seen=own["referenceSeen"]))
+    assert "reference" not in bench.tag_path(gone.spot.picture).read_text(encoding="utf-8")
+    assert seen(bench)["um"] is None
+
+
+def test_a_bar_of_the_camera_program_is_held_against_the_scale(bench: Bench) -> None:
+    """At 1 um per pixel 100 pixels are 0.1 mm; a bar that says 0.2 mm takes the scale away, with the reason."""
+    bar = {"length": "0.1 mm", "points": BAR["points"]}
+    save(bench, wanted(bench, TOP, what="bar", finding=bar))
+    assert seen(bench)["um"] == pytest.approx([1.0, 1.0])
+    wrong = bar | {"length": "0.2 mm"}
+    save(bench, wanted(bench, TOP, what="bar", finding=wrong, seen=marks(bench)["barSeen"]))
+    assert seen(bench)["um"] is None and "bar" in str(seen(bench)["noScale"])
+    text = bench.tag_path(bench.index.spot(key_of(TOP)).picture).read_text(encoding="utf-8")
+    assert "burned_in_bar: {length: 0.2 mm" in text or 'burned_in_bar: {length: "0.2 mm"' in text
+
+
+@pytest.mark.parametrize(
+    ("change", "why"),
+    [
+        ({"u": ""}, "u: "),
+        ({"length": "100"}, "has no unit"),
+        ({"length": "0 mm"}, "more than nothing"),
+        ({"u": "0 um"}, "more than nothing"),
+        ({"points": "1,1"}, "at least 2 points"),
+        ({"points": "1,1 9999,1"}, "outside of the picture"),
+    ],
+)
+def test_what_is_no_known_length_is_refused(bench: Bench, change: dict[str, str], why: str) -> None:
+    """And nothing is written."""
+    before = bench.tag_path(bench.index.spot(key_of(TOP)).picture).read_bytes()
+    with pytest.raises(PortalError, match=why):
+        save(bench, wanted(bench, TOP, what="reference", finding=BAR | change))
+    assert bench.tag_path(bench.index.spot(key_of(TOP)).picture).read_bytes() == before
