@@ -9,18 +9,23 @@ var AGAIN_AFTER = 1500;
 var number = 0, answered = 0, asking = false, again = false, later = 0;
 
 export function askAbout() {
+  var data = PortalDraft.data(tentative());
+  if (!desk.picture || PortalDraft.isOfPicture(draft()) || !(data.shapes || data.gauge) || !data.defect || !data.zone) { nothing(); return; }
   if (asking) { again = true; return; }
-  askNow();
+  askNow(data);
 }
-async function askNow() {
-  var data = PortalDraft.data(tentative()), of = desk.picture, mine, told;
+/* Nor is anything told that is still on its way. */
+function nothing() {
+  var told = desk.traces.length;
   again = false;
-  if (!of || PortalDraft.isOfPicture(draft()) || !(data.shapes || data.gauge) || !data.defect || !data.zone) {
-    desk.traces = [];
-    get("answer").replaceChildren();
-    answered = number;
-    return;
-  }
+  answered = number;
+  desk.traces = [];
+  get("answer").replaceChildren();
+  if (told) { redraw(); }
+}
+async function askNow(data) {
+  var of = desk.picture, mine, told;
+  again = false;
   mine = number += 1;
   asking = true;
   if (draft().id) { data.id = draft().id; }
@@ -33,7 +38,7 @@ async function askNow() {
     if (error.gone) { again = false; window.clearTimeout(later); later = window.setTimeout(askAbout, AGAIN_AFTER); }
   }
   asking = false;
-  if (again) { askNow(); }
+  if (again) { askAbout(); }
 }
 /* What was told before is not of what is drawn now. */
 function silent(why) {

@@ -8,12 +8,13 @@ from portal.bench.answer import answer, judged
 from portal.bench.bodies import Question
 from portal.bench.drawing import as_text
 from portal.bench.index import key_of
-from portal.bench.save import place_of
+from portal.bench.save import place_of, save
 from portal.bench.sight import sight
 from portal.bench.state import Bench
 from portal.tasks.findings import findings
-from tests.bench.conftest import GATE, TOP, vestige
-from tests.tasks.small import TRIAL
+from tests.bench.conftest import GATE, TOP, vestige, wanted
+from tests.tasks.small import SPECK, TRIAL
+from tests.tasks.test_basis import COUNTING
 from tests.tasks.test_fitting import UNAIDED
 from tests.tasks.two import change, two_customers
 
@@ -44,6 +45,25 @@ def test_the_place_that_the_page_has_decides_not_the_files(bench: Bench) -> None
     other = asked.model_copy(update={"place": asked.place.model_copy(update={"setting": "zoom-9"})})
     assert "±" in str(answer(bench, asked)["html"])
     assert "±" not in str(answer(bench, other)["html"])
+
+
+def test_what_is_drawn_is_counted_with_what_stands_there(bench: Bench) -> None:
+    """At most three in the zone, three stand there: one more doesn't conform while it is drawn, nor once it is written;
+    one of the three drawn anew is no fourth."""
+    part = bench.folder / "parts/P-0001/part.yaml"
+    agreed = "    agreed: {party: vellorin, by: A. Reviewer, date: 2026-02-01}\n"
+    counting = COUNTING.replace("unaided", "stereo-20-ring") + agreed
+    part.write_text(part.read_text(encoding="utf-8") + counting, encoding="utf-8")
+    tag = bench.folder / TRIAL / "tags/c1_top.jpg.yaml"
+    more = "".join(SPECK.replace("7K3F", each) for each in ("7K3J", "7K3M"))
+    tag.write_text(tag.read_text(encoding="utf-8") + more, encoding="utf-8")
+    bench = Bench(bench.folder)
+    shape = {"characteristic": "count", "shape": "point", "points": "50,50", "edge": "sharp", "drawn": "by hand"}
+    drawn: dict[str, object] = {"defect": "black-speck", "zone": "B", "seen": "yes", "shapes": [shape]}
+    assert answer(bench, question(bench, TOP, drawn))["word"] == "does-not-conform"
+    assert answer(bench, question(bench, TOP, {**drawn, "id": "7K3M"}))["word"] != "does-not-conform"
+    saved = save(bench, wanted(bench, TOP, finding=drawn))
+    assert {each.id: each.verdict for each in findings(bench.folder).rows}[saved.id] == "does not conform"
 
 
 def test_names_of_a_person_never_become_markup(bench: Bench) -> None:

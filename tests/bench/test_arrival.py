@@ -1,6 +1,7 @@
 """When a file counts as whole: by how it ends where its kind has an end, else once it was left alone."""
 
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -12,7 +13,7 @@ from portal.bench.arrival import CALM_S, PATIENT_S, Arrivals
 def clock(monkeypatch: pytest.MonkeyPatch) -> list[float]:
     """The time, told by its only entry."""
     now = [100.0]
-    monkeypatch.setattr(arrival.time, "monotonic", lambda: now[0])
+    monkeypatch.setattr(arrival, "time", SimpleNamespace(monotonic=lambda: now[0]))
     return now
 
 

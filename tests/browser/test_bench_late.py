@@ -59,3 +59,22 @@ def test_a_picture_that_another_bench_tagged_meanwhile_is_not_tagged_anew(at: At
     at.page.unroute("**/api/trial/**")
     at.page.wait_for_timeout(500)
     assert tag.read_bytes() == before
+
+
+def test_an_answer_to_what_is_no_longer_drawn_is_not_shown(at: At) -> None:
+    """The line was dropped while it was measured: neither its value nor its verdict appears."""
+    at.pick("length")
+    at.page.locator("#shapes button").filter(has_text="line").first.click()
+    held: list[Route] = []
+    at.page.route("**/api/measure**", lambda route: held.append(route))
+    at.click(40.0, 40.0)
+    at.page.mouse.move(*at.screen(140.0, 60.0))
+    while not held:
+        at.page.wait_for_timeout(20)
+    at.page.keyboard.press("Escape")
+    with at.page.expect_response("**/api/measure**"):
+        held[0].continue_()
+    at.page.wait_for_timeout(300)
+    at.page.unroute("**/api/measure**")
+    assert at.page.inner_text("#answer") == ""
+    assert at.page.locator("#ink .trace").count() == 0
