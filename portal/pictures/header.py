@@ -7,7 +7,7 @@ from portal.model.scalars import Frame
 from portal.pictures.boxes import check_whole
 from portal.pictures.exif import Exif, read_exif
 from portal.pictures.filescale import written_scales
-from portal.pictures.jpeg import read_jpeg
+from portal.pictures.jpeg import ENDS_EARLY, read_jpeg
 from portal.pictures.kinds import AS_WHAT, HEAD, Kind, describe_stranger, sniff
 from portal.pictures.png import read_png
 from portal.pictures.tiff import read_tiff
@@ -60,6 +60,9 @@ def check_size(frame: Frame, megapixels: float) -> None:
 
 def _jpeg(data: bytes, kind: Kind, megapixels: float) -> Header:
     found = read_jpeg(data)
+    check_size(found.stored, megapixels)
+    if found.ends_early:
+        raise PortalError(ENDS_EARLY)
     return Header(kind, found.stored, read_exif(found.exif))
 
 

@@ -17,11 +17,17 @@ ENDS_EARLY = "damaged file: ends early"
 _SOI, _EOI, _SOS, _COM = 0xD8, 0xD9, 0xDA, 0xFE
 _APP0, _APP1, _APP2, _APP14 = 0xE0, 0xE1, 0xE2, 0xEE
 _STANDALONE = {0x01, *range(0xD0, 0xD8)}
+_SEQUENTIAL = {0xC0, 0xC1}
+"""Coded block by block from top to bottom by Huffman's codes; other ways code many blocks at once."""
 _FRAMES = {*range(0xC0, 0xD0)} - {0xC4, 0xC8, 0xCC}
 _KEPT = {*range(0xC0, 0xE0)} - _STANDALONE - {_SOI, _EOI, 0xC8}
 """Tables, frame and scan headers with their data; what applications add is E0 and above."""
 
 _EXIF, _ICC, _JFIF, _ADOBE = b"Exif\0", b"ICC_PROFILE\0", b"JFIF\0", b"Adobe"
+_MOST_SCANS = 500
+"""A decoder goes over the whole picture for each; encoders write about ten."""
+_BLOCK, _BITS_OF_BLOCK = 64, 2
+"""Pixels of a block, and the fewest bits that one can take: a code for its mean and a code for its end."""
 _PLAIN_JFIF = b"\xff\xe0\x00\x10JFIF\0\x01\x01\x00\x00\x01\x00\x01\x00\x00"
 """Density 1:1 without a unit: it says the pixels are square, and nothing else."""
 
@@ -61,6 +67,13 @@ class Jpeg:
     exif: bytes
     icc: bytes | None
     kept: tuple[Segment, ...]
+
+    @property
+    def ends_early(self) -> bool:
+        """Whether it has too few bits for its frame, so that a decoder would make up what isn't there."""
+        bits = 8 * sum(each.end - each.start for each in self.kept if each.marker == _SOS)
+        blocks = self.stored.width * self.stored.height // _BLOCK
+        return self.coding in _SEQUENTIAL and bits < _BITS_OF_BLOCK * blocks
 
     @property
     def shown_everywhere(self) -> bool:
@@ -147,8 +160,11 @@ class _Notes:
     def jpeg(self, kept: tuple[Segment, ...]) -> Jpeg:
         if self.frame is None or len(self.frame[1]) < 6 + 3 * self.frame[1][5]:
             raise PortalError("damaged file: a JPEG without a frame")
-        if not any(segment.marker == _SOS for segment in kept):
+        scans = [segment for segment in kept if segment.marker == _SOS]
+        if not scans:
             raise PortalError(ENDS_EARLY)
+        if len(scans) > _MOST_SCANS:
+            raise PortalError(f"a JPEG of {len(scans)} scans, more than the {_MOST_SCANS} that are read", hint=AS_WHAT)
         coding, head = self.frame
         stored = Frame(int.from_bytes(head[3:5], "big"), int.from_bytes(head[1:3], "big"))
         inks = self._inks(bytes(head[6 : 6 + 3 * head[5] : 3]))

@@ -15,6 +15,7 @@ from portal.model.picture import PictureFacts, PictureUnreadable
 from portal.model.scalars import Frame, read_moment
 from portal.pictures.derive import Whole, derive
 from portal.pictures.facts import read_facts
+from portal.pictures.jpeg import segments
 from tests.pictures.make import Order, chunk, encoded, exif, fault, known, png, scene, seen, segment, tiff
 
 GREY = np.full((16, 24), 900, np.uint16)
@@ -266,3 +267,32 @@ def test_no_content_makes_it_raise(data: st.DataObject, tmp_path: Path) -> None:
         assert isinstance(derive(path, facts, [Whole(2)], tmp_path), tuple | PictureUnreadable)
     else:
         assert facts.reason
+
+
+def of_many_scans(times: int) -> bytes:
+    """A progressive JPEG whose last scan is there so many times more."""
+    plain = encoded(scene(), "JPEG", progressive=True)
+    last = [each for each in segments(plain) if each.marker == 0xDA][-1]
+    return plain[: last.end] + plain[last.start : last.end] * times + plain[last.end :]
+
+
+def test_a_jpeg_of_too_many_scans_is_refused_before_it_is_decoded(tmp_path: Path) -> None:
+    """A decoder goes over the whole picture for each: a small file could take it hours."""
+    found = fault(tmp_path, of_many_scans(1000))
+    assert "scans, more than the 500 that are read" in found.reason and found.hint
+    assert facts_of(tmp_path, of_many_scans(50)).stored == Frame(96, 64)
+
+
+def test_a_jpeg_with_too_few_bits_for_its_frame_ends_early(tmp_path: Path) -> None:
+    """A header that lies, or a file whose end was put behind what a card had kept: the decoder would make up grey."""
+    plain = encoded(scene(), "JPEG")
+    lies = plain.replace(struct.pack(">HH", 64, 96), struct.pack(">HH", 15_000, 15_000), 1)
+    assert fault(tmp_path, lies).reason == "damaged file: ends early"
+
+
+@pytest.mark.parametrize("options", [{}, {"optimize": True}, {"subsampling": 0}, {"quality": 1}])
+def test_the_plainest_jpeg_has_bits_enough(options: dict[str, Any], tmp_path: Path) -> None:
+    """One colour all over, coded as short as can be."""
+    for mode in ("L", "RGB"):
+        facts = facts_of(tmp_path, encoded(Image.new(mode, (1601, 1201), "grey"), "JPEG", **options))
+        assert facts.stored == Frame(1601, 1201)
