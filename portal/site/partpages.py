@@ -4,8 +4,9 @@ Each is drawn on a desk on which nothing lies but what it is made from, so that 
 still holds: pictures and cards on one of the pictures that hang together, the others on one of the parts.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
+from functools import partial
 
 from markupsafe import Markup
 
@@ -35,7 +36,7 @@ def part_pages(apart: Apart, parts: frozenset[str], reuse: Reuse) -> Iterator[Pa
     for mould, trial in desk.site.catalogue.trials():
         yield from _pictures(desk, mould, trial, near, reuse)
     for result in desk.site.results:
-        yield _reusing(desk, result, near, reuse)
+        yield _reusing(desk, result, partial(near.of, desk, result), reuse)
     yield from sent_pages(desk)
     yield from record_pages(desk)
     for part in desk.site.catalogue.parts.values():
@@ -101,16 +102,16 @@ class _Near:
         return self._clusters[name]
 
 
-def review_page(desk: Desk, result: TrialResult) -> Page:
-    """The page of a part in a trial, drawn as a whole on that desk."""
-    return _review(desk, result, lambda each, _: card_of(desk, each, result.part))
+def review_page(desk: Desk, result: TrialResult, reuse: Reuse) -> Page:
+    """The page of a part in a trial, drawn as a whole on that desk, but for cards that hold."""
+    return _reusing(desk, result, lambda picture: desk, reuse)
 
 
-def _reusing(desk: Desk, result: TrialResult, near: _Near, reuse: Reuse) -> Page:
+def _reusing(desk: Desk, result: TrialResult, desk_of: Callable[[str], Desk], reuse: Reuse) -> Page:
     def make_card(assessment: Assessment, thread: Thread | None) -> Card | DrawnCard:
         html = reuse.card(assessment.picture, assessment.finding, thread)
         if html is None:
-            return card_of(near.of(desk, result, assessment.picture), assessment, result.part)
+            return card_of(desk_of(assessment.picture), assessment, result.part)
         defect = desk.found[assessment.picture, assessment.finding].finding.defect
         return DrawnCard(assessment.finding, defect, is_compact(assessment), Markup(html))
 

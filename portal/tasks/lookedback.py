@@ -65,9 +65,7 @@ def _is_same(each: CommentedMap, said: dict[str, str]) -> bool:
     return all(str(each.get(name)) == said[name] for name in ("part", "finding"))
 
 
-def _write(
-    folder: Path, catalogue: Catalogue, where: Where, by: str, change: Callable[[CommentedMap], None]
-) -> None:
+def _write(folder: Path, catalogue: Catalogue, where: Where, by: str, change: Callable[[CommentedMap], None]) -> None:
     scope, _ = setting_of(catalogue, where.scope, where.setting)
     party(catalogue.shop, by, to="look back", engineer=False)
     path = folder / scope.file

@@ -6,7 +6,7 @@ leaves is searched by the build.
 """
 
 from collections import OrderedDict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
@@ -15,7 +15,8 @@ from portal.catalog import Reading
 from portal.log.read import log_folder
 from portal.model.catalogue import Catalogue
 from portal.model.checks import check_files
-from portal.model.picture import Facts, PictureFacts, PictureUnreadable
+from portal.model.picture import Facts, Picture, PictureFacts, PictureUnreadable
+from portal.model.tag import Tag
 from portal.pictures.derive import Crop, Derived, Want, Whole, decoded, derive, derive_one, want_key
 from portal.pictures.upright import Upright
 from portal.problem import Places
@@ -27,7 +28,10 @@ from portal.tasks.basis import bases
 from portal.tasks.gather import Gathered, as_tagged, picture_files
 from portal.tasks.handed import handed_over, site_input
 from portal.tasks.judging import Memory, assess_all
+from portal.tasks.keptcards import KeptCards
+from portal.tasks.pagekeys import PageKeys
 from portal.tasks.recorded import Recorded, recorded
+from portal.tasks.records import digest
 
 DECODED = 2
 """So many pictures are kept decoded; one of 24 megapixels takes 72 MB."""
@@ -54,6 +58,9 @@ class Previews:
     _memory: Memory = field(default_factory=Memory)
     _recorded: dict[tuple[str, ...], tuple[tuple[str, ...], Recorded]] = field(default_factory=dict)
     _derived: "OnDemand | None" = None
+    _tags: dict[str, tuple[Tag, str]] = field(default_factory=dict)
+    """Of each tag, as long as it is the same, the digest of what it says."""
+    _cards: dict[Wanted, KeptCards] = field(default_factory=dict)
 
     def page(self, catalogue: Catalogue, facts: Mapping[str, Facts], wanted: Wanted, *, as_of: date) -> Page:
         """The page; its pictures lie below `assets/` as far as it shows them, see `picture`."""
@@ -67,7 +74,10 @@ class Previews:
         self._derived.over(site)
         desk = replace(desk_for(site), derived=self._derived, unreadable=self._derived.unreadable)
         result = next(each for each in site.results if each.part.id == wanted.part)
-        page = review_page(desk, result)
+        cards = self._cards.setdefault(wanted, KeptCards())
+        keys = PageKeys(site, written=self._memory.written, rules="")
+        page = review_page(desk, result, cards.over(keys, result))
+        self._derived.keep(cards.note(page, whole=not self._derived.unreadable))
         self._derived.forget()
         return page
 
@@ -79,6 +89,7 @@ class Previews:
         files = dict.fromkeys((*picture_files(catalogue), *check_files(catalogue)))
         own = {file: fact for file in files if (fact := facts.get(file)) is not None}
         own |= as_tagged(catalogue, own)
+        self._memory.written = self._written(catalogue)
         return Gathered(
             folder=self.folder,
             reading=Reading(catalogue, (), Places(), {}),
@@ -87,6 +98,16 @@ class Previews:
             stamps={},
             results=assess_all(catalogue, own, memory=self._memory),
         )
+
+    def _written(self, catalogue: Catalogue) -> dict[str, str]:
+        pictures = (picture for _, trial in catalogue.trials() for picture in trial.pictures)
+        return {each.tag.file: self._digest(each, each.tag) for each in pictures if each.tag}
+
+    def _digest(self, picture: Picture, tag: Tag) -> str:
+        known = self._tags.get(picture.file)
+        if known is None or known[0] is not tag:
+            known = self._tags[picture.file] = (tag, digest(tag))
+        return known[1]
 
     def _record(self, gathered: Gathered) -> Recorded:
         """What the logs say, read again once an event was added; what findings rest on is of now."""
@@ -136,16 +157,18 @@ class OnDemand(Mapping[str, Mapping[Want, Derived]]):
         self.unreadable.clear()
         self._asked.append(set())
 
+    def keep(self, names: Iterable[str]) -> None:
+        """Files that the page shows in what was drawn before."""
+        self._asked[-1].update(names)
+
     def forget(self) -> None:
-        """Take away what the last pages didn't ask for."""
+        """Take away what the last pages didn't show."""
         self._asked = self._asked[-PAGES:]
-        asked = set().union(*self._asked)
-        names = {self._made[key].name for key in asked}
-        for key in [key for key in self._made if key not in asked]:
+        names = set().union(*self._asked)
+        for key in [key for key, each in self._made.items() if each.name not in names]:
             gone = self._made.pop(key)
-            if gone.name not in names:
-                self.paths.pop(asset(gone.name), None)
-                (self._out / gone.name).unlink(missing_ok=True)
+            self.paths.pop(asset(gone.name), None)
+            (self._out / gone.name).unlink(missing_ok=True)
 
     def __getitem__(self, file: str) -> Mapping[Want, Derived]:
         facts = self._site.facts.get(file) if self._site else None
@@ -169,7 +192,7 @@ class OnDemand(Mapping[str, Mapping[Want, Derived]]):
                 return None
             self._made[key] = found
             self.paths[asset(found.name)] = self._out / found.name
-        self._asked[-1].add(key)
+        self._asked[-1].add(self._made[key].name)
         return self._made[key]
 
     def _make(self, file: str, facts: PictureFacts, want: Want) -> Derived | PictureUnreadable:

@@ -20,7 +20,8 @@ from portal.tasks.manifest import Manifest
 from portal.tasks.pagekeys import NearKeys, PageKeys
 from portal.tasks.pages import DerivedPictures
 
-_ASSET = re.compile(rb"assets/([0-9a-f]{20}\.[a-z0-9]+)")
+ASSET = re.compile(rb"assets/([0-9a-f]{20}\.[a-z0-9]+)")
+"""A derived file that a page names."""
 
 
 class Still(Reuse):
@@ -104,7 +105,7 @@ class Still(Reuse):
         """A page that was drawn."""
         known = self._pages.setdefault(page.path, _Page())
         known.parts = page.parts or known.parts
-        known.assets = tuple(sorted({name.decode() for name in _ASSET.findall(page.body)}))
+        known.assets = tuple(sorted({name.decode() for name in ASSET.findall(page.body)}))
         twice = Counter((each.picture, each.finding) for each in page.pieces)
         known.cards = {
             self._card_keys[each.picture, each.finding]: (each.start, each.length)

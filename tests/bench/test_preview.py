@@ -13,8 +13,11 @@ from portal.bench.save import save
 from portal.bench.sight import sight
 from portal.bench.state import Bench
 from portal.model.slug import slug
+from portal.site.thread import Thread
 from portal.tasks.build import build
+from portal.tasks.keptcards import KeptCards
 from portal.tasks.preview import Previews, Wanted
+from portal.tasks.still import ASSET
 from tests.bench.conftest import TOP, Client, vestige, wanted
 from tests.tasks.small import TRIAL
 
@@ -105,3 +108,50 @@ def test_pictures_of_the_page_are_served(bench: Bench, tmp_path: Path) -> None:
     for name in names - {each for each in names if own.picture(each)}:
         assert own.page(key, 0, name)
     assert any(own.picture(each) for each in names)
+
+
+class Counting(KeptCards):
+    """Notes which cards hold and which are drawn."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.drawn: list[str] = []
+        self.held: list[str] = []
+
+    def card(self, picture: str, finding: str, thread: Thread | None) -> str | None:
+        """The same, noted."""
+        found = super().card(picture, finding, thread)
+        (self.held if found else self.drawn).append(finding)
+        return found
+
+
+def test_only_the_cards_of_what_changed_are_drawn_anew(bench: Bench, tmp_path: Path) -> None:
+    """The page is the same as one that is drawn as a whole, and shows no picture that was taken away."""
+    own = Wanted("M-001", "T1", "P-0001")
+    previews, cards = Previews(bench.folder, tmp_path / "beside"), Counting()
+    previews._cards[own] = cards
+    saved = save(bench, wanted(bench, TOP, finding=vestige("10.00,20.00 80.00,20.00")))
+    previews.page(bench.catalogue, bench.facts, own, as_of=bench.today())
+    assert len(cards.drawn) > 1 and saved.id in cards.drawn and not cards.held
+    others = {each for each in cards.drawn if each != saved.id}
+    for place in range(5):
+        cards.drawn.clear()
+        cards.held.clear()
+        moved = vestige(f"{11 + place}.00,20.00 90.00,20.00")
+        save(bench, wanted(bench, TOP, id=saved.id, seen=sight_seen(bench, saved.id), finding=moved))
+        page = previews.page(bench.catalogue, bench.facts, own, as_of=bench.today())
+        assert saved.id in cards.drawn and cards.held and {*cards.drawn, *cards.held} == others | {saved.id}
+    fresh = Previews(bench.folder, tmp_path / "fresh")
+    assert page.body == fresh.page(bench.catalogue, bench.facts, own, as_of=bench.today()).body
+    for name in {each.decode() for each in ASSET.findall(page.body)}:
+        file = previews.picture(f"assets/{name}")
+        assert (file is None) == (fresh.picture(f"assets/{name}") is None)
+        assert file is None or file.is_file()
+    scope = bench.folder / "scopes/bench-1.yaml"
+    scope.write_text(scope.read_text(encoding="utf-8").replace("valid_until: 2", "valid_until: 1"), encoding="utf-8")
+    assert bench.reread()
+    cards.held.clear()
+    page = previews.page(bench.catalogue, bench.facts, own, as_of=bench.today())
+    assert not cards.held  # what all of them are judged by is another
+    fresh = Previews(bench.folder, tmp_path / "anew")
+    assert page.body == fresh.page(bench.catalogue, bench.facts, own, as_of=bench.today()).body
