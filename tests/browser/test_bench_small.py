@@ -1,0 +1,80 @@
+"""Small things of the bench that nothing else holds."""
+
+import re
+import time
+from pathlib import Path
+
+from playwright.sync_api import Browser, expect
+
+from tests.browser.benched import PATIENCE, At
+from tests.browser.test_bench_ten import catalogue, current, opened
+from tests.tasks.small import TRIAL, small_catalogue
+
+
+def test_a_key_with_alt_is_the_browsers(at: At) -> None:
+    """Of menus and pages: it chooses nothing here."""
+    at.page.keyboard.press("1")
+    before = at.page.locator("#classes [aria-pressed=true]").inner_text()
+    at.page.keyboard.press("Alt+2")
+    assert at.page.locator("#classes [aria-pressed=true]").inner_text() == before
+    at.page.keyboard.press("2")
+    assert at.page.locator("#classes [aria-pressed=true]").inner_text() != before
+    at.page.keyboard.press("1")
+
+
+def test_a_slip_of_the_hand_is_no_outline(at: At) -> None:
+    """Pressed, moved a little, let go: nothing is begun, and the next click begins as ever."""
+    at.pick("area")
+    at.page.locator("#shapes button").filter(has_text="outline").first.click()
+    left, top = at.screen(60.0, 60.0)
+    at.page.mouse.move(left, top)
+    at.page.mouse.down()
+    at.page.mouse.move(left + 9, top + 3)
+    at.page.mouse.up()
+    assert at.page.locator("#ink .vertex").count() == 0
+    at.click(60.0, 60.0)
+    expect(at.page.locator("#ink .vertex")).to_have_count(1)
+    at.page.keyboard.press("Escape")
+
+
+def test_nothing_seen_is_said_on_the_sheet_where_a_picture_isnt_wanted_always(
+    chromium: Browser, tmp_path: Path
+) -> None:
+    """For the first kept shot; the frame is looked at then."""
+    folder = small_catalogue(tmp_path / "c")
+    part = folder / "parts/P-0001/part.yaml"
+    part.write_text(re.sub("picture: always", "picture: if found", part.read_text(encoding="utf-8")), encoding="utf-8")
+    for tag in (folder / TRIAL / "tags").glob("*.yaml"):
+        tag.unlink()
+    at = opened(chromium, folder, viewport={"width": 1280, "height": 800})
+    at.page.context.set_default_timeout(PATIENCE)
+    at.page.click("[data-by=first-inspector]")
+    at.page.click("#trial-list button")
+    at.page.click("#to-sheet")
+    at.page.get_by_role("button", name=re.compile("[Nn]othing seen")).first.click()
+    for _ in range(200):
+        found = [each.name for each in (folder / TRIAL / "looked").glob("*.yaml")]
+        if found:
+            break
+        time.sleep(0.05)
+    assert found == ["1-top-11.yaml"]
+    at.page.context.close()
+
+
+def test_the_piece_is_that_of_the_cavity_that_is_chosen(chromium: Browser, tmp_path: Path) -> None:
+    """Another cavity, of which no piece is known: the one that was proposed goes."""
+    folder = catalogue(tmp_path)
+    at = opened(chromium, folder, viewport={"width": 1280, "height": 800})
+    at.page.click("[data-by=first-inspector]")
+    at.page.click("#trial-list button")
+    current(at.page, "p0.jpg")
+    if not at.page.is_visible("#place [name=cavity]"):
+        at.page.locator("#place-open summary").click()
+    at.page.select_option("#place [name=cavity]", "2")
+    at.page.select_option("#place [name=view]", "top")
+    at.page.focus("#window")
+    at.page.keyboard.press("Enter")
+    at.page.wait_for_selector("#state[data-kind=saved]")
+    written = (folder / TRIAL / "tags/p0.jpg.yaml").read_text(encoding="utf-8")
+    assert 'cavity: "2"' in written and "piece:" not in written
+    at.page.context.close()
