@@ -22,6 +22,9 @@ from portal.pictures.png import read_png
 from portal.pictures.tiff import read_tiff
 from portal.problem import PortalError
 
+_BAND = 256
+"""Rows of a deep picture that are taken at once."""
+
 Notes = tuple[Say, ...]
 Args = tuple[Any, ...] | str | None
 
@@ -147,7 +150,8 @@ def _deep(
     if image.mode in {"I", "F"}:
         mapped = real_to_8_bits(np.asarray(image), white_is_zero=white_is_zero, least=least)
     elif image.mode.startswith("I;16"):
-        values: U16 = np.asarray(image, dtype=np.uint16)
+        values = _values(image)
+        del image
         mapped = whole_to_8_bits(
             values, declared=declared, for_display=icc is not None, white_is_zero=white_is_zero, least=least
         )
@@ -156,6 +160,15 @@ def _deep(
     else:
         return Decoded(image, icc, (range_note(16),))
     return Decoded(Image.fromarray(mapped.pixels), icc, (mapped.note,), own_bits=mapped.own_bits)
+
+
+def _values(image: Image.Image) -> U16:
+    """The values of a deep picture, taken some rows at a time: on the way they are held twice beside the picture."""
+    values: U16 = np.empty((image.height, image.width), np.uint16)
+    for top in range(0, image.height, _BAND):
+        below = min(top + _BAND, image.height)
+        values[top:below] = np.asarray(image.crop((0, top, image.width, below)), dtype=np.uint16)
+    return values
 
 
 def _two_bytes(high: Image.Image, again: ImageFile.ImageFile, swapped: str, least: int | None) -> Decoded:

@@ -42,6 +42,16 @@ def test_both_byte_orders_and_any_packing_give_the_same_picture(
         assert found.notes == (range_of(bits),)
 
 
+@pytest.mark.parametrize("order", ["little", "big"])
+@pytest.mark.parametrize("rows", [255, 256, 257, 600])
+def test_a_picture_of_many_rows_is_mapped_to_its_last(rows: int, order: Order, tmp_path: Path) -> None:
+    """Its rows are taken some at a time, and the brightest value may stand in the last."""
+    samples = np.arange(rows * 8, dtype=np.uint16).reshape(rows, 8)
+    samples[-1, -1] = 65_535
+    found = seen(tmp_path, tiff(samples, order=order))
+    assert np.asarray(found.image).tolist() == eight(samples, 16)
+
+
 @pytest.mark.parametrize("bits", [12, 16])
 def test_png_follows_the_same_rule_as_tiff(bits: int, tmp_path: Path) -> None:
     """Grey, colour, and colour with a transparency that hides nothing."""
