@@ -14,6 +14,7 @@ from starlette.responses import FileResponse, JSONResponse, PlainTextResponse, R
 from portal.bench.bodies import Body
 from portal.bench.index import NotThere
 from portal.bench.page import LANGUAGES
+from portal.bench.refused import Refused
 from portal.catalog.alone import Busy
 from portal.problem import PortalError
 from portal.web.writes import TooLarge
@@ -64,25 +65,33 @@ async def _body_of(request: Request, kind: type[B]) -> B:
         raise ValueError("the request can't be read") from error
 
 
+def _told(request: Request, error: Exception, status: int) -> Response:
+    """A refusal in the page's language; what rules of other rooms refuse is passed on in their words."""
+    if isinstance(error, Refused):
+        said, hint = error.said(request.app.state.speaker(language_of(request)))
+    else:
+        said, hint = str(error), getattr(error, "hint", None) or ""
+    return JSONResponse({"error": said, "hint": hint}, status_code=status)
+
+
 async def _refused(request: Request, error: Exception) -> Response:
-    told = {"error": str(error), "hint": getattr(error, "hint", None) or ""}
-    return JSONResponse(told, status_code=404 if isinstance(error, NotThere) else 422)
+    return _told(request, error, 404 if isinstance(error, NotThere) else 422)
 
 
 async def _busy(request: Request, error: Exception) -> Response:
-    return JSONResponse({"error": str(error), "hint": getattr(error, "hint", None) or ""}, status_code=503)
+    return _told(request, Refused("refused.busy", hint="refused.in_a_moment"), 503)
 
 
 async def _unread(request: Request, error: Exception) -> Response:
-    return JSONResponse({"error": "the request can't be read", "hint": ""}, status_code=400)
+    return _told(request, Refused("refused.request"), 400)
 
 
 async def _too_large(request: Request, error: Exception) -> Response:
-    return PlainTextResponse("too much at once", status_code=413)
+    return _told(request, Refused("refused.too_much"), 413)
 
 
 async def _failed(request: Request, error: Exception) -> Response:
-    return JSONResponse({"error": error.strerror or "the system refuses it", "hint": ""}, status_code=507)  # type: ignore[attr-defined]
+    return _told(request, Refused("refused.system", why=getattr(error, "strerror", None) or "?"), 507)
 
 
 async def _left(request: Request, error: Exception) -> Response:

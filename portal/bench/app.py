@@ -80,7 +80,7 @@ class App:
         """A style or a script of ours."""
         found = self.static.get(request.path_params["name"])
         if found is None:
-            raise NotThere("there is no such file")
+            raise NotThere("refused.no_file")
         return Response(found[1], headers={"content-type": found[0]})
 
     def trials(self, request: Request) -> object:
@@ -130,7 +130,7 @@ class App:
         file = self.bench.index.sample(request.path_params["key"])
         own = self.bench.facts.get(file)
         if not isinstance(own, PictureFacts):
-            raise NotThere("there is no such picture")
+            raise NotThere("refused.no_picture")
         return self.pixels.file(self.bench.folder / file, own, request.path_params["divide"])
 
     def placed(self, asked: Placed, request: Request) -> object:
@@ -243,7 +243,7 @@ def bench_app(bench: Bench, pixels: Pixels, *, hosts: tuple[str, ...], key: str 
     token = secrets.token_urlsafe(32)
     app = App(bench, pixels, token)
     get, post = ["GET", "HEAD"], ["POST"]
-    return Starlette(
+    made = Starlette(
         routes=[
             Route("/", app.page, methods=get),
             Route("/static/{name}", app.file, methods=get),
@@ -283,6 +283,8 @@ def bench_app(bench: Bench, pixels: Pixels, *, hosts: tuple[str, ...], key: str 
         ],
         exception_handlers=REFUSALS,
     )
+    made.state.speaker = bench.speaker
+    return made
 
 
 def _cookie(hosts: tuple[str, ...]) -> str:

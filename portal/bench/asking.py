@@ -8,13 +8,13 @@ from threading import Lock
 from portal.bench.bodies import Ask, Note
 from portal.bench.index import Spot
 from portal.bench.listing import parts_of
+from portal.bench.refused import Refused
 from portal.bench.state import Bench
 from portal.model.clock import day_in, zone_of
 from portal.model.event import About, Via
 from portal.model.logstate import LogState
 from portal.model.says import Audience, CommentMade, QuestionAsked, Says
 from portal.model.scalars import read_points
-from portal.problem import PortalError
 from portal.site.words import Speaker
 from portal.tasks import ask as asking
 from portal.tasks import note as noting
@@ -142,5 +142,5 @@ def _part(bench: Bench, spot: Spot) -> str:
         return spot.part.id
     parts = parts_of(bench, spot.mould)
     if len(parts) != 1:
-        raise PortalError("it isn't said which part this picture shows", hint="say its cavity first")
+        raise Refused("refused.which_part", hint="refused.say_cavity")
     return parts[0].id

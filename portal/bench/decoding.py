@@ -13,6 +13,7 @@ import numpy.typing as npt
 from PIL import Image
 
 from portal.assess.pixels import Codes
+from portal.bench.refused import Refused, unreadable
 from portal.model.picture import PictureFacts, PictureUnreadable
 from portal.pictures.derive import decoded
 from portal.pictures.upright import Upright
@@ -63,7 +64,7 @@ class Decoding:
     def of(self, path: Path, facts: PictureFacts) -> Pixels:
         """A picture's pixels; who asks while they are decoded waits for them. PortalError where it is damaged."""
         if facts.movie:
-            raise PortalError("nothing is measured in a movie", hint="take a picture")
+            raise Refused("refused.movie", hint="refused.take_picture")
         with self._lock:
             known = self._known.get(facts.sha256)
             own: Future[Pixels] = known[1] if known else Future()
@@ -113,7 +114,7 @@ class Decoding:
 def _pixels(path: Path, facts: PictureFacts) -> Pixels:
     found = decoded(path, facts)
     if isinstance(found, PictureUnreadable):
-        raise PortalError(found.reason, hint=found.hint)
+        raise unreadable(found)
     if is_large(facts.upright):
         return Pixels(_Greys(found.image), Upright(found.image, found.notes))
     return Pixels(np.asarray(found.image.convert("L")), None)

@@ -1,17 +1,18 @@
 """What the browser drew, as a record: checked as a file of the catalogue would be, and against the picture."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import datetime
 from typing import Any
 
 from portal.bench.bodies import Place
 from portal.bench.index import Spot
+from portal.bench.refused import Refused, unreadable
+from portal.catalog.text import Fault
 from portal.catalog.validate import validate
 from portal.model.clock import zone_of
 from portal.model.picture import Facts, PictureFacts
 from portal.model.scalars import Frame, Points
 from portal.model.tag import BaseAndPoint, Finding, Shape, Tag
-from portal.problem import PortalError
 
 UNSAVED = "0000"
 """The id under which a finding is judged before it is written."""
@@ -22,13 +23,19 @@ def now(time_zone: str) -> str:
     return datetime.now(zone_of(time_zone)).isoformat(timespec="seconds")
 
 
+def unfit(faults: Iterable[Fault]) -> Refused:
+    """What a record's reader says is wrong with what was sent."""
+    what = "; ".join(dict.fromkeys(f"{'.'.join(each.path)}: {each.message}" for each in faults))
+    return Refused("refused.fields", what=what)
+
+
 def facts_of(spot: Spot, facts: Mapping[str, Facts]) -> PictureFacts:
     """What the picture's file says of itself; refused where it can't be read."""
     own = facts.get(spot.picture.file)
     if own is None:
-        raise PortalError(f"{spot.picture.name} is not there any more")
+        raise Refused("refused.gone", picture=spot.picture.name)
     if not isinstance(own, PictureFacts):
-        raise PortalError(f"{spot.picture.name} can't be shown: {own.reason}", hint=own.hint)
+        raise unreadable(own, spot.picture.name)
     return own
 
 
@@ -36,10 +43,7 @@ def drawn_on(spot: Spot, facts: Mapping[str, Facts], shown: str) -> PictureFacts
     """The same for something that was drawn; refused where the file isn't the one that the page shows any more."""
     own = facts_of(spot, facts)
     if shown and own.sha256 != shown:
-        raise PortalError(
-            f"{spot.picture.name} was replaced by another picture since it was opened here",
-            hint="open it again, and draw on what it shows now",
-        )
+        raise Refused("refused.replaced", hint="refused.open_again", picture=spot.picture.name)
     return own
 
 
@@ -48,11 +52,11 @@ def finding_of(data: Mapping[str, Any], *, id_: str, by: str, at: str, frame: Fr
     whole = {**data, "id": id_, "by": by, "at": at}
     made = validate(Finding, whole, {}, given={})
     if isinstance(made, tuple):
-        raise PortalError("; ".join(dict.fromkeys(f"{'.'.join(each.path)}: {each.message}" for each in made)))
+        raise unfit(made)
     for shape in made.shapes:
         for points in _points(shape):
             if any(not (0 <= x <= frame.width and 0 <= y <= frame.height) for x, y in points.xy):
-                raise PortalError(f"a point lies outside of the picture, which has {frame} pixels")
+                raise Refused("refused.outside", frame=str(frame))
     return made
 
 
@@ -65,7 +69,7 @@ def tag_of(spot: Spot, place: Place, own: PictureFacts) -> Tag:
     kept = {name: value for name, value in base.items() if name not in Place.model_fields}
     made = validate(Tag, as_text({**kept, **given}), {}, given={"file": ""})
     if isinstance(made, tuple):
-        raise PortalError("; ".join(dict.fromkeys(f"{'.'.join(each.path)}: {each.message}" for each in made)))
+        raise unfit(made)
     return made
 
 

@@ -4,8 +4,8 @@ import re
 import secrets
 from collections.abc import Collection
 
+from portal.bench.refused import Refused
 from portal.model.catalogue import Catalogue
-from portal.problem import PortalError
 
 LETTERS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 """Crockford's base 32: no I, L, O or U."""
@@ -25,4 +25,4 @@ def new_id(used: Collection[str]) -> str:
         made = "".join(secrets.choice(LETTERS) for _ in range(4))
         if made not in used and re.match(SHAPE, made):
             return made
-    raise PortalError("there is no finding's id left in this catalogue")
+    raise Refused("refused.no_id")

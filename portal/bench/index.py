@@ -3,14 +3,14 @@
 import hashlib
 from dataclasses import dataclass, replace
 
+from portal.bench.refused import Refused
 from portal.model.catalogue import Catalogue
 from portal.model.mould import Mould, Trial
 from portal.model.part import Part
 from portal.model.picture import Picture
-from portal.problem import PortalError
 
 
-class NotThere(PortalError):
+class NotThere(Refused):
     """A key that the index doesn't hold."""
 
 
@@ -62,20 +62,20 @@ class Index:
     def trial(self, key: str) -> tuple[Mould, Trial]:
         """The trial of that key; NotThere where there is none."""
         if key not in self.trials:
-            raise NotThere("there is no such trial")
+            raise NotThere("refused.no_trial")
         mould, trial = self.trials[key]
         return self.catalogue.moulds[mould], self.catalogue.moulds[mould].trials[trial]
 
     def sample(self, key: str) -> str:
         """The file of a limit sample's picture; NotThere where there is none."""
         if key not in self.samples:
-            raise NotThere("there is no such picture")
+            raise NotThere("refused.no_picture")
         return self.samples[key]
 
     def spot(self, key: str) -> Spot:
         """The picture of that key; NotThere where there is none."""
         if key not in self.pictures:
-            raise NotThere("there is no such picture")
+            raise NotThere("refused.no_picture")
         name, of, place = self.pictures[key]
         mould = self.catalogue.moulds[name]
         trial = mould.trials[of]

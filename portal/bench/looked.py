@@ -5,6 +5,7 @@ from typing import Any
 
 from portal.bench.bodies import NothingSeen
 from portal.bench.drawing import now
+from portal.bench.refused import Refused, unwritable
 from portal.bench.state import Bench
 from portal.catalog.alone import held, record_of
 from portal.catalog.change import changed, written
@@ -12,7 +13,6 @@ from portal.catalog.write import write_whole
 from portal.model.mould import Looked, Mould, Status, Trial
 from portal.model.part import Part
 from portal.model.slug import slug
-from portal.problem import PortalError
 
 
 def nothing_seen(bench: Bench, asked: NothingSeen) -> str:
@@ -20,9 +20,9 @@ def nothing_seen(bench: Bench, asked: NothingSeen) -> str:
     mould, trial = bench.index.trial(asked.trial)
     part = _part(bench, mould, asked)
     if asked.by not in bench.catalogue.shop.people:
-        raise PortalError(f"`{asked.by}` is not among `people` in catalog.yaml")
+        raise Refused("refused.person", name=asked.by)
     if asked.condition not in conditions_of(bench, part, trial):
-        raise PortalError(f"`{asked.condition}` is no condition of a standard that is in force for this trial")
+        raise Refused("refused.condition", name=asked.condition)
     name = f"{slug(asked.cavity)}-{slug(asked.view)}-{int(asked.shot)}.yaml"
     file = f"moulds/{mould.id}/trials/{trial.id}/looked/{name}"
     path = bench.folder / file
@@ -47,9 +47,9 @@ def _part(bench: Bench, mould: Mould, asked: NothingSeen) -> Part:
     cavity = mould.cavities.get(asked.cavity)
     part = bench.catalogue.parts.get(cavity.part) if cavity and cavity.status is Status.RUNNING else None
     if part is None:
-        raise PortalError(f"`{asked.cavity}` is no running cavity of mould {mould.id}")
+        raise Refused("refused.cavity", cavity=asked.cavity, mould=mould.id)
     if asked.view not in part.views:
-        raise PortalError(f"`{asked.view}` is no view of part `{part.id}`")
+        raise Refused("refused.view", view=asked.view, part=part.id)
     return part
 
 
@@ -63,5 +63,5 @@ def _write(bench: Bench, path: Path, file: str, asked: NothingSeen) -> None:
     text = changed("format: 1\n", lambda top: top.update(written(data)))
     made = record_of(bench.folder, Looked, file, text)
     if isinstance(made, tuple):
-        raise PortalError("; ".join(each.message for each in made), problems=made)
+        raise unwritable(made)
     write_whole(path, text.encode("utf-8"))

@@ -7,12 +7,12 @@ from pathlib import Path
 
 from portal.bench.index import NotThere, key_of
 from portal.bench.pixels import sizes_at
+from portal.bench.refused import Refused
 from portal.bench.state import Bench
 from portal.catalog.folder import Folder
 from portal.catalog.shelf import Shelf
 from portal.catalog.trials import images
 from portal.model.picture import PictureFacts
-from portal.problem import PortalError
 from portal.site.words import Speaker
 
 OFFERED = 24
@@ -44,10 +44,10 @@ def candidate(bench: Bench, key: str) -> tuple[Candidate, PictureFacts]:
     """The picture of that key with what its file says of itself; NotThere where none is offered."""
     found = next((each for each in candidates(bench) if each.key == key), None)
     if found is None:
-        raise NotThere("there is no such picture, or it is tagged or used by now")
+        raise NotThere("refused.no_graticule")
     own = bench.facts.get(found.file)
     if not isinstance(own, PictureFacts):
-        raise PortalError(f"{Path(found.file).name} can't be shown", hint=getattr(own, "reason", ""))
+        raise Refused("refused.not_shown", picture=Path(found.file).name, why=getattr(own, "reason", ""))
     return found, own
 
 

@@ -6,6 +6,7 @@ from pathlib import Path
 from threading import Lock
 
 from portal.bench.decoding import Decoding
+from portal.bench.refused import Refused, unreadable
 from portal.model.picture import PictureFacts, PictureUnreadable
 from portal.model.scalars import Frame
 from portal.pictures.derive import Derived, Want, Whole, derive, derive_one
@@ -13,7 +14,6 @@ from portal.pictures.facts import read_bytes
 from portal.pictures.jobs import Job, derive_many
 from portal.pictures.quick import quick_copy
 from portal.pictures.store import keep
-from portal.problem import PortalError
 from portal.site.tiles import TILE, Size, is_large, sizes
 
 KEPT = 40
@@ -53,14 +53,14 @@ class Pixels:
         """The derived file of a picture, 0 for its smallest; PortalError where it is damaged, or has no such size."""
         divide = divide or wholes(facts)[0]
         if divide not in wholes(facts):
-            raise PortalError("there is no such size")
+            raise Refused("refused.no_size")
         return self._file(path, facts, Whole(divide))
 
     def tile(self, path: Path, facts: PictureFacts, divide: int, number: int) -> Path:
         """A tile of one of the sizes that come in tiles; PortalError where there is none."""
         tiles = next((each.tiles for each in sizes(facts.upright) if each.divide == divide), ())
         if number >= len(tiles):
-            raise PortalError("there is no such tile")
+            raise Refused("refused.no_tile")
         return self._file(path, facts, tiles[number])
 
     def _file(self, path: Path, facts: PictureFacts, want: Want) -> Path:
@@ -101,5 +101,5 @@ class Pixels:
 
 def _sound(made: tuple[Derived, ...] | PictureUnreadable) -> tuple[Derived, ...]:
     if isinstance(made, PictureUnreadable):
-        raise PortalError(made.reason, hint=made.hint)
+        raise unreadable(made)
     return made

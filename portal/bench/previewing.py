@@ -51,7 +51,7 @@ class Previewing:
             return self._static[path]
         page = self._page(key, place)
         if path != page.path:
-            raise NotThere("only this page is drawn here")
+            raise NotThere("refused.only_page")
         return page.body
 
     def picture(self, path: str) -> Path | None:
@@ -78,7 +78,7 @@ class Previewing:
             mould, trial = self._bench.index.trial(key)
             parts = self._parts(key)
             if not 0 <= place < len(parts):
-                raise NotThere("there is no such part")
+                raise NotThere("refused.no_part")
             wanted = Wanted(mould.id, trial.id, parts[place].id)
             page = self._previews.page(self._bench.catalogue, self._bench.facts, wanted, as_of=self._bench.today())
             self._last = (named, page)

@@ -10,13 +10,14 @@ from portal.bench.bodies import Place, Save
 from portal.bench.drawing import as_text, drawn_on, tag_of
 from portal.bench.ids import new_id, used_in
 from portal.bench.index import Spot
+from portal.bench.refused import Refused, unwritable
 from portal.bench.state import Bench
 from portal.bench.targets import OF_KNOWN_LENGTH, Target, digest_of, target_of
 from portal.catalog.alone import held, keep_beside, put_over, record_of, tag_file
 from portal.catalog.change import changed, merge, written
 from portal.model.picture import PictureFacts
 from portal.model.tag import Tag
-from portal.problem import PortalError, Problem
+from portal.problem import Problem
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,12 +48,12 @@ def save(bench: Bench, asked: Save) -> Saved:
     page sent it before and never heard of it, isn't written twice.
     """
     if asked.by not in bench.catalogue.shop.people:
-        raise PortalError(f"`{asked.by}` is not among `people` in catalog.yaml")
+        raise Refused("refused.person", name=asked.by)
     with bench.lock:
         spot = bench.fresh(asked.picture)
         own = drawn_on(spot, bench.facts, asked.shown)
         if spot.picture.tag_broken:
-            raise PortalError(f"the tag file can't be read ({spot.picture.tag_broken}); mend it first")
+            raise Refused("refused.tag_broken", where=spot.picture.tag_broken)
         id_ = asked.id or (_new_id(bench) if asked.finding and asked.what == "finding" else "")
         tag_of(spot, asked.place, own)
         target = target_of(bench, spot, asked, id_, own)
@@ -177,10 +178,7 @@ def _clashes(tag: Tag | tuple[Problem, ...], asked: Save, target: Target, own: P
     if isinstance(tag, tuple):
         return True
     if tag.picture.sha256 != own.sha256:
-        raise PortalError(
-            "this is another picture than the one that was tagged under this name",
-            hint=f"does the tag hold for it too? Then write its sha256 there: {own.sha256}; else bring the other back",
-        )
+        raise Refused("refused.another_picture", hint="refused.holds_too", sha256=own.sha256)
     place = place_of(tag)
     if digest_of(place) != asked.place_seen and place != asked.place.model_dump():
         return True
@@ -207,4 +205,4 @@ def _refuse_wrong(bench: Bench, file: str, text: str) -> None:
     """Nothing is written that the catalogue's own reader wouldn't take."""
     made = record_of(bench.folder, Tag, file, text)
     if isinstance(made, tuple):
-        raise PortalError("; ".join(f"{each.field}: {each.message}" for each in made), problems=made)
+        raise unwritable(made)

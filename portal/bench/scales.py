@@ -8,6 +8,7 @@ from typing import TypeVar
 from portal.bench.bodies import Check, Reading, WriteCalibration, WriteCheck
 from portal.bench.lookingback import look_backs_of
 from portal.bench.micrometers import Candidate, candidate, offered
+from portal.bench.refused import Refused
 from portal.bench.scaletold import calibrated, checked
 from portal.bench.state import Bench
 from portal.catalog.alone import tag_file
@@ -126,7 +127,7 @@ def _read(bench: Bench, asked: Reading) -> calibrating.Calibrated:
     calibrating.setting_of(bench.catalogue, asked.scope, asked.setting)
     keys = (*asked.pictures, *asked.corners)
     if len(set(keys)) < len(keys):
-        raise PortalError("a picture is named twice", hint="each tells something of its own")
+        raise Refused("refused.twice", hint="refused.own_picture")
     paths = [bench.folder / candidate(bench, key)[0].file for key in keys]
     scale, corners = tuple(paths[: len(asked.pictures)]), tuple(paths[len(asked.pictures) :])
     return calibrating.calibrate(scale, pitch=_length(asked.pitch), u=_length(asked.u), corners=corners)
@@ -143,12 +144,12 @@ def _wanted(bench: Bench, asked: Check, *, by: str) -> shiftcheck.Wanted:
     try:
         points = read_points(asked.points)
     except ValueError as error:
-        raise PortalError(str(error)) from None
+        raise Refused("refused.fields", what=str(error)) from None
     length = _length(asked.length)
     if len(points.xy) != 2 or length.um <= 0:
-        raise PortalError("a check is a line between two points over a length")
+        raise Refused("refused.check_line")
     if any(not (0 <= x <= own.upright.width and 0 <= y <= own.upright.height) for x, y in points.xy):
-        raise PortalError(f"a point lies outside of the picture, which has {own.upright} pixels")
+        raise Refused("refused.outside", frame=str(own.upright))
     return shiftcheck.Wanted(asked.scope, asked.setting, path, shiftcheck.Line(points, length), by)
 
 
@@ -203,11 +204,11 @@ def _length(text: str) -> Length:
     try:
         return read_length(text)
     except ValueError as error:
-        raise PortalError(str(error)) from None
+        raise Refused("refused.length", text=text) from error
 
 
 def _day(text: str) -> date:
     try:
         return read_day(text)
     except ValueError as error:
-        raise PortalError(str(error)) from None
+        raise Refused("refused.day", text=text) from error

@@ -3,10 +3,10 @@
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from portal.bench.refused import Refused
 from portal.log import fold, parts_with_log, read
 from portal.log.read import log_folder
 from portal.model.logstate import LogState
-from portal.problem import PortalError
 
 
 @dataclass
@@ -35,11 +35,11 @@ class Logs:
                 shown = state.findings[id_].shown
                 if shown:
                     review = state.reviews.get(shown[-1][0])
-                    what = f"review {review.number} ({review.code})" if review else "a sent review"
-                    raise PortalError(
-                        f"finding {id_} was shown in {what}, so it stays as it was sent",
-                        hint="draw a new finding, and withdraw this one with `portal withdraw`",
-                    )
+                    if review is None:
+                        raise Refused("refused.shown", hint="refused.withdraw", finding=id_)
+                    number, code = str(review.number), review.code
+                    hint = "refused.withdraw"
+                    raise Refused("refused.shown_in", hint=hint, finding=id_, number=number, code=code)
 
     def _state(self, part: str) -> LogState:
         names = tuple(sorted(each.name for each in log_folder(self.folder, part).iterdir()))

@@ -6,8 +6,9 @@ from typing import Any, Protocol
 from ruamel.yaml.comments import CommentedMap, CommentedSeq
 
 from portal.bench.bodies import Save
-from portal.bench.drawing import as_text, finding_of, now
+from portal.bench.drawing import as_text, finding_of, now, unfit
 from portal.bench.index import Spot
+from portal.bench.refused import Refused
 from portal.bench.state import Bench
 from portal.catalog.change import changed_entry, merge, put_among, written
 from portal.catalog.validate import validate
@@ -15,7 +16,6 @@ from portal.model.digest import digest
 from portal.model.picture import PictureFacts
 from portal.model.scalars import Points, read_points
 from portal.model.tag import BurnedInBar, Finding, Reference, Tag
-from portal.problem import PortalError
 
 _ORDER = ("characteristic", "shape", "base", "point", "points", "edge", "drawn", "height_difference")
 """In which a shape's keys are written."""
@@ -152,7 +152,7 @@ def home_of(spot: Spot, id_: str) -> Finding:
         for finding in picture.tag.findings if picture.tag and picture.file != spot.picture.file else ():
             if finding.id == id_ and spot.mould.may_share_part(picture, spot.picture):
                 return finding
-    raise PortalError(f"finding `{id_}` is written under no other picture of this trial")
+    raise Refused("refused.no_home", finding=id_)
 
 
 def _finding(bench: Bench, asked: Save, id_: str, own: PictureFacts) -> dict[str, Any] | None:
@@ -181,7 +181,7 @@ def _ordered(given: dict[str, Any]) -> dict[str, Any]:
 def _masks(given: Mapping[str, Any] | None, own: PictureFacts) -> list[Points]:
     masks = (given or {}).get("masks", [])
     if not isinstance(masks, list):
-        raise PortalError("masks are a list of outlines")
+        raise Refused("refused.masks")
     return [_points(each, own, least=3) for each in masks]
 
 
@@ -191,7 +191,7 @@ def _known(bench: Bench, spot: Spot, asked: Save, own: PictureFacts) -> dict[str
     part = bench.catalogue.parts.get(bench.catalogue.part_of(spot.mould, asked.place.cavity or None) or "")
     view = part.views.get(asked.place.view) if part else None
     if view is None or view.known_feature is None:
-        raise PortalError("the view that this picture shows has no known feature")
+        raise Refused("refused.no_feature")
     return {"feature": view.known_feature.name, "points": _points(asked.finding.get("points"), own, least=2).text}
 
 
@@ -205,9 +205,9 @@ def _length(asked: Save, own: PictureFacts) -> dict[str, str] | None:
     known = {name: str(asked.finding.get(name, "")).strip() for name in names}
     made = validate(record, {**known, "points": points}, {}, given={})
     if isinstance(made, tuple):
-        raise PortalError("; ".join(f"{'.'.join(each.path)}: {each.message}" for each in made))
+        raise unfit(made)
     if made.length.um <= 0 or (isinstance(made, Reference) and made.u.um <= 0):
-        raise PortalError("a length and its uncertainty are more than nothing")
+        raise Refused("refused.nothing_long")
     return {name: value for name, value in (*known.items(), ("points", points)) if value}
 
 
@@ -215,9 +215,9 @@ def _points(given: Any, own: PictureFacts, *, least: int) -> Points:
     try:
         points = read_points(str(given))
     except ValueError as error:
-        raise PortalError(str(error)) from error
+        raise Refused("refused.fields", what=str(error)) from error
     if len(points.xy) < least:
-        raise PortalError(f"at least {least} points are needed")
+        raise Refused("refused.few_points", least=str(least))
     if any(not (0 <= x <= own.upright.width and 0 <= y <= own.upright.height) for x, y in points.xy):
-        raise PortalError(f"a point lies outside of the picture, which has {own.upright} pixels")
+        raise Refused("refused.outside", frame=str(own.upright))
     return points
