@@ -115,40 +115,6 @@
     fit();
   }
 
-  /* Lay a limit sample, which is at the same scale, over the part. */
-  function layable(figure) {
-    var lay = figure.querySelector(".lay"), button, label, range, words, copy = null;
-    var plates = figure.closest(".plates"), under = plates.querySelector(".this .pixels");
-    if (!lay || !under) { return; }
-    button = lay.querySelector("button");
-    label = lay.querySelector("label");
-    range = lay.querySelector("input");
-    words = button.textContent;
-    lay.hidden = false;
-    function strength() { copy.style.setProperty("opacity", String(range.value / 100)); }
-    function away() {
-      if (copy) { copy.remove(); }
-      copy = null;
-      button.setAttribute("aria-pressed", "false");
-      button.textContent = words;
-      label.hidden = true;
-    }
-    function over() {
-      plates.dispatchEvent(new CustomEvent("lay-away"));
-      copy = figure.querySelector(".pixels").cloneNode(true);
-      copy.classList.add("laid");
-      under.after(copy);
-      button.setAttribute("aria-pressed", "true");
-      button.textContent = button.dataset.on;
-      label.hidden = false;
-      strength();
-    }
-    plates.addEventListener("lay-away", away);
-    button.addEventListener("click", function () { if (copy) { away(); } else { over(); } });
-    range.addEventListener("input", strength);
-  }
-
   var root = document.getElementById("viewer");
   if (root) { viewer(root); }
-  document.querySelectorAll(".layable").forEach(layable);
 }());

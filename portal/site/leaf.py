@@ -3,7 +3,7 @@
 from portal.site.address import CONTENTS, FRONT, SEARCH
 from portal.site.desk import Desk, desk_for
 from portal.site.inputs import Page, SiteInput
-from portal.site.static import CSP, SCRIPT, SEARCH_SCRIPT, STYLE, static_path
+from portal.site.static import CSP, statics
 from portal.site.typeset import Place, typeset, typeset_in_parts
 
 
@@ -26,12 +26,10 @@ def leaf(
         front=FRONT,
         contents=CONTENTS,
         search=SEARCH,
-        style=static_path(STYLE),
-        script=static_path(SCRIPT),
-        search_script=static_path(SEARCH_SCRIPT),
         shop=desk.site.catalogue.shop.shop.name,
         as_of=desk.site.as_of,
         version=desk.site.version,
+        **statics(),
     )
     if places is not None:
         places.extend(parts)

@@ -16,7 +16,7 @@ from portal.site.redrawn import redrawn, speaker_of
 from portal.site.typeset import typeset
 
 _STYLE = ("style.css", "answer.css")
-_SCRIPT = ("geometry.js", "viewer.js", "answer_file.js", "answer_form.js")
+_SCRIPT = ("lay.js", "answer_file.js", "answer_form.js")
 
 
 EXTRACTED = ("extracted.css", b".not-extracted { display: none; }\n")

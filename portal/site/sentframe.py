@@ -5,19 +5,18 @@ from portal.site.desk import Desk
 from portal.site.inputs import Stored
 from portal.site.redrawn import Addresses
 from portal.site.sentlines import PLAYED, WHOLE
-from portal.site.static import CSP, SCRIPT, STYLE, static_path
+from portal.site.static import CSP, statics
 from portal.site.words import Speaker
 
 
 def frame(desk: Desk, part: str, stored: Stored) -> dict[str, object]:
     """What every page has around it."""
     return {
+        **statics(),
         "csp": CSP,
         "front": FRONT,
         "contents": CONTENTS,
         "search": SEARCH,
-        "style": static_path(STYLE),
-        "script": static_path(SCRIPT),
         "shop": desk.site.catalogue.shop.shop.name,
         "part_name": part_name(desk, part),
         "part_page": desk.addresses.part(part),

@@ -11,9 +11,11 @@ CSP = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; media-src 'self'; "
     "base-uri 'none'; form-action 'none'"
 )
-STYLE, SCRIPT, SEARCH_SCRIPT = "style.css", "viewer.js", "search.js"
+STYLE, REFERENCE_STYLE = "style.css", "reference.css"
+VIEWER_SCRIPT, LAY_SCRIPT, SEARCH_SCRIPT = "viewer.js", "lay.js", "search.js"
 GEOMETRY, LAYERS = "geometry.js", "layers.js"
-_MADE_OF = {STYLE: (STYLE, "reference.css"), SCRIPT: (GEOMETRY, LAYERS, SCRIPT), SEARCH_SCRIPT: (SEARCH_SCRIPT,)}
+_MADE_OF: dict[str, tuple[str, ...]] = {name: (name,) for name in (STYLE, REFERENCE_STYLE, LAY_SCRIPT, SEARCH_SCRIPT)}
+_MADE_OF[VIEWER_SCRIPT] = (GEOMETRY, LAYERS, VIEWER_SCRIPT)
 
 
 def static() -> tuple[Page, ...]:
@@ -24,6 +26,17 @@ def static() -> tuple[Page, ...]:
 def static_path(name: str) -> str:
     """Where one of them lies in the site."""
     return _static()[name].path
+
+
+def statics() -> dict[str, str]:
+    """What templates call them, and where they lie; a page names those only that it needs."""
+    return {
+        "style": static_path(STYLE),
+        "reference_style": static_path(REFERENCE_STYLE),
+        "viewer_script": static_path(VIEWER_SCRIPT),
+        "lay_script": static_path(LAY_SCRIPT),
+        "search_script": static_path(SEARCH_SCRIPT),
+    }
 
 
 @cache

@@ -110,7 +110,12 @@ def _number(value: float) -> str:
 
 def _percent(share: float) -> str:
     """A share of a width as an SVG percentage."""
-    return f"{100 * share:.3f}".rstrip("0").rstrip(".") + "%"
+    return _hundredth(share) + "%"
+
+
+def _hundredth(share: float) -> str:
+    """A share of a width in hundredths of it: on the widest screen a tenth of a pixel at most is lost."""
+    return _number(100 * share)
 
 
 @pass_context
@@ -160,6 +165,7 @@ def _environment() -> Environment:
         day=_day,
         n=_number,
         pc=_percent,
+        part=_hundredth,
         data=_data,
         prose=_prose,
         isolated=_isolated,
