@@ -23,6 +23,7 @@ from portal.site.marks import word_key
 from portal.site.movie import MovieFigure, movie_figure, movie_wants
 from portal.site.rect import Rect
 from portal.site.sights import lines_over
+from portal.site.tagplace import TagPlace, tag_place
 from portal.site.tiles import TILE, Size, sizes
 from portal.site.view import Bar, Path, bar_of, paths_of
 from portal.site.words import Speaker
@@ -53,15 +54,14 @@ class Shown:
 
 @dataclass(frozen=True, slots=True)
 class Outline:
-    """What was drawn of one finding, and where its label stands (percent of the picture)."""
+    """What was drawn of one finding, and where its label stands."""
 
     finding: str
     term: Say
     word: str
     paths: tuple[Path, ...]
     spots: tuple[tuple[float, float], ...]
-    x: float
-    y: float
+    label: TagPlace
 
 
 @dataclass(frozen=True, slots=True)
@@ -239,8 +239,7 @@ def _outlines(
                 for line in lines
                 if line.kind == "spot"
             ),
-            x=round(100 * covered.right / width, 3),
-            y=round(100 * covered.top / height, 3),
+            label=tag_place(covered, width, height),
         )
 
 

@@ -1,10 +1,11 @@
 """Measure the first view of a review page with 40 findings and 120 pictures, as a telephone gets it.
 
-    python tests/benchmarks/firstview.py [--keep FOLDER] [--site FOLDER]
+    python tests/benchmarks/firstview.py [--keep FOLDER] [--site FOLDER] [--runs N] [--page PATH]
 
 Builds such a catalogue of pictures of 12 megapixels, serves it on loopback (plain, and with what is text compressed, as
 web servers do), opens the page in Chromium at 390 × 844 with a slowed network and processor, and prints
-what was transferred before anybody scrolled, by kind, and when the page could be read. Measures, never passes or fails.
+what was transferred before anybody scrolled, by kind, and, as medians of some runs, when the page could be read and
+how far anything in it was shifted. Measures, never passes or fails.
 """
 
 import argparse
@@ -15,19 +16,20 @@ import sys
 import tempfile
 import threading
 import time
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import date
 from functools import partial
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
+from statistics import median
 from typing import Any
 
 TOP = Path(__file__).resolve().parents[2]
 sys.path[:0] = [str(TOP), str(TOP / "sample_catalog"), str(TOP / "tests/benchmarks")]
 
-from playwright.sync_api import sync_playwright  # noqa: E402 - the checkout's own folders come first
+from playwright.sync_api import Browser, sync_playwright  # noqa: E402 - the checkout's own folders come first
 
 from portal.tasks.build import build  # noqa: E402
 
@@ -46,6 +48,8 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--keep", type=Path, help="a folder for the pictures, used again when they are there")
     parser.add_argument("--site", type=Path, help="a site that was built by this before; made there where it isn't")
+    parser.add_argument("--runs", type=int, default=10)
+    parser.add_argument("--page", default=PAGE)
     asked = parser.parse_args()
     with tempfile.TemporaryDirectory() as scratch:
         site = asked.site or Path(scratch) / "site"
@@ -53,7 +57,7 @@ def main() -> None:
             make(Path(scratch) / "c", site, keep=asked.keep or Path(scratch) / "pictures")
         for zipped in (False, True):
             with served(site, zipped=zipped) as address:
-                look(f"{address}/{PAGE}", "compressed" if zipped else "plain")
+                look(f"{address}/{asked.page}", "compressed" if zipped else "plain", runs=asked.runs)
 
 
 def make(folder: Path, site: Path, *, keep: Path) -> None:
@@ -101,41 +105,69 @@ def served(site: Path, *, zipped: bool) -> Iterator[str]:
     server.shutdown()
 
 
-def look(address: str, how: str) -> None:
-    """Open the page and print what came of it."""
+SHIFTS = """() => { window.shifted = 0;
+new PerformanceObserver(list => list.getEntries().forEach(one => { window.shifted += one.value; }))
+.observe({ type: 'layout-shift', buffered: true }); }"""
+
+
+def look(address: str, how: str, *, runs: int) -> None:
+    """Open the page so many times, each time with nothing kept, and print what came of it."""
     chromium = os.environ.get("PORTAL_CHROMIUM", "/usr/bin/chromium")
+    told: dict[str, list[float]] = defaultdict(list)
     with sync_playwright() as play:
         browser = play.chromium.launch(executable_path=chromium, args=["--no-sandbox"])
-        page = browser.new_page(viewport={"width": 390, "height": 844}, device_scale_factor=2, is_mobile=True)
-        devtools = page.context.new_cdp_session(page)
-        kinds: dict[str, str] = {}
-        sizes: Counter[str] = Counter()
-        counts: Counter[str] = Counter()
-        devtools.on("Network.responseReceived", lambda each: kinds.update({each["requestId"]: each["type"]}))
-
-        def finished(each: dict[str, Any]) -> None:
-            kind = kinds.get(each["requestId"], "?")
-            sizes[kind] += int(each["encodedDataLength"])
-            counts[kind] += 1
-
-        devtools.on("Network.loadingFinished", finished)
-        devtools.send("Network.enable")
-        devtools.send("Network.emulateNetworkConditions", {
-            "offline": False, "latency": LATENCY_MS,
-            "downloadThroughput": DOWN_BYTES_PER_S, "uploadThroughput": UP_BYTES_PER_S,
-        })  # fmt: skip
-        devtools.send("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
-        page.goto(address, wait_until="load")
-        time.sleep(3)  # whatever else it may fetch
-        paints = page.evaluate("performance.getEntriesByType('paint').map(e => [e.name, e.startTime])")
-        ready = page.evaluate("performance.getEntriesByType('navigation')[0].domContentLoadedEventEnd")
-        print(f"{how}: {sum(sizes.values()) / 1000:.0f} kB before scrolling", flush=True)
-        for kind, size in sizes.most_common():
-            print(f"    {kind:12} {counts[kind]:4} files {size / 1000:8.1f} kB")
-        for name, at in paints:
-            print(f"    {name:28} {at:8.0f} ms")
-        print(f"    {'whole text there':28} {ready:8.0f} ms", flush=True)
+        for number in range(runs):
+            sizes, counts = _once(browser, address, told)
+            if not number:
+                print(f"{how}: {sum(sizes.values()) / 1000:.0f} kB before scrolling", flush=True)
+                for kind, size in sizes.most_common():
+                    print(f"    {kind:12} {counts[kind]:4} files {size / 1000:8.1f} kB")
         browser.close()
+    for name, values in told.items():
+        print(f"    {name:34} {median(values):8.3g}  ({min(values):.3g} to {max(values):.3g}, {runs} runs)", flush=True)
+
+
+def _once(browser: Browser, address: str, told: dict[str, list[float]]) -> tuple[Counter[str], Counter[str]]:
+    """What was transferred by kind, as bytes and as files; what was timed is added to `told`."""
+    context = browser.new_context(viewport={"width": 390, "height": 844}, device_scale_factor=2, is_mobile=True)
+    page = context.new_page()
+    devtools = context.new_cdp_session(page)
+    kinds: dict[str, str] = {}
+    sizes: Counter[str] = Counter()
+    counts: Counter[str] = Counter()
+    devtools.on("Network.responseReceived", lambda each: kinds.update({each["requestId"]: each["type"]}))
+
+    def finished(each: dict[str, Any]) -> None:
+        kind = kinds.get(each["requestId"], "?")
+        sizes[kind] += int(each["encodedDataLength"])
+        counts[kind] += 1
+
+    devtools.on("Network.loadingFinished", finished)
+    devtools.send("Network.enable")
+    devtools.send("Network.emulateNetworkConditions", {
+        "offline": False, "latency": LATENCY_MS,
+        "downloadThroughput": DOWN_BYTES_PER_S, "uploadThroughput": UP_BYTES_PER_S,
+    })  # fmt: skip
+    devtools.send("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
+    devtools.send("Performance.enable", {"timeDomain": "threadTicks"})
+    page.add_init_script(f"({SHIFTS})()")
+    page.goto(address, wait_until="load")
+    metrics = {each["name"]: each["value"] for each in devtools.send("Performance.getMetrics")["metrics"]}
+    time.sleep(1)  # whatever else it may fetch
+    for name, at in page.evaluate("performance.getEntriesByType('paint').map(e => [e.name, e.startTime])"):
+        if name == "first-contentful-paint":
+            told["first contentful paint, ms"].append(at)
+    there = "performance.getEntriesByType('navigation')[0].domContentLoadedEventEnd"
+    told["whole text there, ms"].append(page.evaluate(there))
+    told["loaded, ms"].append(page.evaluate("performance.getEntriesByType('navigation')[0].loadEventEnd"))
+    for name in ("TaskDuration", "LayoutDuration", "RecalcStyleDuration", "ScriptDuration"):
+        told[f"{name} until loaded, processor ms"].append(1000 * metrics[name])
+    before = (sizes.copy(), counts.copy())
+    page.mouse.wheel(0, 2000)
+    time.sleep(0.3)
+    told["layout shift"].append(page.evaluate("window.shifted"))
+    context.close()
+    return before
 
 
 if __name__ == "__main__":

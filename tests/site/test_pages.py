@@ -173,3 +173,21 @@ def test_records_that_cannot_be_read_have_a_page_without_a_verdict(tmp_path_fact
     pages = {page.path: page.body.decode() for page in render(read_site(folder), {}, {})}
     assert "parts/PR-20/part.yaml" in pages["parts/PR-20/index.html"]
     assert 'class="verdict' not in pages["parts/PR-20/index.html"]
+
+
+def test_a_page_names_no_style_and_no_script_but_those_it_needs(built: Built) -> None:
+    """What a page doesn't use isn't fetched before it can be read."""
+    named = {
+        path: sorted(set(re.findall(r"assets/([a-z]+)-[0-9a-f]{12}\.(?:css|js)", built.text(path))))
+        for path in (REVIEW, "index.html", "pictures/M-7/T2/c1_gate.jpg.html", "standards/house/3.html", "search.html")
+    }
+    assert list(named.values()) == [
+        ["lay", "style"], ["style"], ["style", "viewer"], ["reference", "style"], ["reference", "search", "style"],
+    ]  # fmt: skip
+
+
+def test_rulers_are_light(built: Built) -> None:
+    """Forty findings have eighty of them on a page that is to be read on a phone; their ticks are one line."""
+    rulers = re.findall(r'<div class="gauge">.*?</div>', built.text(REVIEW), re.DOTALL)
+    assert rulers
+    assert all(each.count("<line") <= 2 + each.count("text-anchor") for each in rulers)
