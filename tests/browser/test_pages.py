@@ -67,6 +67,21 @@ def test_the_pictures_bar_is_as_long_as_its_label_at_three_zooms(open_page: Open
         assert found["px"] <= seen / 2 + 0.5
 
 
+@pytest.mark.parametrize("path", [REVIEW, FRONT, PART, STANDARD])
+def test_no_border_lies_on_the_papers_edge(open_page: Open, built: Built, path: str) -> None:
+    """Printing cuts it there: of the thick line on the right a hair was left."""
+    page = open_page(built, path).page
+    page.set_viewport_size({"width": 703, "height": 900})
+    page.emulate_media(media="print")
+    beyond = page.evaluate(
+        """() => { const paper = document.querySelector('.paper').getBoundingClientRect();
+             return [...document.querySelectorAll('.block, .card, .ledger, .contact, .matrix')]
+               .map(one => one.getBoundingClientRect()).filter(box => box.width)
+               .map(box => Math.min(paper.right - box.right, box.left - paper.left)).filter(room => room < 1); }"""
+    )
+    assert beyond == []
+
+
 @pytest.mark.parametrize("width", [1280, 390])
 def test_the_bars_of_cards_are_as_long_as_their_labels(open_page: Open, built: Built, width: int) -> None:
     """A bar's share of its drawing's width is its label's share of the field."""
