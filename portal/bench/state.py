@@ -103,8 +103,11 @@ class Bench:
         """How many pictures are still being written."""
         return sum(len(each.arrivals.coming) for each in tuple(self._seen.values()))
 
-    def refresh(self, mould: str, trial: str) -> bool:
-        """Look into a trial's folder again; whether anything is another than before. A trial that is gone stays."""
+    def refresh(self, mould: str, trial: str, *, whole: bool = True) -> bool:
+        """Look into a trial's folder again; whether anything is another than before. A trial that is gone stays.
+
+        Not as a whole: what came and went is seen, not what was written into a file that is known.
+        """
         with self.lock:
             if mould not in self.catalogue.moulds or trial not in self.catalogue.moulds[mould].trials:
                 return False
@@ -114,8 +117,8 @@ class Bench:
                 return False
             seen = self._seen.get((mould, trial)) or _Trial(Arrivals({each.file for each in known.pictures}))
             self._seen[mould, trial] = seen
-            pictures = self._pictures(home, seen, {each.file: each for each in known.pictures})
-            looked = self._looked(home, seen)
+            pictures = self._pictures(home, seen, {each.file: each for each in known.pictures}, whole=whole)
+            looked = self._looked(home, seen) if whole else known.looked
             if pictures == known.pictures and looked == known.looked:
                 return False
             self._put(with_pictures(known.model_copy(update={"looked": looked}), pictures))
@@ -172,18 +175,18 @@ class Bench:
         self.index = Index.of(with_trial(self.catalogue, trial))
         self.version += 1
 
-    def _pictures(self, home: str, seen: _Trial, known: Mapping[str, Picture]) -> tuple[Picture, ...]:
+    def _pictures(self, home: str, seen: _Trial, known: Mapping[str, Picture], *, whole: bool) -> tuple[Picture, ...]:
         shelf = Shelf(Folder(self.folder))
         tags = files_of(shelf, f"{home}/tags", ".yaml")
         entries = {composed(each.name.removesuffix(".yaml")): each.path for each in tags}
         made = []
         there = tuple(images(shelf, f"{home}/images"))
-        whole = seen.arrivals.whole(self.folder, [each.path for each in there])
+        come = seen.arrivals.whole(self.folder, [each.path for each in there])
         for entry in there:
-            if entry.path not in whole:
+            if entry.path not in come:
                 continue
             file = entries.get(composed(entry.name))
-            tag = self._fresh(Tag, file, seen.tags) if file else None
+            tag = self._fresh(Tag, file, seen.tags, whole=whole) if file else None
             old = known.get(entry.path)
             same = old is not None and old.tag == (tag if isinstance(tag, Tag) else None)
             if old is not None and same and old.tag_broken == (tag.where if isinstance(tag, Broken) else None):
@@ -199,10 +202,14 @@ class Bench:
         made = [self._fresh(Looked, each.path, seen.looked) for each in files_of(shelf, f"{home}/looked", ".yaml")]
         return tuple(each for each in made if isinstance(each, Looked))
 
-    def _fresh(self, record: type[R], file: str, seen: dict[str, tuple[Stamp, R | Broken]]) -> R | Broken:
+    def _fresh(
+        self, record: type[R], file: str, seen: dict[str, tuple[Stamp, R | Broken]], *, whole: bool = True
+    ) -> R | Broken:
         """A file's record, read only where the file was changed."""
-        stamp = stamp_of(self.folder / file)
         known = seen.get(file)
+        if known is not None and not whole:
+            return known[1]
+        stamp = stamp_of(self.folder / file)
         if stamp is not None and known is not None and known[0] == stamp:
             return known[1]
         made = read_alone(self.folder, record, file)

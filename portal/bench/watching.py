@@ -18,11 +18,12 @@ from portal.bench.state import Bench
 
 QUICK_S, SLOW_S, AFTER_S = 0.4, 3.0, 0.1
 """How often a folder is looked into where nothing is told, and to be sure; and how long a burst is waited for."""
-GLANCE_S, WAITING_S, BURST = 0.2, 0.2, 8
+GLANCE_S, WAITING_S, BURST, BURST_S = 0.2, 0.2, 8, 0.6
 """How often it is glanced at; how often a folder is looked into in which pictures are still being written; and of how
-many on they are a burst, of which some more may come first."""
+many on they are a burst, which is looked into less often, since more of it may come first."""
 RESTS, MOST_REST_S = 60, 10.0
 """After a look, as many times as long on the processor as it took, so that it never takes more than its share of it."""
+_IMAGES = "images"
 FORGOTTEN_S = 60.0
 """A trial that no page asked about for so long isn't watched."""
 
@@ -35,7 +36,7 @@ class Watch(FileSystemEventHandler):
         self.polls = poll
         self._told = Event()
         self._ends = Event()
-        self._rest_s = 0.0
+        self._due = 0.0
         self._folders: dict[str, int] = {}
 
     def on_any_event(self, event: FileSystemEvent) -> None:
@@ -72,15 +73,14 @@ class Watch(FileSystemEventHandler):
                 time.sleep(AFTER_S)  # a burst of pictures is one look
             self._told.clear()
             waited = self.bench.is_waiting()
-            found = self.look() or self.bench.is_waiting()
+            found = self.look(whole=told or self._is_due()) or self.bench.is_waiting()
             if found and not told and not waited:
                 self.polls = self.polls or not self._told.wait(AFTER_S)  # it may be told a moment later
 
     def _wait(self) -> bool:
         """Until something is told or a glance shows it, or it is time to look in any case; whether it was told."""
-        rest = max(self._rest_s, QUICK_S if self.polls else SLOW_S)
-        waiting = self.bench.waiting()
-        ends = time.monotonic() + (rest if not waiting else WAITING_S if waiting < BURST else QUICK_S)
+        waiting, now = self.bench.waiting(), time.monotonic()
+        ends = self._due if not waiting else now + (WAITING_S if waiting < BURST else BURST_S)
         while (left := ends - time.monotonic()) > 0:
             if self._told.wait(min(left, GLANCE_S)):
                 return True
@@ -93,24 +93,35 @@ class Watch(FileSystemEventHandler):
         asked = self.bench.asked_about(within_s=FORGOTTEN_S)
         homes = [self.bench.folder / "moulds" / mould / "trials" / trial for mould, trial in asked]
         found = {}
-        for folder in (home / name for home in homes for name in ("images", "tags", "looked")):
+        for folder in (home / name for home in homes for name in (_IMAGES, "tags", "looked")):
             with contextlib.suppress(OSError):
                 found[str(folder)] = folder.stat().st_mtime_ns
         return found
 
-    def look(self) -> bool:
-        """Look into the folders now; whether something changed."""
-        self._folders, begun = self._glance(), time.thread_time()  # before it looks: what comes meanwhile is seen next
-        try:
-            return self._look()
-        finally:
-            self._rest_s = min(RESTS * (time.thread_time() - begun), MOST_REST_S)
+    def _is_due(self) -> bool:
+        return time.monotonic() >= self._due
 
-    def _look(self) -> bool:
+    def look(self, *, whole: bool = True) -> bool:
+        """Look into the folders now; whether something changed.
+
+        Not as a whole: files of tags that are known aren't looked at, as long as nothing came beside them.
+        """
+        before, self._folders = self._folders, self._glance()  # before it looks: what comes meanwhile is seen next
+        whole = whole or any(before.get(each) != at for each, at in self._folders.items() if not each.endswith(_IMAGES))
+        begun = time.thread_time()
+        try:
+            return self._look(whole)
+        finally:
+            took = time.thread_time() - begun
+            if whole:
+                rest = max(min(RESTS * took, MOST_REST_S), QUICK_S if self.polls else SLOW_S)
+                self._due = time.monotonic() + rest
+
+    def _look(self, whole: bool) -> bool:
         changed = False
         with contextlib.suppress(OSError):
-            changed = self.bench.reread()
+            changed = whole and self.bench.reread()
         for mould, trial in self.bench.asked_about(within_s=FORGOTTEN_S):
             with contextlib.suppress(OSError):
-                changed = self.bench.refresh(mould, trial) or changed
+                changed = self.bench.refresh(mould, trial, whole=whole) or changed
         return changed

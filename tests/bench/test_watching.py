@@ -31,6 +31,13 @@ def names(bench: Bench) -> list[str]:
     return [each.name for each in bench.catalogue.moulds["M-001"].trials["T1"].pictures]
 
 
+def zones(bench: Bench) -> set[str]:
+    """Those of the findings on the top view, B as the catalogue comes."""
+    trial = bench.catalogue.moulds["M-001"].trials["T1"]
+    own = [each.tag for each in trial.pictures if each.name == "c1_top.jpg" and each.tag]
+    return {each.zone for tag in own for each in tag.findings}
+
+
 @pytest.mark.parametrize("poll", [False, True])
 def test_a_half_written_picture_waits_until_it_is_whole(bench: Bench, poll: bool) -> None:
     """Its first half lies there for a while; then the rest comes, and it appears."""
@@ -101,11 +108,7 @@ def test_a_tag_that_somebody_else_wrote_is_taken_over(bench: Bench) -> None:
     with Watch(bench).running():
         path.write_text(path.read_text(encoding="utf-8").replace("zone: B", "zone: A"), encoding="utf-8")
 
-        def zones() -> set[str]:
-            trial = bench.catalogue.moulds["M-001"].trials["T1"]
-            return {each.zone for picture in trial.pictures if picture.tag for each in picture.tag.findings}
-
-        assert until(lambda: "A" in zones())
+        assert until(lambda: zones(bench) == {"A"})
 
 
 def test_a_new_trial_and_a_changed_standard_are_read_while_the_bench_runs(bench: Bench) -> None:
@@ -165,10 +168,10 @@ class Counting(Silent):
 
     looks = 0
 
-    def look(self) -> bool:
+    def look(self, *, whole: bool = True) -> bool:
         """One more."""
         self.looks += 1
-        return super().look()
+        return super().look(whole=whole)
 
 
 def test_a_picture_that_nobody_told_of_is_seen_by_a_glance(bench: Bench) -> None:
@@ -178,9 +181,8 @@ def test_a_picture_that_nobody_told_of_is_seen_by_a_glance(bench: Bench) -> None
     watch = Counting(bench)
     with watch.running():
         watch.look()
-        watch._rest_s = 600.0
         assert until(lambda: watch.looks >= 2, within_s=5.0)
-        watch._rest_s = 600.0
+        watch._due = time.monotonic() + 600.0
         time.sleep(0.5)
         before = watch.looks
         (bench.folder / NEW).write_bytes((bench.folder / GATE).read_bytes())
@@ -196,13 +198,30 @@ def test_looks_that_take_long_are_far_apart(bench: Bench) -> None:
     class Slow(Counting):
         """One whose looks take long."""
 
-        def _look(self) -> bool:
+        def _look(self, whole: bool) -> bool:
             ends = time.thread_time() + 0.05
             while time.thread_time() < ends:
                 pass
-            return super()._look()
+            return super()._look(whole)
 
     watch = Slow(bench, poll=True)
     with watch.running():
         time.sleep(2.5)
     assert 1 <= watch.looks <= 2
+
+
+def test_a_look_that_is_not_whole_sees_what_came_and_leaves_what_is_known(bench: Bench) -> None:
+    """A picture and its tag; what was written into a known tag is for the next whole look."""
+    bench.refresh("M-001", "T1")
+    tag = bench.folder / f"{TRIAL}/tags/c1_top.jpg.yaml"
+    tag.write_text(tag.read_text(encoding="utf-8").replace("zone: B", "zone: A"), encoding="utf-8")
+    (bench.folder / NEW).write_bytes((bench.folder / GATE).read_bytes())
+
+    def come() -> bool:
+        bench.refresh("M-001", "T1", whole=False)
+        return "c1_new.jpg" in names(bench)
+
+    assert until(come)
+    assert zones(bench) == {"B"}
+    assert bench.refresh("M-001", "T1")
+    assert zones(bench) == {"A"}
