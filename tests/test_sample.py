@@ -59,6 +59,7 @@ OF_PAGES = {
 }  # fmt: skip
 """Said by pages, and not by what is worked out."""
 _FIRST_BAD = "judge/test_verdict.py::test_beside_a_first_bad_sample_alone_nothing_conforms"
+_OTHERWISE = "judge/test_verdict.py::test_a_limit_sample_that_was_agreed_otherwise_warns_beside_the_verdict"
 NOT_SHOWN = {
     # Only a TIFF states a scale of itself, and one is too large for the sample.
     "measure.held.file": "tasks/test_filescale.py::test_a_calibration_that_the_file_bears_out_holds",
@@ -71,6 +72,9 @@ NOT_SHOWN = {
     "verdict.compared-first-bad.worse": _FIRST_BAD,
     "verdict.compared-first-bad.cannot-tell": _FIRST_BAD,
     "reason.no-last-good": _FIRST_BAD,
+    # Every sample of it was agreed as its criterion is.
+    "verdict.sample.condition": _OTHERWISE,
+    "verdict.sample.zone-class": _OTHERWISE,
 }
 """What a clean catalogue can't come to, or the sample has no agreement for, each with the test that shows it."""
 WARNINGS = (

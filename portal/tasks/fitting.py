@@ -1,6 +1,7 @@
 """What `portal check` warns of: inspectors whose tests or training had lapsed, limit samples that no longer fit."""
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from datetime import date
 
 from portal.assess.finding import applied_to
@@ -19,6 +20,14 @@ _HINT = "renew the test or the training and write it here, or have somebody else
 _AGREE = "agree a new sample, or name the one that replaces it"
 
 
+@dataclass(frozen=True, slots=True)
+class _Doubt:
+    """What is said of a limit sample, and where it was agreed otherwise, for what its criterion judges."""
+
+    sample: str
+    judged_for: str = ""
+
+
 def of_people(gathered: Surveyed) -> Iterator[Problem]:
     """Each lapse once for each trial, where the person stands."""
     shop = gathered.catalogue.shop
@@ -33,7 +42,7 @@ def of_people(gathered: Surveyed) -> Iterator[Problem]:
 
 def of_samples(gathered: Surveyed) -> Iterator[Problem]:
     """Each limit sample that had expired, was replaced or was agreed otherwise, where a used criterion names it."""
-    used: dict[tuple[str, FieldPath, tuple[str, str]], list[str]] = {}
+    used: dict[tuple[str, FieldPath, _Doubt], list[str]] = {}
     catalogue = gathered.catalogue
     for found in catalogue.findings() if _may_be_doubtful(catalogue) else ():
         applied = applied_to(found, gathered.facts, catalogue)
@@ -44,7 +53,12 @@ def of_samples(gathered: Surveyed) -> Iterator[Problem]:
                 at = (applied.file, _path(gathered, applied, name), said)
                 used.setdefault(at, []).append(found.finding.id)
     for (file, path, said), findings in used.items():
-        message = ", ".join(dict.fromkeys(findings)).join(said)
+        told = ", ".join(dict.fromkeys(findings))
+        message = (
+            f"{said.sample}, and is used for {told}, judged for `{said.judged_for}`"
+            if said.judged_for
+            else f"{said.sample}, and is used for {told} after that"
+        )
         line = gathered.reading.places.line(file, path)
         yield Problem(file, line, ".".join(path), message, _AGREE, warning=True)
 
@@ -60,17 +74,17 @@ def _may_be_doubtful(catalogue: Catalogue) -> bool:
     return any(one.zone or any(agreed_otherwise(sample, one, None)) for one, sample in named)
 
 
-def _doubts(gathered: Surveyed, name: str, found: Found, applied: Applied) -> Iterator[tuple[str, str]]:
-    """What is said before and behind the findings for which a limit sample is doubtful."""
+def _doubts(gathered: Surveyed, name: str, found: Found, applied: Applied) -> Iterator[_Doubt]:
+    """What makes a limit sample doubtful for a finding."""
     said = _doubt(gathered, name, found.finding.at.day)
     if said:
-        yield f"{said}, and is used for ", " after that"
+        yield _Doubt(said)
     sample = gathered.catalogue.limit_samples.get(name)
     part = gathered.catalogue.parts.get(gathered.catalogue.part_of(found.mould, cavity_of(found)) or "")
     for other in agreed_otherwise(sample, applied.criterion, _zone(part, found)) if sample else ():
         what = "condition" if other.what == "condition" else "zone class"
         said = f"limit sample `{name}` was agreed for {what} `{other.sample}`"
-        yield f"{said}, and is used for ", f", judged for `{other.criterion}`"
+        yield _Doubt(said, other.criterion)
 
 
 def _zone(part: Part | None, found: Found) -> Zone | None:
