@@ -71,6 +71,20 @@ def test_what_was_written_unheard_and_then_changed_is_one_finding(sat: Sat) -> N
     assert list(sat.at.folder.rglob("*.conflict-*")) == []
 
 
+def test_on_a_telephone_what_is_not_written_stays_in_sight(sat: Sat) -> None:
+    """However far down the page somebody is; and nothing of the page's end lies below it."""
+    page = sat.at.page
+    page.set_viewport_size({"width": 390, "height": 844})
+    page.route("**/api/save*", lambda route: route.abort())
+    line(sat.at, 50)
+    waiting(page, 1)
+    page.evaluate("window.scrollTo(0, document.body.scrollHeight)")
+    said, last = page.locator("#state").bounding_box(), page.locator("#nothing").bounding_box()
+    assert said and last
+    assert last["y"] + last["height"] <= said["y"]
+    assert said["y"] + said["height"] <= 844
+
+
 def test_what_was_taken_away_while_unheard_is_gone(sat: Sat) -> None:
     """Written unheard, then taken away; and one that was never sent leaves nothing behind."""
     page = sat.at.page
