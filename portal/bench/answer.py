@@ -12,10 +12,11 @@ from portal.bench.state import Bench
 from portal.bench.targets import drawn_shapes, home_of
 from portal.model.catalogue import Catalogue, Found
 from portal.model.picture import Picture, PictureFacts
-from portal.model.result import Assessment, Measurement, Unmeasured
+from portal.model.result import Applied, Assessment, Measurement, Unmeasured
 from portal.model.say import Quantity, Say
 from portal.model.tag import Finding, More
 from portal.model.terms import Rule
+from portal.site.criteria import agreed_words, condition_words, demand, source_words
 from portal.site.marks import word_key
 from portal.site.ruler import Rulers, of_held, of_measurement, rulers
 from portal.site.typeset import typeset
@@ -40,6 +41,8 @@ class Told:
     lines: tuple[Line, ...]
     rulers: tuple[Rulers, ...]
     criterion: str | None
+    rests_on: tuple[Say, ...]
+    """What that criterion demands, under which condition, where it stands, who agreed to it."""
 
 
 def answer(bench: Bench, asked: Question, *, language: str | None = None) -> dict[str, object]:
@@ -94,7 +97,7 @@ def judged(
     found = Found(finding, _home(spot, finding), spot.trial, spot.mould)
     speaker = bench.speaker(language)
     assessed = assess(found, bench.facts, catalogue)
-    told = _told(assessed, speaker)
+    told = _told(assessed, catalogue, speaker)
     markup = typeset("benchanswer", speaker, here="", told=told)
     return {
         "word": told.word,
@@ -122,7 +125,7 @@ def _home(spot: Spot, finding: Finding) -> Picture:
     return next((each for each in near if each.tag and finding in each.tag.findings), spot.picture)
 
 
-def _told(assessed: Assessment, speaker: Speaker) -> Told:
+def _told(assessed: Assessment, catalogue: Catalogue, speaker: Speaker) -> Told:
     held = {id(each.measurement): each for each in assessed.held if each.measurement is not None}
     drawn = [of_held(each) for each in held.values()]
     drawn += [of_measurement(each) for each in assessed.measured() if id(each) not in held]
@@ -132,7 +135,15 @@ def _told(assessed: Assessment, speaker: Speaker) -> Told:
         lines=tuple(_line(each, speaker) for each in assessed.readings),
         rulers=tuple(rulers(each, speaker) for each in drawn if each is not None),
         criterion=assessed.applied.criterion.id if assessed.applied else None,
+        rests_on=_rests_on(assessed.applied, catalogue, speaker) if assessed.applied else (),
     )
+
+
+def _rests_on(applied: Applied, catalogue: Catalogue, speaker: Speaker) -> tuple[Say, ...]:
+    own = applied.criterion
+    condition = condition_words(catalogue, applied, own.condition)
+    known = (demand(own, speaker), condition, source_words(own, applied.rank), agreed_words(catalogue, own))
+    return tuple(each for each in known if each is not None)
 
 
 def _line(reading: Measurement | Unmeasured, speaker: Speaker) -> Line:

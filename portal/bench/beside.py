@@ -11,7 +11,7 @@ from portal.model.picture import PictureFacts
 from portal.model.result import Applied, Scale
 from portal.model.sample import LimitSample, SamplePicture, Side
 from portal.model.say import Say
-from portal.site.criteria import condition_text
+from portal.site.criteria import condition_words
 from portal.site.drawn import anchor
 from portal.site.pairs import sample_value
 from portal.site.words import Speaker
@@ -88,14 +88,8 @@ def _warnings(bench: Bench, spot: Spot, sample: LimitSample, applied: Applied | 
     if sample.replaced_by:
         yield Say.of("card.sample_replaced", sample=sample.id, by=sample.replaced_by)
     known = spot.part.zones.get(zone) if spot.part else None
-    for other in agreed_otherwise(sample, applied.criterion, known) if applied else ():
-        name = _condition(bench, applied, other.sample) if applied and other.what == "condition" else other.sample
-        yield Say.of(_OTHERWISE[other.what], sample=sample.id, agreed=name, criterion=other.criterion)
-
-
-def _condition(bench: Bench, applied: Applied, name: str) -> Say | str:
-    """A condition by its magnification and light, where the criterion's standard or another one knows it."""
-    known = [each for revisions in bench.catalogue.standards.values() for each in revisions.values()]
-    own = [each for each in known if applied.standard == f"{each.id}/{each.revision}"]
-    found = next((each.conditions[name] for each in (*own, *known) if name in each.conditions), None)
-    return condition_text(found, name) if found else name
+    if applied is None:
+        return
+    for other in agreed_otherwise(sample, applied.criterion, known):
+        words = condition_words(bench.catalogue, applied, other.sample) if other.what == "condition" else None
+        yield Say.of(_OTHERWISE[other.what], sample=sample.id, agreed=words or other.sample, criterion=other.criterion)

@@ -242,7 +242,7 @@ def _tells(sentence: Say, other: Say) -> bool:
 def _seen(desk: Desk, assessment: Assessment, found: Found) -> Say:
     answer = Say.of(f"seen.{found.finding.seen.value.replace(' ', '-')}")
     applied = assessment.applied
-    condition = condition_of(desk, applied.criterion.condition, applied.standard) if applied else None
+    condition = condition_of(desk.site.catalogue, applied.criterion.condition, applied.standard) if applied else None
     if applied is None or condition is None:
         return Say.of("card.seen", answer=answer)
     return Say.of("card.seen_at", answer=answer, condition=condition_text(condition, applied.criterion.condition))

@@ -110,7 +110,7 @@ def _rest(desk: Desk, own: Criterion, standard: VisualStandard | None) -> Iterat
         yield _told("decided_by", own.decided_by)
     rank = rank_of(own, standard)
     yield _told("source", source_words(own, rank))
-    yield _told("agreed", agreed_words(desk, own))
+    yield _told("agreed", agreed_words(desk.site.catalogue, own))
 
 
 def _condition_facts(condition: Condition, speaker: Speaker) -> Iterator[Told]:

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from portal.model.catalogue import Catalogue
 from portal.model.result import Applied
 from portal.model.say import DefectTerm, Figure, Say, Several
 from portal.model.scalars import Length
@@ -43,9 +44,9 @@ def criterion_line(desk: Desk, applied: Applied, speaker: Speaker) -> CriterionL
         name=Say.of("criterion.name", id=own.id, revision=own.revision),
         where=source_words(own, applied.rank),
         demand=demand(own, speaker),
-        condition=_condition(desk, own, applied.standard),
+        condition=condition_words(desk.site.catalogue, applied, own.condition),
         severity=Say.of(f"severity.{own.severity.value}"),
-        agreed=agreed_words(desk, own),
+        agreed=agreed_words(desk.site.catalogue, own),
         is_agreed=own.agreed is not None,
         term=Say.of("card.term", term=DefectTerm(own.defect)),
         zone=Say.of("criterion.zone", zone=own.zone)
@@ -92,21 +93,23 @@ def condition_text(condition: Condition, name: str) -> Say:
     return Say.of("condition.magnified", name=name, n=times, light=light_words(condition.light.kind))
 
 
-def condition_of(desk: Desk, name: str, standard: str | None) -> Condition | None:
+def condition_of(catalogue: Catalogue, name: str, standard: str | None) -> Condition | None:
     """The condition of that name: of the criterion's standard, else of any that knows it."""
-    own = desk.standard(standard)
+    slug, _, revision = (standard or "").partition("/")
+    own = catalogue.standards.get(slug, {}).get(revision)
     if own and name in own.conditions:
         return own.conditions[name]
-    for revisions in desk.site.catalogue.standards.values():
+    for revisions in catalogue.standards.values():
         for known in revisions.values():
             if name in known.conditions:
                 return known.conditions[name]
     return None
 
 
-def _condition(desk: Desk, own: Criterion, standard: str | None) -> Say | None:
-    found = condition_of(desk, own.condition, standard)
-    return condition_text(found, own.condition) if found else None
+def condition_words(catalogue: Catalogue, applied: Applied, name: str) -> Say | None:
+    """A condition by its magnification and light, where the criterion's standard or another one knows it."""
+    found = condition_of(catalogue, name, applied.standard)
+    return condition_text(found, name) if found else None
 
 
 def source_words(own: Criterion, rank_: Rank) -> Say:
@@ -118,15 +121,15 @@ def source_words(own: Criterion, rank_: Rank) -> Say:
     return Say.of(key, rank=rank, document=source.document, **named)
 
 
-def agreed_words(desk: Desk, own: Criterion) -> Say:
+def agreed_words(catalogue: Catalogue, own: Criterion) -> Say:
     """Who agreed to a criterion and when, or that nobody did."""
     if own.agreed is None:
         return Say.of("criterion.nobody_agreed")
-    customer = desk.site.catalogue.customers.get(own.agreed.party)
+    customer = catalogue.customers.get(own.agreed.party)
     party = (
         customer.name
         if customer
-        else desk.site.catalogue.shop.shop.name
+        else catalogue.shop.shop.name
         if own.agreed.party == "shop"
         else own.agreed.party
     )

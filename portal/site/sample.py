@@ -73,7 +73,7 @@ def sample_page(desk: Desk, sample: LimitSample, marking: Say | str) -> SamplePa
     """The page of a limit sample."""
     part = desk.site.catalogue.parts.get(sample.part)
     speaker = desk.speaker(part.customer if part else None)
-    condition = condition_of(desk, sample.condition, None)
+    condition = condition_of(desk.site.catalogue, sample.condition, None)
     used = tuple((own, where) for own, where in criteria_in_force(desk) if sample.id in own.sample_ids)
     replaced = sample.replaced_by
     return SamplePage(

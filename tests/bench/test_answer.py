@@ -1,5 +1,6 @@
 """What the bench answers while something is drawn is what the build says once it is written."""
 
+import re
 import shutil
 from pathlib import Path
 
@@ -105,3 +106,17 @@ def test_a_limit_sample_that_was_agreed_otherwise_is_told_of_beside_the_picture(
         assert isinstance(there, list)
         warning = str(there[0]["warning"]).replace("\u2068", "").replace("\u2069", "")
         assert said in warning and "B" in warning.partition(".")[2], warning
+
+
+def test_where_the_criterion_comes_from_is_told_beside_the_verdict(tmp_path: Path) -> None:
+    """What it demands, under which light, in which document it stands, and who agreed to it."""
+    folder = shutil.copytree(resources.sample(), tmp_path / "c", ignore=shutil.ignore_patterns("render"))
+    bench = Bench(folder)
+    found = next(each for each in bench.catalogue.findings() if each.finding.id == "6M3B")
+    given = {name: value for name, value in found.finding.written().items() if name not in {"by", "at"}}
+    html = str(answer(bench, question(bench, found.picture.file, as_text(given)))["html"])
+    said = " ".join(re.sub(r"<[^>]*>|[\u2066-\u2069]", "", html.rpartition("Criterion")[2]).split())
+    assert said == (
+        "GV-C: height −0.050 mm to 0.150 mm. stereo-20-ring (20×, ring light). Stands in drawing LC-0440, revision C, "
+        "note 7 (drawing). Agreed by K. Ammerlund, Brindelaar Optics, on 11 February 2026."
+    )
