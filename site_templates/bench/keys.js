@@ -6,6 +6,7 @@ import { choose, findClass, nextSeen, pick, shapeNext } from "./choose.js";
 import { findEdge } from "./edge.js";
 import { takeAwayDraft } from "./findings.js";
 import { toggleLoupe } from "./loupe.js";
+import { toUntagged } from "./next.js";
 import { easel, redraw } from "./paint.js";
 import { confirm } from "./place.js";
 import { put } from "./pointer.js";
@@ -28,7 +29,7 @@ document.querySelector(".tools").addEventListener("click", function (event) {
 });
 var PLAIN = {
   v: TOOLS.look, u: undo, x: shapeNext, m: more, f: findEdge, q: nextSeen, k: function () { nothing(); },
-  n: function () { stepTo(1); }, p: function () { stepTo(-1); }, "+": TOOLS["in"], "=": TOOLS["in"],
+  n: function () { stepTo(1); }, p: function () { stepTo(-1); }, N: toUntagged, "+": TOOLS["in"], "=": TOOLS["in"],
   "-": TOOLS.out, "?": function () { get("help").showModal(); },
   "/": findClass, ",": function () { sameAs(); }, ".": toggleLoupe, PageDown: function () { nextVertex(1); }, PageUp: function () { nextVertex(-1); }, Insert: insertVertex,
   Enter: function () { if (desk.offer || draft().shapes.length || !confirm()) { finish(); } }, Escape: back, Delete: erase, Backspace: erase

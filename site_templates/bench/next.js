@@ -1,7 +1,7 @@
 /* The next picture is assigned to a frame of the sheet: one that nobody tagged yet, else the first that comes. */
 import { desk, get, make, on, say, state, tell } from "./desk.js";
 import { placePiece } from "./place.js";
-import { openPicture } from "./trial.js";
+import { openPicture, stepAmong } from "./trial.js";
 
 var awaited = null, known = null, taken = new Map(), listed = 0;
 
@@ -10,6 +10,9 @@ function untagged() { return desk.trial.pictures.filter(function (one) { return 
 function take() { taken.set(desk.picture.key, desk.picture.version); }
 function keys() { return new Set(desk.trial.pictures.map(function (one) { return one.key; })); }
 
+export function toUntagged() {
+  if (!stepAmong(new Set(untagged().map(function (one) { return one.key; })))) { state("", say("untagged_none")); }
+}
 export function isAwaited(frame) { return awaited !== null && awaited.cavity === frame.cavity && awaited.view === frame.view; }
 /* A second click takes it back. */
 export function assignNext(frame) {

@@ -173,6 +173,13 @@ export function stepTo(by) {
   var next = keys[keys.indexOf(aim || desk.picture.key) + by];
   if (next) { openPicture(next); }
 }
+/* The next one of these; behind the last picture comes the first. Whether there is one. */
+export function stepAmong(wanted) {
+  var keys = desk.trial.pictures.map(function (one) { return one.key; }), here = keys.indexOf(aim || desk.picture.key);
+  var next = keys.slice(here + 1).concat(keys.slice(0, Math.max(here, 0))).find(function (key) { return wanted.has(key); });
+  if (next) { openPicture(next); }
+  return Boolean(next);
+}
 /* What was laid aside holds the finding as it stands by now. */
 on("stands", function (one) {
   var before = unfinished[one.picture];
