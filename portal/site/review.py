@@ -9,7 +9,7 @@ from portal.model.say import Say
 from portal.model.shop import Shared
 from portal.site.asked import AskedLine, asked_lines, to_ask
 from portal.site.asks import AskLine, ask_lines
-from portal.site.card import Card, card_of, worst_first
+from portal.site.card import Card, card_of, is_compact, worst_first
 from portal.site.desk import Desk
 from portal.site.glossary import ClassEntry, glossary
 from portal.site.hints import HintRow, hint_rows
@@ -21,6 +21,7 @@ from portal.site.sheet import Sheet, Thumb, sheet_of, thumb
 from portal.site.thread import Thread, threads_of
 from portal.site.titleblock import TitleBlock, review_block
 from portal.site.words import Speaker
+from portal.site.zonemap import ZoneMap, outlined
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +57,8 @@ class Review:
     """What the verdicts propose and isn't asked yet."""
     cards: tuple[Card | DrawnCard, ...]
     compact: tuple[Card | DrawnCard, ...]
+    maps: tuple[ZoneMap, ...]
+    """Of the views that cards show: cards name the outlines, also cards that were drawn before."""
     classes: tuple[ClassEntry, ...]
     sheet: Sheet
     loose: tuple[Thumb, ...]
@@ -110,6 +113,7 @@ def review_of(desk: Desk, result: TrialResult, *, make_card: CardMaker | None = 
         asks=to_ask(desk, result, ask_lines(result, speaker), speaker),
         cards=tuple(card for card in cards if not card.compact),
         compact=tuple(card for card in cards if card.compact),
+        maps=outlined(desk, part, (_view_of(desk, each) for each in in_order if not is_compact(each))),
         classes=glossary(desk, (card.defect_id for card in cards)),
         sheet=sheet_of(desk, result),
         loose=tuple(_loose(desk, result)),
@@ -130,6 +134,11 @@ def review_of(desk: Desk, result: TrialResult, *, make_card: CardMaker | None = 
         threads=threads,
         sent=sent_lines(desk, part.id, trial=f"{result.mould}/{result.trial}"),
     )
+
+
+def _view_of(desk: Desk, assessment: Assessment) -> str | None:
+    tag = desk.found[assessment.picture, assessment.finding].picture.tag
+    return tag.view if tag else None
 
 
 def marking(desk: Desk, customer: str) -> Say | str:

@@ -1,9 +1,14 @@
-"""A view's reference picture with the zones outlined, one of them emphasised."""
+"""A view's reference picture with the zones outlined, one of them emphasised.
 
+A page holds the outlines of a view once, however many of its cards show them: `outlined` says of which views.
+"""
+
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from portal.model.part import Part
 from portal.model.say import Say
+from portal.model.scalars import Frame
 from portal.pictures.derive import Whole
 from portal.site.desk import Desk, Image
 from portal.site.rect import Point, Rect
@@ -16,6 +21,8 @@ MAP_PIXELS = 760
 class ZoneOutline:
     """One zone's outline, and where its name stands (percent of the picture)."""
 
+    id: str
+    """By which maps of a page name it, the same on every page of the part."""
     name: str
     d: str
     edge: str
@@ -29,6 +36,8 @@ class ZoneOutline:
 class ZoneMap:
     """The reference picture of a view with its zones."""
 
+    id: str
+    """By which maps of a page name the outlines of that view."""
     view: str
     image: Image
     width: int
@@ -64,24 +73,32 @@ def zone_map(
     if image is None:
         return None
     frame, here = facts.upright, _zones(zone)
+    id_ = f"z{list(part.views).index(view)}"
     outlines = tuple(
-        _outline(name, sees.outline.xy, frame.width, frame.height, here=name in here)
-        for name, sees in part.views[view].sees.items()
+        _outline(f"{id_}-{number}", name, sees.outline.xy, frame, here=name in here)
+        for number, (name, sees) in enumerate(part.views[view].sees.items())
         if sees.outline and len(sees.outline.xy) > 2
     )
     shown = zone is not None and any(each.here for each in outlines)
     alt = Say.of("zonemap.alt_zone", view=view, zone=zone or "") if shown else Say.of("zonemap.alt", view=view)
-    return ZoneMap(view, image, frame.width, frame.height, outlines, alt, mark if shown else None)
+    return ZoneMap(id_, view, image, frame.width, frame.height, outlines, alt, mark if shown else None)
+
+
+def outlined(desk: Desk, part: Part, views: Iterable[str | None]) -> tuple[ZoneMap, ...]:
+    """The maps of some views, each once and in the part's order, whose outlines a page has to hold."""
+    wanted = set(views)
+    found = (zone_map(desk, part, view) for view in part.views if view in wanted)
+    return tuple(each for each in found if each and each.outlines)
 
 
 def _zones(zone: str | None) -> set[str]:
     return {zone, *(each.strip() for each in zone.split("/"))} if zone else set()
 
 
-def _outline(name: str, points: tuple[Point, ...], width: int, height: int, *, here: bool) -> ZoneOutline:
+def _outline(id_: str, name: str, points: tuple[Point, ...], frame: Frame, *, here: bool) -> ZoneOutline:
     x, y = _inside(points)
     d, edge = path_data(list(points), closed=True), _edge(points)
-    return ZoneOutline(name, d, edge, here, round(100 * x / width, 2), round(100 * y / height, 2))
+    return ZoneOutline(id_, name, d, edge, here, round(100 * x / frame.width, 2), round(100 * y / frame.height, 2))
 
 
 def _edge(points: tuple[Point, ...]) -> str:

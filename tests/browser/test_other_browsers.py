@@ -13,6 +13,7 @@ import pytest
 
 from tests.browser.otherbrowsers import ELEMENT, Driven, Firefox, WebKit, program_of
 from tests.browser.reviewer import path_of
+from tests.browser.test_pages import MAPPED
 from tests.site.conftest import Built
 from tests.site.sentreview import Store
 
@@ -97,6 +98,16 @@ def test_the_bar_is_as_long_as_its_label_and_outlines_lie_on_the_picture(window:
         )
         assert length == pytest.approx(1000 * float(label.split("\u00a0")[0].split(" ")[0]), abs=um)
         assert off <= 0.5
+
+
+@pytest.mark.parametrize("path", PAGES[1:3])
+def test_the_outlines_of_zones_lie_on_the_pictures_of_maps(window: Window, built: Built, path: str) -> None:
+    """By their middles: Firefox counts a line's width, too."""
+    window.open(built.out / path)
+    maps = window.told(f"return ({MAPPED})()")
+    assert maps
+    for (left, top, width, height), _ in maps:
+        assert (left + width / 2, top + height / 2) == pytest.approx((400 / 800, 295 / 600), abs=0.005)
 
 
 def test_a_limit_sample_is_laid_over_the_part(window: Window, built: Built) -> None:

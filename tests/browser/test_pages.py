@@ -25,6 +25,13 @@ PAGES = [
     "pictures/M-7/T2/c3_gate-1-41.jpg-9aa8af.html",
 ]
 UM = 0.9
+MAPPED = """() => [...document.querySelectorAll('.map')].filter(one => one.querySelector('[href="#z0"]')).map(one => {
+  const edge = one.querySelector('.edge') || one.querySelector('use'), box = edge.getBoundingClientRect();
+  const all = one.querySelector('img').getBoundingClientRect();
+  const line = document.querySelector(`${edge.getAttribute('href')} use.zone`) || edge;
+  return [[(box.x - all.x) / all.width, (box.y - all.y) / all.height, box.width / all.width, box.height / all.height],
+    getComputedStyle(line).strokeDasharray]; })"""
+"""Of each map of the first view where the outline lies on the picture, in shares of it, and how its line is broken."""
 
 
 def um_of(label: str) -> float:
@@ -110,6 +117,16 @@ def test_pictures_of_one_card_are_at_the_same_scale_on_the_screen(open_page: Ope
     assert len(found) == 3
     flat = [scale for pair in found for scale in pair]
     assert max(flat) == pytest.approx(min(flat), rel=1e-3)
+
+
+@pytest.mark.parametrize("path", [REVIEW, PART])
+def test_outlines_lie_on_their_picture_in_every_map(open_page: Open, built: Built, path: str) -> None:
+    """Zone B of the gate's profile, 240 × 210 pixels of 800 × 600; the emphasised one has an unbroken line."""
+    maps = open_page(built, path).page.evaluate(MAPPED)
+    assert maps
+    for found, stroke in maps:
+        assert found == pytest.approx([280 / 800, 190 / 600, 240 / 800, 210 / 600], abs=0.002)
+        assert stroke == ("none" if path == REVIEW else "5px, 4px")
 
 
 @pytest.mark.parametrize("width", [1280, 700, 390, 340])

@@ -191,3 +191,17 @@ def test_rulers_are_light(built: Built) -> None:
     rulers = re.findall(r'<div class="gauge">.*?</div>', built.text(REVIEW), re.DOTALL)
     assert rulers
     assert all(each.count("<line") <= 2 + each.count("text-anchor") for each in rulers)
+
+
+@pytest.mark.parametrize("path", [REVIEW, "parts/PR-20/index.html"])
+def test_a_page_holds_the_outlines_of_a_view_once_and_fetches_no_map_before_it_comes_near(
+    built: Built, path: str
+) -> None:
+    """However many cards show them; a picture of SVG would be fetched at once wherever it stands."""
+    text = built.text(path)
+    maps = re.findall(r'<svg class="map".*?</svg>', text, re.DOTALL)
+    outlines = re.findall(r'<path id="z[^"]+"[^>]* d="([^"]+)"', text)
+    assert len(maps) >= 2 and outlines and len(set(outlines)) == len(outlines)
+    assert all("<use " in each and "<path" not in each for each in maps)
+    assert all(re.findall(r"<im[^>]+>", each) == re.findall(r'<img[^>]* loading="lazy"[^>]*>', each) for each in maps)
+    assert all(text.count(each) == 1 for each in outlines)
