@@ -71,7 +71,8 @@ def _told(request: Request, error: Exception, status: int) -> Response:
         said, hint = error.said(request.app.state.speaker(language_of(request)))
     else:
         said, hint = str(error), getattr(error, "hint", None) or ""
-    return JSONResponse({"error": said, "hint": hint}, status_code=status)
+    fields = [list(each) for each in error.fields] if isinstance(error, Refused) else []
+    return JSONResponse({"error": said, "hint": hint, "fields": fields}, status_code=status)
 
 
 async def _refused(request: Request, error: Exception) -> Response:

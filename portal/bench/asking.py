@@ -38,7 +38,12 @@ def ask(bench: Bench, asked: Ask) -> None:
     )
     with _ONE_AT_A_TIME:
         if not _was_said(bench, spot, asked):
-            asking.ask(opened, wanted, confirm=(lambda doubt: True) if asked.as_it_is else None)
+            asking.ask(opened, wanted, confirm=(lambda doubt: True) if asked.as_it_is else _two_things)
+
+
+def _two_things(doubt: str) -> bool:
+    """On the page there is a box for it."""
+    raise Refused("refused.two_things", hint="refused.as_it_is")
 
 
 def note(bench: Bench, asked: Note) -> None:

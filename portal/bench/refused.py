@@ -14,6 +14,9 @@ _MARKS = str.maketrans("", "", "\u2068\u2069")
 class Refused(PortalError):
     """A refusal: its sentence, and what to do, by their keys."""
 
+    fields: tuple[tuple[str, str], ...] = ()
+    """What is wrong with each field of what was sent, by its path."""
+
     def __init__(
         self, key: str, *, hint: str | None = None, problems: Iterable[Problem] = (), **values: Value
     ) -> None:

@@ -1,7 +1,9 @@
-/* What the view can't give: gauge readings, and what was felt. */
-import { BOOT, desk, fields, get, make, on, say } from "./desk.js";
+/* What the view can't give: gauge readings, and what was felt. What is wrong is told where it was typed, before it is taken. */
+import { BOOT, ask, desk, draft, fields, get, inTurn, make, on, say } from "./desk.js";
 import { setField, without } from "./change.js";
 import { characteristicOf } from "./known.js";
+
+var PATIENCE = 5000;
 
 function readings() {
   var list = get("gauge-list"), select = get("gauge").elements.characteristic, now = fields();
@@ -30,19 +32,57 @@ function readings() {
     list.append(item);
   }
 }
-function fromForm(form, name, read) {
+function fromForm(form, name, read, emptied) {
   form.addEventListener("submit", function (event) {
     event.preventDefault();
-    setField(name, (fields()[name] || []).concat([read(form.elements)]));
+    if (!form.dataset.asking) { inTurn(function () { return take(form, name, read(form.elements), emptied); }); }
   });
+}
+async function take(form, name, one, emptied) {
+  var now = draft(), key = desk.picture.key, all = (fields()[name] || []).concat([one]), wrong;
+  form.dataset.asking = "yes";
+  wrong = await wrongWith(PortalDraft.data(PortalDraft.field(now, name, all)), name + "." + (all.length - 1) + ".");
+  delete form.dataset.asking;
+  told(form, wrong);
+  if (wrong.length || desk.picture.key !== key || now.id && draft().id !== now.id) { return; }
+  setField(name, (fields()[name] || []).concat([one]));
+  form.elements[emptied].value = "";
+}
+/* By the record's own reader; where nobody answers, it is told once it is written. */
+async function wrongWith(data, own) {
+  try {
+    await ask("/api/measure", { number: 0, picture: desk.picture.key, place: desk.place, finding: data }, PATIENCE);
+  } catch (error) {
+    return (error.fields || []).filter(function (each) { return each[0].startsWith(own); }).map(function (each) {
+      return { field: each[0].slice(own.length).split(".")[0], message: each[1] };
+    });
+  }
+  return [];
+}
+function told(form, wrong) {
+  var first = null;
+  form.querySelectorAll(".fieldwrong").forEach(function (each) { each.remove(); });
+  Array.from(form.elements).forEach(function (field) {
+    var own = wrong.filter(function (each) { return each.field === field.name; }), line;
+    field.removeAttribute("aria-invalid");
+    field.removeAttribute("aria-describedby");
+    if (!own.length) { return; }
+    line = make("span", own.map(function (each) { return each.message; }).join("; "), "warn fieldwrong");
+    line.id = form.id + "-wrong-" + field.name;
+    field.setAttribute("aria-invalid", "true");
+    field.setAttribute("aria-describedby", line.id);
+    field.after(line);
+    first = first || field;
+  });
+  if (first) { first.focus(); }
 }
 fromForm(get("gauge"), "gauge", function (of) {
   var each = of.readings.value.split(/[,;]/).map(function (one) { return one.trim(); }).filter(Boolean);
   return { characteristic: of.characteristic.value, readings: each, instrument: of.instrument.value.trim(), u: of.u.value.trim() };
-});
+}, "readings");
 fromForm(get("check"), "checks", function (of) {
   return { what: of.what.value, result: of.result.value, method: of.method.value.trim() };
-});
+}, "method");
 on("drawn", readings);
 on("begun", readings);
 on("placed", readings);

@@ -65,7 +65,7 @@ get("talk-form").addEventListener("submit", async function (event) {
   try {
     told = await askOrKeep(asks ? ASK : NOTE, body, say("talk_named", { picture: picture.name, words: body.words }));
     if (told) { state("saved", say(asks ? "talk_asked" : "talk_noted")); } else { state("", ""); }
-    form().words.value = "";
+    if (form().words.value.trim() === body.words) { form().words.value = ""; }  /* what was typed meanwhile stays */
     form().as_it_is.checked = false;
     spot = null;
     if (of === "spot") { form().of.value = "picture"; }  /* the next click draws again */

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from axe_core_python.sync_playwright import Axe
 from PIL import Image
-from playwright.sync_api import Browser
+from playwright.sync_api import Browser, expect
 
 from portal.catalog import read
 from portal.model.tag import BaseAndPoint, EllipseShape, LineShape, OutlineShape
@@ -205,6 +205,34 @@ def test_a_gauge_reading_is_a_finding_without_a_drawing(at: At) -> None:
     gauge = at.saved(before + 1)[-1].gauge[0]
     assert ([each.um for each in gauge.readings], gauge.u.um, gauge.instrument) == ([12, 14], 2, "indicator 3")
     at.page.wait_for_function("() => document.querySelector('#answer').textContent.includes('±')")
+
+
+def test_a_wrong_reading_is_told_where_it_was_typed(at: At) -> None:
+    """Nothing of it is taken or lost; once it is right it is written, and can't be added twice by a second Enter."""
+    before = count(at)
+    at.page.click("#gauges summary")
+    at.page.select_option("#gauge [name=characteristic]", "depth")
+    at.page.fill("#gauge [name=readings]", "0.016, 18 um")
+    at.page.fill("#gauge [name=instrument]", "<script>alert(1)</script>")
+    at.page.fill("#gauge [name=u]", "2 um")
+    at.page.press("#gauge [name=u]", "Enter")
+    readings, u = (at.page.locator(f"#gauge [name={name}]") for name in ("readings", "u"))
+    expect(readings).to_have_attribute("aria-invalid", "true")
+    expect(readings).to_be_focused()
+    expect(readings).to_have_accessible_description(re.compile("0.016.*has no unit"))
+    expect(u).not_to_have_attribute("aria-invalid", "true")
+    expect(at.page.locator("#gauge-list li")).to_have_count(0)
+    assert (readings.input_value(), u.input_value()) == ("0.016, 18 um", "2 um")
+    readings.fill("0.016 mm, 18 um")
+    readings.press("Enter")
+    expect(readings).not_to_have_attribute("aria-invalid", "true")
+    expect(at.page.locator("#gauge-list li")).to_contain_text("<script>alert(1)</script>")
+    gauge = at.saved(before + 1)[-1].gauge[0]
+    assert ([each.um for each in gauge.readings], gauge.instrument) == ([16, 18], "<script>alert(1)</script>")
+    expect(readings).to_have_value("")
+    readings.press("Enter")
+    expect(at.page.locator("#gauge-list li")).to_have_count(1)
+    at.said[:] = [each for each in at.said if "422" not in each]
 
 
 def test_the_sheet_is_one_key_away_and_the_trial_is_marked_checked_there(at: At) -> None:

@@ -78,6 +78,7 @@ def test_a_refusal_keeps_the_words_and_a_note_is_written(served: tuple[Path, str
     page.fill("#talk-form [name=words]", "Is it sound? And how high?")
     page.click("#talk-write")
     expect(page.locator("#talk-refused")).to_contain_text("may ask two things")
+    expect(page.locator("#talk-refused")).to_contain_text(page.inner_text("label.tick:has([name=as_it_is])").strip())
     assert page.input_value("#talk-form [name=words]") == "Is it sound? And how high?"
     page.select_option("#talk-form [name=what]", "shop")
     page.click("#talk-write")
