@@ -113,6 +113,8 @@ export function easelOn(pane, stage, ink, bar, tell) {
     begin();
     if (pointers.size > 1) { letGo(); return; }
     press = { from: spot, moved: false, pans: event.button === 1, grip: event.button === 0 ? tell.grip(spot) : null };
+    press.aims = event.pointerType === "touch" && !press.grip && tell.aims();
+    if (event.pointerType === "touch") { tell.hover(press.grip ? null : toImage(spot), "touch"); }  /* a finger is nowhere before it is down */
     if (!press.grip && !press.pans && event.pointerType !== "touch" && tell.strokes()) { stroke = [toImage(spot)]; }
   });
   pane.addEventListener("pointermove", function (event) {
@@ -127,8 +129,10 @@ export function easelOn(pane, stage, ink, bar, tell) {
     }
     if (!press) { return; }
     if (!press.moved && Math.hypot(now.x - press.from.x, now.y - press.from.y) <= STILL) { return; }
+    if (!press.moved && event.pointerType === "touch" && !press.aims && !press.grip) { tell.hover(null); }
     press.moved = true;
-    if (press.grip) { tell.drag(press.grip, toImage(now)); }
+    if (press.aims) { tell.hover(toImage(now), "touch"); }
+    else if (press.grip) { tell.drag(press.grip, toImage(now)); }
     else if (stroke) { stroke.push(toImage(now)); tell.stroking(stroke); }
     else { pan(now.x - was.x, now.y - was.y); }
   });
@@ -139,7 +143,8 @@ export function easelOn(pane, stage, ink, bar, tell) {
     if (!done || pointers.size) { return; }
     press = null;
     stroke = null;
-    if (done.moved && done.grip) { tell.dropped(); }
+    if (done.aims) { tell.tap(toImage(spot), spot, null); }
+    else if (done.moved && done.grip) { tell.dropped(); }
     else if (done.moved && line) { tell.stroked(line); }
     else if (!done.moved && !done.pans && event.button === 0) { tell.tap(toImage(spot), spot, done.grip); }
   });
@@ -148,6 +153,7 @@ export function easelOn(pane, stage, ink, bar, tell) {
   pane.addEventListener("pointerleave", function () { if (!press) { tell.hover(null); } });
   function letGo() {
     if (press && press.moved && press.grip) { tell.dropped(); }
+    if (press && press.aims) { tell.hover(null); }
     press = null;
     stroke = null;
     tell.stroking(null);

@@ -62,6 +62,8 @@ Object.assign(hands, {
     if (desk.looking) { select(spot); return; }
     put(point);
   },
+  /* Under the loupe a finger looks for its point, which is set where it is lifted. */
+  aims: function () { return Boolean(desk.loupe && (desk.pointing || !desk.looking)); },
   hover: function (point, by) {
     desk.spot = point;
     desk.hover = point;

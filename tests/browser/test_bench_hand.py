@@ -4,6 +4,8 @@ import re
 import time
 from typing import Any
 
+from playwright.sync_api import expect
+
 from portal.model.tag import LineShape, OutlineShape
 from tests.browser.benched import At, count, near
 
@@ -100,6 +102,50 @@ def test_the_loupe_shows_what_lies_under_the_pointer(at: At) -> None:
     assert middle_of_loupe(at)["x"] > 150
     at.page.keyboard.press(".")
     assert not at.page.is_visible("#loupe")
+
+
+def test_under_a_finger_the_loupe_shows_where_the_point_will_be(at: At) -> None:
+    """It stands above the finger and follows it; the point is set where the finger is lifted; then it goes."""
+    whole = zoom(at)
+    at.pick("length")
+    at.page.get_by_role("button", name="line", exact=False).first.click()
+    at.page.keyboard.press(".")
+    touch = at.page.context.new_cdp_session(at.page)
+
+    def finger(kind: str, x: float, y: float) -> None:
+        spot = dict(zip("xy", at.screen(x, y), strict=True)) | {"id": 1}
+        touch.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": [spot] if kind != "touchEnd" else []})
+
+    before = count(at)
+    for x, y in ((150.0, 190.0), (200.0, 200.0)):
+        finger("touchStart", x - 20, y)
+        expect(at.page.locator("#loupe")).to_be_visible()
+        finger("touchMove", x - 8, y)
+        finger("touchMove", x, y)
+        seen = middle_of_loupe(at)
+        for _ in range(100):  # the browser tells of a finger once for each frame that it paints
+            if abs(seen["x"] - x) < 1:
+                break
+            time.sleep(0.05)
+            seen = middle_of_loupe(at)
+        near(((seen["x"], seen["y"]),), [(x, y)], at.half_pixel)
+        box = at.page.locator("#loupe").bounding_box()
+        assert box and box["y"] + box["height"] < at.screen(x, y)[1]
+        finger("touchEnd", x, y)
+        expect(at.page.locator("#loupe")).to_be_hidden()
+    at.page.keyboard.press("Enter")
+    drawn = at.saved(before + 1)[-1].shapes[0]
+    assert isinstance(drawn, LineShape)
+    near(drawn.points.xy, [(150.0, 190.0), (200.0, 200.0)], at.half_pixel)
+    assert zoom(at) == whole
+    spots = [dict(zip("xy", at.screen(x, 210.0), strict=True)) | {"id": id_} for id_, x in ((1, 100.0), (2, 140.0))]
+    before_both = at.page.locator("#ink .mine").inner_html()
+    touch.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": spots[:1]})
+    touch.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": spots})
+    expect(at.page.locator("#loupe")).to_be_hidden()
+    touch.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+    assert at.page.locator("#ink .mine").inner_html() == before_both
+    at.page.keyboard.press(".")
 
 
 def zoom(at: At) -> float:
