@@ -15,6 +15,7 @@ from portal.bench.bodies import Body
 from portal.bench.index import NotThere
 from portal.bench.page import LANGUAGES
 from portal.bench.refused import Refused
+from portal.bench.state import Away
 from portal.catalog.alone import Busy
 from portal.problem import PortalError
 from portal.web.writes import TooLarge
@@ -83,6 +84,10 @@ async def _busy(request: Request, error: Exception) -> Response:
     return _told(request, Refused("refused.busy", hint="refused.in_a_moment"), 503)
 
 
+async def _away(request: Request, error: Exception) -> Response:
+    return _told(request, Refused("refused.away", hint="refused.is_connected"), 503)
+
+
 async def _unread(request: Request, error: Exception) -> Response:
     return _told(request, Refused("refused.request"), 400)
 
@@ -101,6 +106,7 @@ async def _left(request: Request, error: Exception) -> Response:
 
 
 REFUSALS = {
+    Away: _away,
     Busy: _busy,
     PortalError: _refused,
     ValueError: _unread,

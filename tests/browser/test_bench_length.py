@@ -45,6 +45,11 @@ def test_a_known_length_is_drawn_and_said_by_keys_alone(at: At) -> None:
     page.keyboard.type("bar of their camera program")
     page.keyboard.press("Enter")
     made = tag(at, "reference").reference
+    for _ in range(100):  # what is complete is written while the rest is typed
+        if made is not None and made.source:
+            break
+        time.sleep(0.05)
+        made = tag(at, "reference").reference
     assert made is not None and (made.length.text, made.u.text) == ("0.1 mm", "0.5 um")
     assert made.source == "bar of their camera program" and len(made.points.xy) == 2
     expect(page.locator("#window")).to_be_focused()

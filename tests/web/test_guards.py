@@ -1,6 +1,7 @@
 """The guards by themselves: they hold also where a library that reads requests would let something through."""
 
 import asyncio
+from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 import pytest
@@ -33,7 +34,8 @@ def answered(app: Any, headers: list[tuple[bytes, bytes]], *pieces: bytes) -> tu
         told.append(message)
 
     scope = {"type": "http", "method": "POST", "path": "/", "query_string": b"", "headers": headers}
-    asyncio.run(app(scope, receive, send))
+    with ThreadPoolExecutor(1) as apart:  # where a browser is driven in this process, this thread has a loop already
+        apart.submit(asyncio.run, app(scope, receive, send)).result()
     return told[0]["status"], b"".join(each.get("body", b"") for each in told[1:])
 
 
