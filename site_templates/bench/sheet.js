@@ -10,6 +10,7 @@ var LOOKED = "/api/looked";
 export async function nothing(at) {
   var body, told, place = desk.place, wanted = at || { cavity: place.cavity, view: place.view, shot: place.shot };
   var sheets = desk.trial.sheets.filter(function (one) { return one.cavities.indexOf(wanted.cavity) >= 0; });
+  if (!at && desk.picture.findings.some(function (one) { return one.data.seen === "yes"; })) { state("", say("nothing_but")); return; }
   if (!wanted.cavity || !wanted.view || !wanted.shot || !sheets.length) { state("", say("nothing_needs")); return; }
   body = { trial: desk.trial.key, cavity: wanted.cavity, view: wanted.view, shot: wanted.shot, condition: conditionOf(sheets[0]), by: desk.me.by };
   try {

@@ -257,9 +257,16 @@ def test_what_somebody_else_changed_meanwhile_is_shown_and_either_is_taken(sat: 
 def test_nothing_seen_and_a_note_are_kept_too_and_written_once(sat: Sat) -> None:
     """A note about a finding that isn't written yet goes behind it; its answer is lost, and it stands there once."""
     page, folder = sat.at.page, sat.at.folder
+    page.keyboard.press("k")
+    expect(page.locator("#state")).to_have_text("Something was seen on this picture: “nothing seen” was not written.")
+    for tag in (folder / TRIAL / "tags").glob("c1_top*"):
+        tag.write_text(tag.read_text(encoding="utf-8").replace("seen: yes", "seen: no"), encoding="utf-8")
+    opened(page, "c1_gate")
+    opened(page, "c1_top")
     page.route("**/api/save*", lambda route: route.abort())
     deaf(page, to="**/api/note*")
     line(sat.at, 50)
+    page.keyboard.press("q")
     waiting(page, 1)
     page.keyboard.press("k")
     waiting(page, 2)
