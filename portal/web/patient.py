@@ -28,7 +28,7 @@ class Patient(H11Protocol):
         self._asked = self._seen = 0
         self._tick: TimerHandle | None = None
 
-    def connection_made(self, transport: Transport) -> None:  # type: ignore[override]
+    def connection_made(self, transport: Transport) -> None:  # type: ignore[override]  # as the library itself does
         """Taken, unless that machine has many already."""
         super().connection_made(transport)
         own = self.client[0] if self.client else None

@@ -14,11 +14,7 @@ from tests.tasks.small import TRIAL
 def test_what_is_drawn_on_the_old_picture_is_not_written_on_the_new_one(chromium: Browser, tmp_path: Path) -> None:
     """It is said; opened again, the new one is seen, and can be drawn on."""
     folder = catalogue(tmp_path)
-    at = opened(chromium, folder, viewport={"width": 1280, "height": 800})
-    at.page.click("[data-by=first-inspector]")
-    at.page.click("#trial-list button")
-    at.page.click("#strip button:has-text('p0.jpg')")
-    current(at.page, "p0.jpg")
+    at = looking_at(chromium, folder, "p0.jpg")
     at.pick("length")
     Image.new("RGB", (120, 160), (200, 180, 160)).save(tmp_path / "new.jpg")
     shutil.copy(tmp_path / "new.jpg", folder / TRIAL / "images/p0.jpg")
@@ -43,6 +39,16 @@ def test_what_is_drawn_on_the_old_picture_is_not_written_on_the_new_one(chromium
     at.page.context.close()
 
 
+def looking_at(chromium: Browser, folder: Path, name: str) -> At:
+    """The first inspector, with a picture of the trial open."""
+    at = opened(chromium, folder, viewport={"width": 1280, "height": 800})
+    at.page.click("[data-by=first-inspector]")
+    at.page.click("#trial-list button")
+    at.page.click(f"#strip button:has-text('{name}')")
+    current(at.page, name)
+    return at
+
+
 def draw(at: At, *points: tuple[float, float]) -> None:
     """A line through image points."""
     for x, y in points:
@@ -53,11 +59,7 @@ def draw(at: At, *points: tuple[float, float]) -> None:
 def test_what_is_drawn_while_the_share_is_away_is_written_once_it_is_back(chromium: Browser, tmp_path: Path) -> None:
     """The pictures stay listed, it is said, and nobody has to do anything."""
     folder = catalogue(tmp_path)
-    at = opened(chromium, folder, viewport={"width": 1280, "height": 800})
-    at.page.click("[data-by=first-inspector]")
-    at.page.click("#trial-list button")
-    at.page.click("#strip button:has-text('p0.jpg')")
-    current(at.page, "p0.jpg")
+    at = looking_at(chromium, folder, "p0.jpg")
     at.pick("length")
     listed = at.page.locator("#strip li").count()
     folder.rename(tmp_path / "away")
@@ -73,11 +75,7 @@ def test_what_is_drawn_while_the_share_is_away_is_written_once_it_is_back(chromi
 def test_a_picture_that_is_taken_away_while_it_is_open_is_told(chromium: Browser, tmp_path: Path) -> None:
     """At once, by its name; and no more once it is back."""
     folder = catalogue(tmp_path)
-    at = opened(chromium, folder, viewport={"width": 1280, "height": 800})
-    at.page.click("[data-by=first-inspector]")
-    at.page.click("#trial-list button")
-    at.page.click("#strip button:has-text('p2.jpg')")
-    current(at.page, "p2.jpg")
+    at = looking_at(chromium, folder, "p2.jpg")
     own = folder / TRIAL / "images/p2.jpg"
     own.rename(tmp_path / "p2.jpg")
     at.page.locator("#refused").filter(has_text="p2.jpg isn't in the trial's folder any more").wait_for()
