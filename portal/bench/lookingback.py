@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from portal.assess.lookback import Doubt, doubts
+from portal.assess.lookback import Doubt
 from portal.bench.bodies import LookAgain
 from portal.bench.bodies import LookBack as Done
 from portal.bench.drawing import now
@@ -15,9 +15,8 @@ from portal.problem import PortalError
 from portal.site.typeset import typeset
 from portal.site.words import Speaker
 from portal.tasks import lookedback
-from portal.tasks.gather import survey
-from portal.tasks.lookback import LookBack, Seen, look_backs
-from portal.tasks.recorded import recorded
+from portal.tasks.gather import held
+from portal.tasks.lookback import LookBack, Seen, in_doubt, open_doubts, told_of, written_in
 
 _SAID = {"same": "scale.again_same", "changed": "scale.again_changed"}
 
@@ -64,7 +63,7 @@ def look_again(bench: Bench, asked: LookAgain, speaker: Speaker) -> dict[str, ob
     said = {"part": asked.part, "finding": asked.finding, "result": asked.result, **_by(bench, asked)}
     lookedback.look_again(bench.folder, bench.catalogue, _where(asked), said)
     bench.reread()
-    doubt = next((each for each in _open(bench) if _is(each, asked)), None)
+    doubt = next((each for each in open_doubts(bench.catalogue, bench.facts) if _is(each, asked)), None)
     again = doubt.again(asked.part, asked.finding) if doubt else None
     # One that is found changed is done with only once it is measured anew or withdrawn.
     return {"said": _said(bench, again, speaker), "left": asked.result == "changed"}
@@ -82,15 +81,16 @@ def look_back(bench: Bench, asked: Done, speaker: Speaker) -> dict[str, object]:
 
 
 def _backs(bench: Bench) -> tuple[LookBack, ...]:
-    """The whole folder is read only where something is in doubt."""
-    if not _open(bench):
+    """As `portal check` lists them, of what the bench holds: no file is read that it knows."""
+    open_ones = open_doubts(bench.catalogue, bench.facts)
+    if not open_ones:
         return ()
-    gathered = survey(bench.folder)
-    return tuple(look_backs(gathered, recorded(gathered)))
-
-
-def _open(bench: Bench) -> tuple[Doubt, ...]:
-    return tuple(each for each in doubts(bench.catalogue, bench.facts) if each.looked_back is None)
+    for mould, trial in tuple(bench.catalogue.trials()):
+        bench.refresh(mould.id, trial.id)  # also where nobody works here: another bench may have measured there
+    catalogue = bench.catalogue
+    near = held(bench.folder, in_doubt(catalogue, open_ones), bench.facts)
+    record, written = bench.logs.recorded(catalogue), written_in(catalogue)
+    return tuple(told_of(near, record, open_ones, written=written, memory=bench.doubted))
 
 
 def _told(bench: Bench, back: LookBack, speaker: Speaker) -> Told:

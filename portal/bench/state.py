@@ -29,6 +29,7 @@ from portal.problem import PortalError, Problem
 from portal.site.words import Speaker, speaks
 from portal.tasks.gather import Unreadable
 from portal.tasks.inputs import Stamp
+from portal.tasks.judging import Memory
 
 R = TypeVar("R", bound=Record)
 
@@ -54,6 +55,8 @@ class Bench:
         self.lock = RLock()
         self.facts = Looking(folder)
         self.logs = Logs(folder)
+        self.doubted = Memory()
+        """What was judged of trials that were measured with a setting which is in doubt."""
         self.reserved: set[str] = set()
         """Ids that this bench gave out."""
         self.version = 0

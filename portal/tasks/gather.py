@@ -13,7 +13,7 @@ from portal.model.picture import Facts, Movie, PictureFacts, PictureUnreadable, 
 from portal.model.result import TrialResult
 from portal.model.scalars import Frame
 from portal.model.tag import MovieWish
-from portal.problem import PortalError
+from portal.problem import Places, PortalError
 from portal.tasks.inputs import Stamp, stamps
 from portal.tasks.judging import Memory, assess_all
 from portal.tasks.manifest import Manifest
@@ -81,6 +81,14 @@ def survey(folder: Path, *, known: Manifest | None = None, processes: int = 1, t
         facts=facts,
         stamps=found,
     )
+
+
+def held(folder: Path, catalogue: Catalogue, facts: Mapping[str, Facts]) -> Surveyed:
+    """The same of a catalogue that a running program holds: no file is read but those whose facts it doesn't know."""
+    files = dict.fromkeys((*picture_files(catalogue), *check_files(catalogue)))
+    own = {file: fact for file in files if (fact := facts.get(file)) is not None}
+    own |= as_tagged(catalogue, own)
+    return Surveyed(folder, Reading(catalogue, (), Places(), {}), catalogue, own, stamps={})
 
 
 class Unreadable(PortalError):

@@ -1,20 +1,23 @@
 """What `portal check` lists once a check or a calibration disagrees: what was measured since, and who was shown it."""
 
-from collections.abc import Collection, Iterator
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from datetime import date
 
 from portal.assess.lookback import Doubt, doubts, measured_since
+from portal.assess.placed import cavity_of
+from portal.model.catalogue import Catalogue
 from portal.model.logstate import ReviewState
+from portal.model.mould import Trial
+from portal.model.picture import Facts
 from portal.model.result import Assessment
 from portal.model.scalars import Moment
 from portal.model.scope import LookedAgain
 from portal.model.shown import ShownFinding
 from portal.model.tag import Finding
 from portal.problem import Problem
-from portal.site.inputs import Stored
 from portal.tasks.gather import Surveyed
-from portal.tasks.judging import assess_all
+from portal.tasks.judging import Memory, assess_all
 from portal.tasks.packing.shelf import SHOWN, Lost, find_store
 from portal.tasks.recorded import Recorded
 
@@ -41,7 +44,6 @@ class Shown:
     part: str
     review: ReviewState
     findings: tuple[str, ...]
-    file: str
 
 
 @dataclass(frozen=True)
@@ -66,11 +68,51 @@ def look_back(gathered: Surveyed, record: Recorded) -> Iterator[Problem]:
 
 def look_backs(gathered: Surveyed, record: Recorded) -> Iterator[LookBack]:
     """Every disagreement that nobody has gone through yet."""
-    open_ones = [each for each in doubts(gathered.catalogue, gathered.facts) if each.looked_back is None]
-    results = assess_all(gathered.catalogue, gathered.facts) if open_ones else ()
+    open_ones = open_doubts(gathered.catalogue, gathered.facts)
+    if open_ones:
+        near = replace(gathered, catalogue=in_doubt(gathered.catalogue, open_ones))
+        written = written_in(gathered.catalogue)
+        yield from told_of(near, record, open_ones, written=written, memory=Memory())
+
+
+def open_doubts(catalogue: Catalogue, facts: Mapping[str, Facts]) -> tuple[Doubt, ...]:
+    """Every disagreement that nobody has gone through yet, without what rests on it."""
+    return tuple(each for each in doubts(catalogue, facts) if each.looked_back is None)
+
+
+def in_doubt(catalogue: Catalogue, open_ones: Iterable[Doubt]) -> Catalogue:
+    """The catalogue with those trials only of which a picture was taken with a setting that is in doubt."""
+    settings = {(each.scope.id, each.setting) for each in open_ones}
+    near = {
+        mould.id: {id_: trial for id_, trial in mould.trials.items() if _is_with(trial, settings)}
+        for mould in catalogue.moulds.values()
+    }
+    return replace(catalogue, moulds={id_: each.but(trials=near[id_]) for id_, each in catalogue.moulds.items()})
+
+
+def _is_with(trial: Trial, settings: Collection[tuple[str, str]]) -> bool:
+    return any((each.tag.scope, each.tag.setting) in settings for each in trial.pictures if each.tag)
+
+
+def written_in(catalogue: Catalogue) -> frozenset[tuple[str, str]]:
+    """Every finding that is written, by its part and its id."""
+    found = ((catalogue.part_of(each.mould, cavity_of(each)), each.finding.id) for each in catalogue.findings())
+    return frozenset((part, id_) for part, id_ in found if part in catalogue.parts)
+
+
+def told_of(
+    near: Surveyed,
+    record: Recorded,
+    open_ones: Iterable[Doubt],
+    *,
+    written: Collection[tuple[str, str]],
+    memory: Memory,
+) -> Iterator[LookBack]:
+    """What rests on each disagreement: of the trials that are `in_doubt`, and of the reviews that are recorded."""
+    results = assess_all(near.catalogue, near.facts, memory=memory)
     assessments = tuple(each for result in results for each in result.assessments)
     for doubt in open_ones:
-        yield _of_doubt(gathered, doubt, record, assessments)
+        yield _of_doubt(near, doubt, record, assessments, written)
 
 
 def _problems(gathered: Surveyed, back: LookBack) -> Iterator[Problem]:
@@ -88,29 +130,34 @@ def _problems(gathered: Surveyed, back: LookBack) -> Iterator[Problem]:
     for shown in back.reviews:
         review = shown.review
         said = f"review {review.number} ({review.code}) showed {', '.join(shown.findings)}, measured {why}"
-        yield Problem(shown.file, 0, "", said, hint, warning=True)
+        yield Problem(_kept(gathered, shown.part, review), 0, "", said, hint, warning=True)
 
 
-def _of_doubt(gathered: Surveyed, doubt: Doubt, record: Recorded, assessments: tuple[Assessment, ...]) -> LookBack:
+def _of_doubt(
+    gathered: Surveyed,
+    doubt: Doubt,
+    record: Recorded,
+    assessments: tuple[Assessment, ...],
+    written: Collection[tuple[str, str]],
+) -> LookBack:
     mine: dict[str, set[str]] = {}
     findings = []
     for each in measured_since(doubt, assessments, gathered.catalogue, gathered.facts):
         mine.setdefault(each.part or "", set()).add(each.finding)
         findings.append(_seen(gathered, doubt, record, each))
-    known = {(each.part, each.finding) for each in assessments}
     reviews = []
     for part, review in ((part, each) for part, many in record.stored.items() for each in many):
         shown = review.shown.findings if review.shown else ()
-        gone = {each.id for each in shown if (part, each.id) not in known}
+        gone = {each.id for each in shown if (part, each.id) not in written}
         ids = tuple(each.id for each in shown if _rests_on(each, doubt, mine.get(part, set()), gone))
         if ids:
-            reviews.append(Shown(part, review.state, ids, _kept(gathered, part, review)))
+            reviews.append(Shown(part, review.state, ids))
     return LookBack(doubt, tuple(findings), tuple(reviews))
 
 
-def _kept(gathered: Surveyed, part: str, review: Stored) -> str:
+def _kept(gathered: Surveyed, part: str, review: ReviewState) -> str:
     """Where what a review showed is kept, within the catalogue."""
-    place = find_store(gathered.folder, part, review.state)
+    place = find_store(gathered.folder, part, review)
     return place.file if isinstance(place, Lost) else f"{place.relative_to(gathered.folder).as_posix()}/{SHOWN}"
 
 

@@ -11,21 +11,18 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 
-from portal.catalog import Reading
 from portal.log.read import log_folder
 from portal.model.catalogue import Catalogue
-from portal.model.checks import check_files
 from portal.model.picture import Facts, Picture, PictureFacts, PictureUnreadable
 from portal.model.tag import Tag
 from portal.pictures.derive import Crop, Derived, Want, Whole, decoded, derive, derive_one, want_key
 from portal.pictures.upright import Upright
-from portal.problem import Places
 from portal.site.address import asset
 from portal.site.desk import desk_for
 from portal.site.inputs import Page, SiteInput
 from portal.site.partpages import review_page
 from portal.tasks.basis import bases
-from portal.tasks.gather import Gathered, as_tagged, picture_files
+from portal.tasks.gather import Gathered, held
 from portal.tasks.handed import handed_over, site_input
 from portal.tasks.judging import Memory, assess_all
 from portal.tasks.keptcards import KeptCards
@@ -86,18 +83,9 @@ class Previews:
         return None if self._derived is None else self._derived.paths.get(path)
 
     def _gathered(self, catalogue: Catalogue, facts: Mapping[str, Facts]) -> Gathered:
-        files = dict.fromkeys((*picture_files(catalogue), *check_files(catalogue)))
-        own = {file: fact for file in files if (fact := facts.get(file)) is not None}
-        own |= as_tagged(catalogue, own)
+        known = held(self.folder, catalogue, facts)
         self._memory.written = self._written(catalogue)
-        return Gathered(
-            folder=self.folder,
-            reading=Reading(catalogue, (), Places(), {}),
-            catalogue=catalogue,
-            facts=own,
-            stamps={},
-            results=assess_all(catalogue, own, memory=self._memory),
-        )
+        return Gathered(**vars(known), results=assess_all(catalogue, known.facts, memory=self._memory))
 
     def _written(self, catalogue: Catalogue) -> dict[str, str]:
         pictures = (picture for _, trial in catalogue.trials() for picture in trial.pictures)

@@ -70,10 +70,7 @@ def recorded(
     there = [each for each in parts_with_log(folder) if each in catalogue.parts or ("part", each) in catalogue.broken]
     read_logs = [read(folder, part) for part in there]
     logs = {log.part: fold(log.part, log.events) for log in read_logs}
-    found = {
-        part: tuple(_found(folder, state, each, catalogue.shop.time_zone) for each in state.reviews.values())
-        for part, state in logs.items()
-    }
+    found = {part: reviews_of(folder, state, catalogue.shop.time_zone) for part, state in logs.items()}
     wanted = [file for many in found.values() for each in many for file in each.pictures.values()]
     files = [file for file in dict.fromkeys(wanted) if (folder / file).is_file()]
     facts = facts_of(folder, files, known=known, stamps=gathered.stamps, processes=processes, told=told)
@@ -86,6 +83,11 @@ def recorded(
         bases=bases(gathered) if logs and isinstance(gathered, Gathered) else {},
         problems=(*(each for log in read_logs for each in log.problems), *_problems(stored)),
     )
+
+
+def reviews_of(folder: Path, state: LogState, time_zone: str) -> tuple[Stored, ...]:
+    """Every review that a part's log says was sent, with what it showed; its pictures aren't looked at."""
+    return tuple(_found(folder, state, each, time_zone) for each in state.reviews.values())
 
 
 def _found(folder: Path, state: LogState, review: ReviewState, time_zone: str) -> Stored:

@@ -1,5 +1,6 @@
 """What a failed check put in doubt is gone through on the bench, finding by finding, and written beside the check."""
 
+import shutil
 from pathlib import Path
 from typing import Any
 
@@ -14,8 +15,12 @@ from portal.model.audience import for_audience
 from portal.model.scope import LookedAgain, ScaleCheck
 from portal.problem import PortalError
 from portal.tasks.check import check
+from tests.bench.reads import reading
 from tests.bench.test_scales import SCOPE, SETTING, asked, laid, said
 from tests.tasks.packing import pack, ready_catalogue
+from tests.tasks.small import TRIAL
+
+T2 = "moulds/M-001/trials/T2"
 
 
 @pytest.fixture
@@ -123,3 +128,33 @@ def test_comments_and_the_flow_of_the_file_stay(doubtful: Bench) -> None:
     after = path.read_text(encoding="utf-8")
     assert "# the zoom had moved" in after and head in after
     assert the_check(doubtful).looked_again[0].finding == "7K3F"
+
+
+def test_what_the_bench_knows_is_not_read_again(doubtful: Bench) -> None:
+    """The list is of what it holds: a tag that another bench wrote is read, once, and no picture ever again."""
+    first = look_backs_of(doubtful, said(doubtful))
+    with reading(doubtful.folder) as found:
+        assert look_backs_of(doubtful, said(doubtful)) == first
+    assert found == []
+    path = doubtful.folder / f"{TRIAL}/tags/c1_gate.jpg.yaml"
+    path.write_text(path.read_text(encoding="utf-8").replace("7K3G", "7K3X"), encoding="utf-8")
+    with reading(doubtful.folder) as found:
+        html = str(look_backs_of(doubtful, said(doubtful))["html"])
+    assert found == [f"{TRIAL}/tags/c1_gate.jpg.yaml"] and 'data-finding="7K3X"' in html
+
+
+def test_pictures_of_other_settings_are_never_looked_at(doubtful: Bench) -> None:
+    """A trial in which nothing was measured with the setting has no part in it; what it has is listed once it does."""
+    other = doubtful.folder / T2
+    shutil.copytree(doubtful.folder / TRIAL, other)
+    tag = other / "tags/c1_gate.jpg.yaml"
+    measured = tag.read_text(encoding="utf-8").replace("7K3G", "7K4G")
+    for each in (other / "tags").iterdir():
+        each.unlink()
+    bench = Bench(doubtful.folder)
+    with reading(doubtful.folder) as found:
+        html = str(look_backs_of(bench, said(bench))["html"])
+    assert html.count("data-finding") == 2
+    assert f"{TRIAL}/images/c1_gate.jpg" in found and not [each for each in found if each.startswith(f"{T2}/images")]
+    tag.write_text(measured, encoding="utf-8")
+    assert 'data-finding="7K4G"' in str(look_backs_of(bench, said(bench))["html"])
