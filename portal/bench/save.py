@@ -13,6 +13,7 @@ from portal.bench.index import Spot
 from portal.bench.refused import Refused, unwritable
 from portal.bench.state import Bench
 from portal.bench.targets import OF_KNOWN_LENGTH, Target, digest_of, target_of
+from portal.bench.unknown import refuse_unknown
 from portal.catalog.alone import held, keep_beside, put_over, record_of, tag_file
 from portal.catalog.change import changed, merge, written
 from portal.model.picture import PictureFacts
@@ -142,7 +143,8 @@ def _write(bench: Bench, spot: Spot, there: _There, asked: Save, target: Target,
     if tag is None or not _clashes(tag, asked, target, own):
         alone = isinstance(tag, Tag) and place_of(tag) == asked.place.model_dump()
         text = (target.put_alone(base) if alone else None) or changed(base, change)
-        _refuse_wrong(bench, tag_file(spot.picture.file), text)
+        made = _read(bench, tag_file(spot.picture.file), text)
+        refuse_unknown(bench, spot, made, before=tag if isinstance(tag, Tag) else None, id_=target.id)
         put_over(there.path, text.encode("utf-8"), there.content)
         return None
     last = _last(spot, own)
@@ -201,8 +203,9 @@ def _empty(own: PictureFacts) -> str:
     return f"format: 1\npicture: {{sha256: {own.sha256}, stored: {own.stored}}}\n"
 
 
-def _refuse_wrong(bench: Bench, file: str, text: str) -> None:
+def _read(bench: Bench, file: str, text: str) -> Tag:
     """Nothing is written that the catalogue's own reader wouldn't take."""
     made = record_of(bench.folder, Tag, file, text)
     if isinstance(made, tuple):
         raise unwritable(made)
+    return made

@@ -6,16 +6,21 @@ import tempfile
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import fields
 from datetime import UTC, datetime
 from pathlib import Path, PurePosixPath
 from typing import TypeVar
 
 from portal.catalog.folder import Folder
+from portal.catalog.links.tag import check_tag
 from portal.catalog.record import Broken, make_record, read_text
-from portal.catalog.shelf import Shelf
+from portal.catalog.shelf import Shelf, TrialFolder
 from portal.catalog.tree import parsed
 from portal.catalog.write import write_whole
 from portal.model.base import Record
+from portal.model.catalogue import Catalogue
+from portal.model.mould import Trial
+from portal.model.tag import Tag
 from portal.problem import PortalError, Problem
 
 R = TypeVar("R", bound=Record)
@@ -115,6 +120,13 @@ def _is_stale(lock: Path) -> bool:
             return os.fstat(probe.fileno()).st_mtime - lock.stat().st_mtime > STALE_S
     except FileNotFoundError:
         return False
+
+
+def unknown_in(folder: Path, catalogue: Catalogue, mould: str, trial: Trial, tag: Tag) -> tuple[Problem, ...]:
+    """What a tag names that the catalogue doesn't have, as it is said where the whole folder is read."""
+    shelf = Shelf(Folder(folder), **{each.name: getattr(catalogue, each.name) for each in fields(catalogue)})
+    check_tag(shelf, TrialFolder(mould, trial.id, trial, trial.pictures, (), (tag,), tags_broken=False), tag)
+    return tuple(each for each in shelf.problems if not each.warning)
 
 
 def record_of(folder: Path, record: type[R], file: str, text: str, **given: str) -> R | tuple[Problem, ...]:
