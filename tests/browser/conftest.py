@@ -17,7 +17,16 @@ from tests.site.conftest import Built, built, hostile
 
 __all__ = ["PATIENCE_MS", "at", "built", "hostile", "opened", "sat", "served", "store"]
 NAMES = ("chromium", "chromium-browser", "google-chrome")
+OFF = [
+    "AvoidUnnecessaryBeforeUnloadCheckSync", "DestroyProfileOnBrowserClose", "HttpsUpgrades",
+    "HttpsFirstBalancedModeAutoEnable", "LensOverlay", "MediaRouter", "PaintHolding", "ThirdPartyStoragePartitioning",
+    "AvoidCorsURLLoaderRestartOnRedirect", "OptimizationHints", "NetworkTimeServiceQuerying", "AimEnabled",
+    "PreconnectToSearch", "WebUIOmniboxPopup", "WebUIOmniboxAimPopup", "WebUIOmniboxFullPopup",
+]  # fmt: skip
+"""What Playwright switches off itself, which ours takes the place of, and the pages behind each window's address line:
+nobody sees them, and to load them for each context takes as much processor time as all that is tested."""
 QUIET = [
+    f"--disable-features={','.join(OFF)}",
     "--no-sandbox",
     "--disable-gpu",
     "--disable-quic",
