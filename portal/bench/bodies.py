@@ -120,6 +120,9 @@ class WriteCalibration(Reading):
     certificate: Short
     valid_until: Short
     by: Name
+    shown: Annotated[list[Digest], Field(max_length=22)] = []
+    """Of the pictures and the corners as the page was given them: by these they are known where they were written
+    already and taken out of the trial, and the page never heard of it."""
 
 
 class Check(Body):
@@ -137,6 +140,8 @@ class WriteCheck(Check):
     """The same, to be written for the setting."""
 
     by: Name
+    shown: Digest = ""
+    """Of the picture as the page was given it."""
 
 
 class LookBack(Body):

@@ -73,6 +73,7 @@ def _data(each: Candidate, own: PictureFacts, speaker: Speaker) -> dict[str, obj
     width, height = own.upright.width, own.upright.height
     return {
         "key": each.key,
+        "shown": own.sha256,
         "name": Path(each.file).name,
         "where": " ".join(each.trial) if each.trial else Path(each.file).parent.name,
         "moves": each.trial is not None,

@@ -1,11 +1,13 @@
 """Calibrating and checking on the bench: the same reading, comparing and writing as on the command line."""
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
 from typing import TypeVar
 
 from portal.bench.bodies import Check, Reading, WriteCalibration, WriteCheck
+from portal.bench.index import NotThere
 from portal.bench.lookingback import look_backs_of
 from portal.bench.micrometers import Candidate, candidate, offered
 from portal.bench.refused import Refused
@@ -13,6 +15,7 @@ from portal.bench.scaletold import calibrated, checked
 from portal.bench.state import Bench
 from portal.catalog.alone import tag_file
 from portal.model.clock import zone_of
+from portal.model.picture import PictureFacts
 from portal.model.scalars import Length, read_day, read_length, read_points
 from portal.problem import PortalError
 from portal.site.words import Speaker
@@ -44,13 +47,17 @@ def scales(bench: Bench, speaker: Speaker) -> dict[str, object]:
 
 def read_pictures(bench: Bench, asked: Reading, speaker: Speaker) -> dict[str, object]:
     """What the pictures say, before anything is written."""
-    made = _said(speaker, lambda: _read(bench, asked))
+    used = [candidate(bench, key)[0] for key in _keys(bench, asked)]
+    made = _said(speaker, lambda: _read(asked, [bench.folder / each.file for each in used]))
     return {"html": calibrated(bench, made, asked.scope, asked.setting, speaker), "marks": _marks(made)}
 
 
 def write_calibration(bench: Bench, asked: WriteCalibration, speaker: Speaker) -> dict[str, object]:
     """Add it to the setting's file; with all that is to be looked back at by then."""
-    made = _said(speaker, lambda: _read(bench, asked))
+    keys = _keys(bench, asked)
+    shown = asked.shown if len(asked.shown) == len(keys) else [""] * len(keys)
+    used = [_used(bench, asked, key, each) for key, each in zip(keys, shown, strict=True)]
+    made = _said(speaker, lambda: _read(asked, [each.path for each in used]))
     day = made.taken or datetime.now(zone_of(bench.catalogue.shop.time_zone)).date()
     into = calibrating.Into(
         scope=asked.scope,
@@ -62,16 +69,19 @@ def write_calibration(bench: Bench, asked: WriteCalibration, speaker: Speaker) -
         valid_until=_day(asked.valid_until),
         by=asked.by,
     )
-    used = [candidate(bench, key)[0] for key in (*asked.pictures, *asked.corners)]
-    known = _calibrated_before(bench, into, made.pictures)
-    id_ = known or calibrating.write(bench.folder, made, into)
+    id_ = _calibrated_before(bench, into, made.pictures)
+    if id_ is None:
+        _refuse_gone(used)
+        id_ = calibrating.write(bench.folder, made, into)
     _take_out(bench, used)
     return {"id": id_, **look_backs_of(bench, speaker)}
 
 
 def check(bench: Bench, asked: Check, speaker: Speaker) -> dict[str, object]:
     """Whether the setting still measures right, before anything is written."""
-    wanted = _said(speaker, lambda: _wanted(bench, asked, by=UNWRITTEN))
+    each, own = candidate(bench, asked.picture)
+    used = _Used(bench.folder / each.file, own, each)
+    wanted = _said(speaker, lambda: _wanted(bench, asked, used, by=UNWRITTEN))
     found = shiftcheck.compare(bench.catalogue, wanted)
     return {
         "agrees": found.agrees,
@@ -83,10 +93,11 @@ def check(bench: Bench, asked: Check, speaker: Speaker) -> dict[str, object]:
 
 def write_check(bench: Bench, asked: WriteCheck, speaker: Speaker) -> dict[str, object]:
     """Add the check to the setting's file; with all that is to be looked back at by then."""
-    wanted = _said(speaker, lambda: _wanted(bench, asked, by=asked.by))
+    used = _used(bench, asked, asked.picture, asked.shown)
+    wanted = _said(speaker, lambda: _wanted(bench, asked, used, by=asked.by))
     found = shiftcheck.compare(bench.catalogue, wanted)
-    used = candidate(bench, asked.picture)[0]
     if not _is_checked_before(bench, wanted):
+        _refuse_gone([used])
         shiftcheck.write_check(bench.folder, wanted)
     _take_out(bench, [used])
     return {"agrees": found.agrees, **look_backs_of(bench, speaker)}
@@ -123,20 +134,55 @@ def _is_of(bench: Bench, evidence: tuple[str, ...], pictures: tuple[Path, ...]) 
     return all(mine.read_bytes() == other.read_bytes() for mine, other in zip(kept, pictures, strict=True))
 
 
-def _read(bench: Bench, asked: Reading) -> calibrating.Calibrated:
+def _keys(bench: Bench, asked: Reading) -> tuple[str, ...]:
+    """The pictures of a calibration, those towards the corners last, each named once."""
     calibrating.setting_of(bench.catalogue, asked.scope, asked.setting)
     keys = (*asked.pictures, *asked.corners)
     if len(set(keys)) < len(keys):
         raise Refused("refused.twice", hint="refused.own_picture")
-    paths = [bench.folder / candidate(bench, key)[0].file for key in keys]
+    return keys
+
+
+def _read(asked: Reading, paths: list[Path]) -> calibrating.Calibrated:
     scale, corners = tuple(paths[: len(asked.pictures)]), tuple(paths[len(asked.pictures) :])
     return calibrating.calibrate(scale, pitch=_length(asked.pitch), u=_length(asked.u), corners=corners)
 
 
-def _wanted(bench: Bench, asked: Check, *, by: str) -> shiftcheck.Wanted:
+@dataclass(frozen=True, slots=True)
+class _Used:
+    """A picture by which something is written; no candidate any more where it was taken out, after that was written."""
+
+    path: Path
+    own: PictureFacts
+    candidate: Candidate | None
+
+
+def _used(bench: Bench, asked: Reading | Check, key: str, shown: str) -> _Used:
+    """The picture of that key, else the very same one beside the scope's file; NotThere where there is neither."""
+    try:
+        each, own = candidate(bench, key)
+    except NotThere:
+        bench.reread()
+        scope, setting = calibrating.setting_of(bench.catalogue, asked.scope, asked.setting)
+        written = [each.picture for each in setting.checks]
+        written += [file for each in setting.calibrations for file in each.evidence]
+        for file in dict.fromkeys(scope.path_of(name) for name in written) if shown else ():
+            kept = bench.facts.get(file)
+            if isinstance(kept, PictureFacts) and kept.sha256 == shown:
+                return _Used(bench.folder / file, kept, None)
+        raise
+    return _Used(bench.folder / each.file, own, each)
+
+
+def _refuse_gone(used: list[_Used]) -> None:
+    """By what was used before nothing else is written."""
+    if not all(each.candidate for each in used):
+        raise NotThere("refused.no_graticule")
+
+
+def _wanted(bench: Bench, asked: Check, used: _Used, *, by: str) -> shiftcheck.Wanted:
     calibrating.setting_of(bench.catalogue, asked.scope, asked.setting)
-    each, own = candidate(bench, asked.picture)
-    path = bench.folder / each.file
+    path, own = used.path, used.own
     if not asked.points:
         return shiftcheck.Wanted(
             asked.scope, asked.setting, path, shiftcheck.found_line(path, _length(asked.pitch)), by
@@ -164,8 +210,9 @@ def _said(speaker: Speaker, work: Callable[[], T]) -> T:
         raise PortalError(speaker.text("graticule.turned", picture=error.name)) from error
 
 
-def _take_out(bench: Bench, used: list[Candidate]) -> None:
+def _take_out(bench: Bench, every: list[_Used]) -> None:
     """What is kept as evidence by now shows no piece: it goes from where it lay, unless it was tagged meanwhile."""
+    used = [each.candidate for each in every if each.candidate]
     for each in used:
         if each.trial is None or not (bench.folder / tag_file(each.file)).exists():
             (bench.folder / each.file).unlink(missing_ok=True)

@@ -7,7 +7,7 @@ import { only } from "./screens.js";
 import { leave, toDesk } from "./trial.js";
 
 var LOOK_EVERY = 1500, PITCH = "portal-bench-pitch";
-var mode = "check", known = null, asked = null, looking = 0, looks = 0, done = false, turn = 0;
+var mode = "check", known = null, asked = null, looking = 0, looks = 0, done = false, unheard = false, turn = 0;
 
 function form() { return get("scale").elements; }
 function settingNow() { return known.settings[Number(form().setting.value)] || null; }
@@ -43,9 +43,10 @@ function fill(next) {
   options(form().setting, next.settings.map(function (one, index) { return [String(index), one.scope + ", " + one.setting]; }));
   listed();
   if (first) { form().setting.value = proposedSetting(); form().valid_until.value = form().valid_until.value || next.until; }
-  if (!first && next.pictures.length && next.pictures[0].key !== newest) { form().picture.value = next.pictures[0].key; forget(); }
+  /* What was sent without an answer may be written, and its picture gone for that: it waits to be sent again. */
+  if (!first && !unheard && next.pictures.length && next.pictures[0].key !== newest) { form().picture.value = next.pictures[0].key; forget(); }
   settingChosen(first && !form().pitch.value);  /* what somebody typed before the list was there stays */
-  if (!done) { pictureChosen(); }
+  if (!done && !unheard) { pictureChosen(); }
   if (first && mode === "check" && form().pitch.value && pictureNow()) { measure(); }
 }
 function listed() {
@@ -109,7 +110,7 @@ function untold() {
 }
 function forget() {
   untold();
-  done = false;
+  done = unheard = false;
   refused(null);
   showMarks([]);
 }
@@ -141,7 +142,7 @@ async function measure() {
   try {
     told = await ask(mode === "check" ? "/api/check" : "/api/calibrate", body);
     if (at !== turn) { return; }  /* another picture or mode was chosen meanwhile */
-    asked = body;
+    asked = Object.assign({ shown: shown(body) }, body);
     if (!byLine()) { remember(); }
     into("scale-told", told.html);
     get("scale-told").dataset.agrees = String(told.agrees);
@@ -165,12 +166,18 @@ async function write() {
   try {
     told = await ask(mode === "check" ? "/api/check-written" : "/api/calibrated", body);
     asked = null;
+    unheard = false;
     state("saved", mode === "check" ? say("check_written") : say("calibration_written", { id: told.id }));
     showBacks(told.html);
     if (told.agrees !== true) { toFirst(); }
     known.pictures = known.pictures.filter(function (one) { return used(body).indexOf(one.key) < 0; });
     listed();
-  } catch (error) { done = false; get("scale-write").hidden = false; state("", ""); refused(error); }
+  } catch (error) { done = false; unheard = Boolean(error.gone); get("scale-write").hidden = false; state("", ""); refused(error); }
+}
+/* Of each picture the digest of what is shown of it, by which it is known where it was written without an answer. */
+function shown(body) {
+  var all = used(body).filter(Boolean).map(function (key) { return (known.pictures.find(function (one) { return one.key === key; }) || {}).shown || ""; });
+  return mode === "check" ? all[0] : all;
 }
 function used(body) { return [body.picture].concat(body.pictures || [], body.corners || []); }
 function modeChosen(next) {

@@ -218,6 +218,40 @@ def test_what_was_written_unheard_is_not_written_twice(bench: Bench) -> None:
     assert len(bench.catalogue.scopes[SCOPE].settings[SETTING].calibrations) == len(setting.calibrations) + 1
 
 
+def test_what_was_written_and_taken_out_unheard_is_known_by_its_picture(bench: Bench) -> None:
+    """The server ended behind all of it: nothing is left to be read in the trial, and it stands there once."""
+    first, second = laid(bench, "a.jpg"), laid(bench, "b.jpg")
+    content = (bench.folder / IMAGES / "a.jpg").read_bytes()
+    shown = hashlib.sha256(content).hexdigest()
+    check = WriteCheck(**asked(first), by="first-inspector", shown=shown)
+    more: dict[str, Any] = {
+        "artefact": "stage micrometer",
+        "certificate": "C-7",
+        "valid_until": "2027-02-19",
+        "by": "first-inspector",
+    }
+    told = scales.write_check(bench, check, said(bench))
+    again = Bench(bench.folder)
+    assert scales.write_check(again, check, said(again)) == told
+    of_b = hashlib.sha256((bench.folder / IMAGES / "b.jpg").read_bytes()).hexdigest()
+    calibration = WriteCalibration(**reading(second), **more, shown=[of_b])
+    told = scales.write_calibration(again, calibration, said(again))
+    again = Bench(bench.folder)
+    assert scales.write_calibration(again, calibration, said(again)) == told
+    setting = read(bench.folder).catalogue.scopes[SCOPE].settings[SETTING]  # type: ignore[union-attr]
+    assert len(setting.checks) == 1 and [bool(each.evidence) for each in setting.calibrations].count(True) == 1
+    for other in (
+        check.model_copy(update={"by": "first-engineer"}),
+        check.model_copy(update={"pitch": "50 um"}),
+        check.model_copy(update={"shown": "0" * 64}),
+        check.model_copy(update={"shown": ""}),
+    ):
+        with pytest.raises(NotThere):
+            scales.write_check(again, other, said(again))
+    with pytest.raises(NotThere):
+        scales.write_calibration(again, calibration.model_copy(update={"certificate": "C-8"}), said(again))
+
+
 def test_a_picture_that_was_tagged_meanwhile_stays_where_it_is(bench: Bench) -> None:
     """Somebody else took it for one of a piece."""
     key = laid(bench, "a.jpg")
