@@ -22,6 +22,7 @@ CLIPPED_FROM = 254
 """Codes from here up have no structure left; a JPEG's coding may lower the last one by one."""
 _FIELDS = 3
 _PRINT_SIDE = 16
+_SQUARE = 4
 _LEAST_SIDE = 8
 _MIDDLE_SIDE = 2000
 
@@ -51,6 +52,30 @@ def apart(one: str, other: str) -> float:
     """How far the looks of two pictures are apart: root mean square of the difference of their brightness, in codes."""
     a, b = (np.frombuffer(bytes.fromhex(each), np.uint8).astype(np.float64) for each in (one, other))
     return float(np.sqrt(((a - b) ** 2).mean()))
+
+
+def nearest(looks: Sequence[str], *, within: float) -> list[tuple[float, tuple[int, ...]] | None]:
+    """For each look how far the nearest others are, as `apart` tells it, and which; None where none is within that.
+
+    The means over squares of 4 by 4 are never further apart than the looks, and leave few of a thousand to look at.
+    """
+    if len(looks) < 2:
+        return [None] * len(looks)
+    whole = np.frombuffer(bytes.fromhex("".join(looks)), np.uint8).reshape(len(looks), -1).astype(np.int32)
+    side = _PRINT_SIDE // _SQUARE
+    coarse = whole.reshape(-1, side, _SQUARE, side, _SQUARE).sum(axis=(2, 4)).reshape(len(looks), -1)
+    found: list[tuple[float, tuple[int, ...]] | None] = []
+    for place, (own, few) in enumerate(zip(whole, coarse, strict=True)):
+        bound = ((coarse - few) ** 2).sum(axis=1)
+        near = np.flatnonzero(bound < within**2 * few.size * _SQUARE**4)
+        near = near[near != place]
+        squares = ((whole[near] - own) ** 2).sum(axis=1)
+        least = int(squares.min()) if near.size else None
+        if least is None or not (far := float(np.sqrt(least / own.size))) < within:
+            found.append(None)
+        else:
+            found.append((far, tuple(int(each) for each in near[squares == least])))
+    return found
 
 
 def laplacian(codes: NDArray[np.float32]) -> NDArray[np.float32]:

@@ -3,9 +3,10 @@
 They are hints and no verdicts: each stands beside what the other pictures of the same view and setting come to.
 """
 
+from bisect import bisect_left
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from statistics import median
 
 from portal.model.mould import Mould, Trial
 from portal.model.picture import Hints, Picture
@@ -13,7 +14,7 @@ from portal.model.result import TrialResult
 from portal.model.say import Figure, Say
 from portal.model.tag import BaseAndPoint, Shape
 from portal.pictures.derive import Box, Hinted, Want
-from portal.pictures.hints import apart
+from portal.pictures.hints import nearest
 from portal.site.address import asset
 from portal.site.desk import Desk
 
@@ -64,14 +65,20 @@ def hint_rows(desk: Desk, result: TrialResult) -> tuple[HintRow, ...]:
     if not desk.for_shop:
         return ()
     mould, trial = desk.mould(result), desk.trial(result)
-    known = dict(_known(desk, result, mould, trial))
-    return tuple(_row(desk, picture, hints, known) for picture, hints in known.values())
+    known = tuple(_known(desk, result, mould, trial))
+    kinds = _kinds(desk, known)
+    looks = nearest([hints.look for _, hints in known], within=ALIKE)
+    return tuple(
+        _row(desk, picture, hints, kinds.get(_kind(picture)), _alike(near, known))
+        for (picture, hints), near in zip(known, looks, strict=True)
+    )
 
 
-Known = Mapping[str, tuple[Picture, Hints]]
+Known = Sequence[tuple[Picture, Hints]]
+Kind = tuple[str | None, ...] | None
 
 
-def _known(desk: Desk, result: TrialResult, mould: Mould, trial: Trial) -> Iterator[tuple[str, tuple[Picture, Hints]]]:
+def _known(desk: Desk, result: TrialResult, mould: Mould, trial: Trial) -> Iterator[tuple[Picture, Hints]]:
     for picture in trial.pictures:
         cavity = picture.tag.cavity if picture.tag else None
         want = hint_want(desk, picture)
@@ -79,63 +86,107 @@ def _known(desk: Desk, result: TrialResult, mould: Mould, trial: Trial) -> Itera
             continue
         derived = desk.derived.get(picture.file, {}).get(want)
         if derived is not None and derived.hints is not None:
-            yield picture.file, (picture, derived.hints)
+            yield picture, derived.hints
 
 
-def _row(desk: Desk, picture: Picture, hints: Hints, known: Known) -> HintRow:
-    others = [each for each in known.values() if each[0].file != picture.file]
-    of_kind = [each for each in others if _same_kind(picture, each[0])]
-    beside = [each for _, each in of_kind if each.within == hints.within]
-    usual = tuple(_figures(beside)) if beside else ()
-    frame, frames = str(_frame(desk, picture)), [str(_frame(desk, each)) for each, _ in of_kind]
-    most = max(dict.fromkeys(frames), key=frames.count) if frames else frame
+def _kind(picture: Picture) -> Kind:
+    """The view and the setting; None of a picture without a tag, which is like no other."""
+    tag = picture.tag
+    return (tag.view, tag.scope, tag.setting) if tag else None
+
+
+@dataclass(frozen=True)
+class _OfKind:
+    """What all pictures of a view and setting come to, so that each is told beside the others at once."""
+
+    frames: Counter[str]
+    numbers: Mapping[bool, tuple[list[float], list[float], list[float]]]
+    """By whether they were measured within what was drawn: sharpness, clipped, evenness, each in order."""
+
+    def usual_frame(self, own: str) -> str | None:
+        """That of more than half of the others, where it is another."""
+        others = self.frames.total() - 1
+        return next((each for each, count in self.frames.items() if each != own and 2 * count > others), None)
+
+    def usual(self, own: Hints) -> tuple[Figure, Figure, Figure] | None:
+        """The middle of what the others come to; None without any."""
+        sharpness, clipped, evenness = self.numbers[own.within]
+        if len(sharpness) < 2:
+            return None
+        return (
+            _sharpness(middle_without(sharpness, own.sharpness)),
+            _percent(middle_without(clipped, own.clipped)),
+            _evenness(middle_without(evenness, own.evenness)),
+        )
+
+
+def _kinds(desk: Desk, known: Known) -> dict[Kind, _OfKind]:
+    of: dict[Kind, list[tuple[Picture, Hints]]] = {}
+    for picture, hints in known:
+        if (kind := _kind(picture)) is not None:
+            of.setdefault(kind, []).append((picture, hints))
+    return {kind: _of_kind(desk, many) for kind, many in of.items()}
+
+
+def _of_kind(desk: Desk, many: Known) -> _OfKind:
+    alike = {within: [each for _, each in many if each.within == within] for within in (False, True)}
+    numbers = {
+        within: (
+            sorted(each.sharpness for each in of),
+            sorted(each.clipped for each in of),
+            sorted(each.evenness for each in of),
+        )
+        for within, of in alike.items()
+    }
+    return _OfKind(Counter(_frame(desk, picture) for picture, _ in many), numbers)
+
+
+def middle_without(values: Sequence[float], own: float) -> float:
+    """The median of values in order without one of them."""
+    left, at = len(values) - 1, bisect_left(values, own)
+    upper, lower = (values[place + (place >= at)] for place in (left // 2, (left - 1) // 2))
+    return upper if left % 2 else (lower + upper) / 2
+
+
+def _row(desk: Desk, picture: Picture, hints: Hints, kind: _OfKind | None, alike: tuple[str, Figure] | None) -> HintRow:
+    frame = _frame(desk, picture)
     return HintRow(
         name=picture.name,
         address=desk.addresses.picture(picture.file),
         view=picture.tag.view if picture.tag else None,
         frame=frame,
-        frame_usual=most if most != frame and 2 * frames.count(most) > len(frames) else None,
-        sharpness=_sharpness([hints]),
-        clipped=_percent([hints]),
-        evenness=_evenness([hints]),
+        frame_usual=kind.usual_frame(frame) if kind else None,
+        sharpness=_sharpness(hints.sharpness),
+        clipped=_percent(hints.clipped),
+        evenness=_evenness(hints.evenness),
         within=hints.within,
-        usual=(usual[0], usual[1], usual[2]) if usual else None,
-        alike=_alike(hints, others),
+        usual=kind.usual(hints) if kind else None,
+        alike=alike,
     )
 
 
-def _same_kind(one: Picture, other: Picture) -> bool:
-    """Whether both are of the same view and setting."""
-    a, b = one.tag, other.tag
-    return a is not None and b is not None and (a.view, a.scope, a.setting) == (b.view, b.scope, b.setting)
-
-
-def _frame(desk: Desk, picture: Picture) -> object:
+def _frame(desk: Desk, picture: Picture) -> str:
     facts = desk.facts(picture.file)
-    return facts.stored if facts else ""
+    return str(facts.stored) if facts else ""
 
 
-def _alike(hints: Hints, others: Sequence[tuple[Picture, Hints]]) -> tuple[str, Figure] | None:
-    near = min(((apart(hints.look, each.look), picture.name) for picture, each in others), default=None)
-    return (near[1], Figure(f"{near[0]:.1f}")) if near and near[0] < ALIKE else None
+def _alike(near: tuple[float, tuple[int, ...]] | None, known: Known) -> tuple[str, Figure] | None:
+    """The nearest by its name; of several the first by name."""
+    if near is None:
+        return None
+    return min(known[place][0].name for place in near[1]), Figure(f"{near[0]:.1f}")
 
 
-def _figures(many: Sequence[Hints]) -> Iterator[Figure]:
-    yield _sharpness(many)
-    yield _percent(many)
-    yield _evenness(many)
+def _sharpness(value: float) -> Figure:
+    return Figure(f"{value:.3g}")
 
 
-def _sharpness(many: Sequence[Hints]) -> Figure:
-    return Figure(f"{median(each.sharpness for each in many):.3g}")
+def _percent(share: float) -> Figure:
+    return Figure(f"{100 * share:.2f} %")
 
 
-def _percent(many: Sequence[Hints]) -> Figure:
-    return Figure(f"{100 * median(each.clipped for each in many):.2f} %")
-
-
-def _evenness(many: Sequence[Hints]) -> Figure:
-    return Figure(f"{median(each.evenness for each in many):.2f}")
+def _evenness(share: float) -> Figure:
+    return Figure(f"{share:.2f}")
 
 
 def _around(shape: Shape) -> Box:
@@ -167,8 +218,8 @@ def own_numbers(desk: Desk, picture: Picture) -> OwnNumbers | None:
         return None
     where = Say.of("hint.in_outline" if derived.hints.within else "hint.in_middle")
     lines = (
-        (Say.of("hint.sharpness_of", where=where), _sharpness([derived.hints])),
-        (Say.of("hint.clipped_of", where=where), _percent([derived.hints])),
-        (Say.of("hint.evenness"), _evenness([derived.hints])),
+        (Say.of("hint.sharpness_of", where=where), _sharpness(derived.hints.sharpness)),
+        (Say.of("hint.clipped_of", where=where), _percent(derived.hints.clipped)),
+        (Say.of("hint.evenness"), _evenness(derived.hints.evenness)),
     )
     return OwnNumbers(lines, asset(derived.name))

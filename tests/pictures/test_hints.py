@@ -11,7 +11,7 @@ from scipy import ndimage
 
 from portal.model.picture import Hints
 from portal.pictures.derive import Hinted, Whole
-from portal.pictures.hints import apart, hints_of, laplacian
+from portal.pictures.hints import apart, hints_of, laplacian, nearest
 from tests.pictures.make import derived, encoded, scene
 
 
@@ -77,6 +77,21 @@ def test_a_copy_looks_the_same_and_another_piece_does_not() -> None:
     assert apart(own, hints_of(saved, ()).look) < 0.8
     assert apart(own, hints_of(small, ()).look) < 0.8
     assert apart(own, hints_of(other, ()).look) > 2
+
+
+def test_the_nearest_of_many_is_what_comparing_each_with_each_finds() -> None:
+    """Copies with some grain, some of them equal, among others that are far off."""
+    rng = np.random.default_rng(7)
+    kinds = rng.integers(0, 250, (6, 256))
+    codes = [np.clip(kinds[number % 6] + rng.integers(0, 1 + number % 4, 256), 0, 255) for number in range(40)]
+    looks = [each.astype(np.uint8).tobytes().hex() for each in (*codes, *codes[:3])]
+    for own, found in enumerate(nearest(looks, within=1.0)):
+        others = {other: apart(looks[own], look) for other, look in enumerate(looks) if other != own}
+        least = min(others.values())
+        expected = (least, tuple(other for other, far in others.items() if far == least)) if least < 1.0 else None
+        assert found == expected
+    assert any(each is None for each in nearest(looks, within=1.0))
+    assert nearest(looks[:1], within=1.0) == [None]
 
 
 @pytest.mark.parametrize("boxes", [[(-50, -50, 3, 3)], [(5000, 5000, 6000, 6000)], [(10, 10, 12, 90)]])
