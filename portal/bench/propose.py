@@ -1,14 +1,16 @@
 """What a picture without a tag probably shows: by the shop's pattern of file names, else as the picture before it."""
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from portal.bench.bodies import Place
 from portal.bench.index import Spot
 from portal.model.mould import Status
 from portal.model.picture import Picture
 from portal.model.scope import Scope
+from portal.model.tag import Tag
 
+_TAKEN_WITH = ("scope", "setting", "made")
 _FIELDS = {"cavity": r"[^_\W]+", "shot": r"[0-9]{1,9}", "view": r"[\w.-]+?", "piece": r"[\w.-]+?"}
 
 
@@ -17,16 +19,14 @@ def proposed(
 ) -> dict[str, str]:
     """The place of a picture as it is proposed, empty where nothing speaks for it.
 
-    The file's name counts before the picture before it, and that before what there is only one of. A setting is one
-    of the camera's own where its file says which camera it was.
+    The file's name counts before the picture before it, and that before what there is only one of. A view is taken
+    with the setting of the picture before it of the same view. A setting is one of the camera's own where its file
+    says which camera it was.
     """
     place = dict.fromkeys(Place.model_fields, "") | _only(spot)
-    before = _before(spot)
-    if before is not None and before.tag is not None:
-        given = before.tag.written()
-        names = ("scope", "setting", "made", "cavity", "shot", "view")
-        place |= {name: str(given[name]) for name in names if given.get(name)}
+    place |= _given(_before(spot), ("cavity", "shot", "view", *_TAKEN_WITH))
     place |= _from_name(spot, pattern)
+    place |= _given(_before(spot, view=place["view"]), _TAKEN_WITH)
     place |= _by_camera(place, scopes or {}, camera)
     return place | {"piece": _piece(spot, place)}
 
@@ -75,13 +75,21 @@ def _piece(spot: Spot, place: dict[str, str]) -> str:
     return fitting[0] if len(fitting) == 1 else ""
 
 
-def _before(spot: Spot) -> Picture | None:
-    """The last tagged picture before this one, else the last of all."""
+def _before(spot: Spot, *, view: str | None = None) -> Tag | None:
+    """What the last tagged picture before this one shows, else the last of all; of that view where one is given."""
+
+    def tags(pictures: Sequence[Picture]) -> list[Tag]:
+        return [each.tag for each in pictures if each.tag is not None and view in (None, each.tag.view)]
+
     names = [each.file for each in spot.trial.pictures]
-    place = names.index(spot.picture.file)
-    tagged = [each for each in spot.trial.pictures[:place] if each.tag is not None]
-    every = tagged or [each for each in spot.trial.pictures if each.tag is not None]
-    return every[-1] if every else None
+    found = tags(spot.trial.pictures[: names.index(spot.picture.file)]) or tags(spot.trial.pictures)
+    return found[-1] if found else None
+
+
+def _given(tag: Tag | None, names: Sequence[str]) -> dict[str, str]:
+    """What is written there of these."""
+    given = tag.written() if tag else {}
+    return {name: str(given[name]) for name in names if given.get(name)}
 
 
 def _from_name(spot: Spot, pattern: str | None) -> dict[str, str]:

@@ -48,6 +48,19 @@ def test_what_the_name_doesnt_say_is_as_in_the_picture_before(bench: Bench, name
     assert found["cavity"] == "1" and found["view"] in {"top", "gate-profile"}
 
 
+def test_the_setting_is_that_of_the_picture_before_of_the_same_view(bench: Bench) -> None:
+    """The picture right before it shows another view at another zoom: its scale would be wrong by that much."""
+    tags = bench.folder / TRIAL / "tags"
+    (bench.folder / f"{TRIAL}/images/c1_near.jpg").write_bytes((bench.folder / GATE).read_bytes())
+    text = (tags / "c1_gate.jpg.yaml").read_text(encoding="utf-8").partition("findings:")[0]
+    other = text.replace("view: gate-profile", "view: top").replace("zoom-2-adapter-0.5", "zoom-9-adapter-0.5")
+    (tags / "c1_near.jpg.yaml").write_text(other, encoding="utf-8")
+    name = "c1_s11_{}_{}.jpg".format
+    found = [place(bench, name(view, "x"), "c{cavity}_s{shot}_{view}_{x}") for view in ("gate-profile", "top")]
+    assert [each["view"] for each in found] == ["gate-profile", "top"]
+    assert [each["setting"] for each in found] == ["zoom-2-adapter-0.5", "zoom-9-adapter-0.5"]
+
+
 def test_the_picture_before_is_the_one_before_it_not_the_last_of_all(bench: Bench) -> None:
     """By name: between one of cavity 1 and a later one of cavity 2, it is as the former."""
     tags = bench.folder / TRIAL / "tags"
