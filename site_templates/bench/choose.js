@@ -101,13 +101,14 @@ function classesNow() {
       found.push({ one: one, text: hit[0] === one.term || !hit[1] ? one.term : one.term + " – " + hit[0], first: plain(hit[0]).indexOf(wanted) ? 1 : 0 });
     }
   });
-  return found.sort(function (a, b) { return a.first - b.first; });
+  found.sort(function (a, b) { return a.first - b.first; });
+  return found.map(function (each, index) { return Object.assign(each, { key: wanted ? index ? "" : "⏎" : each.one.key }); });
 }
 function classes() {
   var group = emptied("classes");
   classesNow().forEach(function (each) {
     var one = each.one;
-    option(group, { text: each.text, key: one.key, on: one.id === fields().defect, act: function () { take(one.id); } });
+    option(group, { text: each.text, key: each.key, on: one.id === fields().defect, act: function () { take(one.id); } });
   });
   get("class-none").hidden = Boolean(group.childNodes.length);
 }
@@ -149,7 +150,8 @@ function tools() {
   tool("undo").disabled = !desk.history.past.length;
   tool("redo").disabled = !desk.history.future.length;
   tool("finish").disabled = draft().open < 0 && !desk.offer;
-  tool("edge").disabled = PortalDraft.isOfPicture(draft()) || !PortalDraft.complete(draft()) || !draft().shapes.length;
+  tool("edge").disabled = PortalDraft.isOfPicture(draft()) || !PortalDraft.complete(draft()) ||
+    draft().shapes.every(function (shape) { return shape.shape === "point"; });
 }
 get("find-class").addEventListener("input", choicesShown);
 get("find-class").addEventListener("keydown", function (event) {

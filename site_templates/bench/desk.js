@@ -57,6 +57,15 @@ export function make(name, text, kind) {
   if (kind) { made.className = kind; }
   return made;
 }
+/* What stands between two backticks is to be written as it stands there. */
+export function worded(text) {
+  return text.split("`").map(function (part, index, all) { return index % 2 && index < all.length - 1 ? make("code", part) : part; });
+}
+/* A refusal in a box of its own, which goes with it. */
+export function tellIn(box, error) {
+  box.hidden = !error;
+  box.replaceChildren.apply(box, error ? worded(error.message + (error.hint ? " – " + error.hint : "")) : []);
+}
 export function say(key, values) {
   return WORDS[key].replace(/\{(\w+)\}/g, function (whole, name) { return String((values || {})[name]); });
 }
@@ -76,11 +85,7 @@ export function away(text) {
   desk.away = text;
   state(said.kind === "saving" ? "" : said.kind, said.kind === "saving" ? "" : said.text);
 }
-export function refuse(error) {
-  var box = get("refused");
-  box.hidden = !error;
-  box.textContent = error ? error.message + (error.hint ? " – " + error.hint : "") : "";
-}
+export function refuse(error) { tellIn(get("refused"), error); }
 
 /*
  * Asking the server. `gone` is a server that doesn't answer, or one that doesn't know this page any more; anything else is a

@@ -1,5 +1,5 @@
 /* What the view can't give: gauge readings, and what was felt. What is wrong is told where it was typed, before it is taken. */
-import { BOOT, ask, desk, draft, fields, get, inTurn, make, on, say } from "./desk.js";
+import { BOOT, ask, desk, draft, fields, get, inTurn, make, on, say, worded } from "./desk.js";
 import { setField, without } from "./change.js";
 import { characteristicOf } from "./known.js";
 
@@ -67,7 +67,8 @@ function told(form, wrong) {
     field.removeAttribute("aria-invalid");
     field.removeAttribute("aria-describedby");
     if (!own.length) { return; }
-    line = make("span", own.map(function (each) { return each.message; }).join("; "), "warn fieldwrong");
+    line = make("span", undefined, "warn fieldwrong");
+    line.append.apply(line, worded(own.map(function (each) { return each.message; }).join("; ")));
     line.id = form.id + "-wrong-" + field.name;
     field.setAttribute("aria-invalid", "true");
     field.setAttribute("aria-describedby", line.id);

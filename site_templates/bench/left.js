@@ -2,7 +2,7 @@
  * What can't be written as it is: two versions of what is in hand beside it, anything else on top of the page, until somebody
  * chooses, has it tried again, or lets it go.
  */
-import { get, make, on, say } from "./desk.js";
+import { get, make, on, say, worded } from "./desk.js";
 import { button, clash } from "./clash.js";
 import { adopt, bodyOf, drop } from "./kept.js";
 import { again, clashing, keepMine, keepTheirs, left, send } from "./save.js";
@@ -28,8 +28,9 @@ function others() {
     var item = make("div");
     if (one.told) { item.append.apply(item, choice(one, named(one) + ": ")); }
     else {
-      item.append(make("p", say("left", { picture: named(one), reason: one.said })), button(say("left_anew"), function (event) { event.target.disabled = true; again(one); }),
+      item.append(make("p"), button(say("left_anew"), function (event) { event.target.disabled = true; again(one); }),
         button(say("left_go"), function () { drop(one); }));
+      item.firstChild.append.apply(item.firstChild, worded(say("left", { picture: named(one), reason: one.said })));
     }
     box.append(item);
   });

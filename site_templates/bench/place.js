@@ -1,6 +1,8 @@
 /* What the picture is said to show, and how it was made. */
 import { BOOT, ask, desk, get, make, on, say, tell } from "./desk.js";
 
+var opened = "";
+
 export function placeLists() {
   var form = get("place"), picture = desk.picture, known = picture.places, place = desk.place;
   function fill(name, all, value) {
@@ -27,7 +29,8 @@ export function placeLists() {
   fill("made", Object.keys(BOOT.made).map(function (one) { return [one, BOOT.made[one]]; }), place.made || "single");
   get("proposed").hidden = picture.tagged;
   get("confirm").disabled = !complete();
-  get("place-open").open = get("place-open").open || !place.cavity || !place.view || !place.setting;
+  get("place-open").open = opened === picture.key && get("place-open").open || !place.cavity || !place.view || !place.setting;
+  opened = picture.key;
   get("place-said").textContent = [place.cavity && say("cavity", { cavity: place.cavity }), place.shot && say("shot", { shot: place.shot }),
     place.view, place.setting].filter(Boolean).join(", ") || say("untagged");
   get("noscale").textContent = picture.noScale || picture.scaleSaid;

@@ -20,11 +20,14 @@ export function samples(all) {
   });
   scale();
 }
-/* Where nothing is drawn on a sample: the same place of its frame as what is drawn here has in this one. */
+/* Where nothing is drawn on a sample: the same place of its frame as the middle of what is drawn here has in this one. */
 function alike(one) {
-  var all = PortalDraft.vertices(draft()), sum = { x: 0, y: 0 }, picture = desk.picture;
-  all.forEach(function (vertex) { sum.x += vertex.at.x / all.length; sum.y += vertex.at.y / all.length; });
-  return all.length ? { x: sum.x / picture.width * one.width, y: sum.y / picture.height * one.height } : { x: one.width / 2, y: one.height / 2 };
+  var all = PortalDraft.vertices(draft()), picture = desk.picture;
+  function middle(axis) {
+    var found = all.map(function (vertex) { return vertex.at[axis]; });
+    return (Math.min.apply(null, found) + Math.max.apply(null, found)) / 2;
+  }
+  return all.length ? { x: middle("x") / picture.width * one.width, y: middle("y") / picture.height * one.height } : { x: one.width / 2, y: one.height / 2 };
 }
 function scale() {
   var perPixel = Number(get("window").dataset.zoom), picture = desk.picture;

@@ -1,5 +1,5 @@
 /* Calibrating and checking a setting by pictures of a stage micrometer; Python reads, compares and writes. */
-import { ask, desk, get, make, on, say, state } from "./desk.js";
+import { ask, desk, get, make, on, say, state, tellIn } from "./desk.js";
 import { lookBacks, showBacks, toFirst } from "./lookback.js";
 import { settled } from "./save.js";
 import { lineDrawn, showMarks, showOn, takeLine } from "./scalepicture.js";
@@ -114,10 +114,7 @@ function forget() {
   refused(null);
   showMarks([]);
 }
-function refused(error) {
-  get("scale-refused").hidden = !error;
-  get("scale-refused").textContent = error ? error.message + (error.hint ? " – " + error.hint : "") : "";
-}
+function refused(error) { tellIn(get("scale-refused"), error); }
 function into(id, html) {
   get(id).replaceChildren.apply(get(id), Array.from(new DOMParser().parseFromString(html, "text/html").body.childNodes));
 }

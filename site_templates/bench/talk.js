@@ -1,5 +1,5 @@
 /* Asking the customer and noting, about the finding in hand, the picture or a spot on it. */
-import { BOOT, desk, draft, get, make, on, say, state } from "./desk.js";
+import { BOOT, desk, draft, get, make, on, say, state, tellIn } from "./desk.js";
 import { redraw } from "./paint.js";
 import { askOrKeep, settled } from "./save.js";
 
@@ -27,10 +27,7 @@ function shown() {
   get("talk-in-words").hidden = of !== "finding";
   get("talk-write").textContent = get("talk-write").dataset[asks ? "ask" : "note"];
 }
-function refused(error) {
-  get("talk-refused").hidden = !error;
-  get("talk-refused").textContent = error ? error.message + (error.hint ? " – " + error.hint : "") : "";
-}
+function refused(error) { tellIn(get("talk-refused"), error); }
 /* A spot as it is told: whole pixels are enough to find it. */
 function near(text) { return text.split(",").map(function (one) { return String(Math.round(Number(one))); }).join(", ") + " px"; }
 function list() {

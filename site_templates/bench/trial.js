@@ -71,7 +71,7 @@ function strip() {
     button.type = "button";
     if (one.cavity) { facts.push(say("cavity", { cavity: one.cavity })); }
     if (one.view) { facts.push(one.view); }
-    button.append(make("b", one.tagged ? facts.join(", ") || one.name : say("untagged")), make("span", one.name, "name"));
+    button.append(make("b", one.tagged ? facts.join(", ") || one.name : say("untagged")), named(one.name));
     if (one.tagged) { button.append(make("span", say("count", { n: one.findings }))); }
     button.title = one.name;
     button.setAttribute("aria-current", String(desk.picture !== null && desk.picture.key === one.key));
@@ -79,6 +79,12 @@ function strip() {
     item.append(button);
     list.append(item);
   });
+}
+/* A long name is cut at its beginning, which it shares with the others. */
+function named(name) {
+  var span = make("span", undefined, "name");
+  span.append(make("bdi", name));
+  return span;
 }
 async function lookAgain() {
   var next, of = desk.trial;

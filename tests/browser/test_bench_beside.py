@@ -1,5 +1,6 @@
 """Beside the drawing: limit samples at the same physical scale, a judgement by one key, a class by any of its names."""
 
+import re
 import shutil
 import time
 from collections.abc import Iterator
@@ -48,6 +49,21 @@ def test_the_samples_are_at_the_pictures_physical_scale(at: At) -> None:
     assert at.page.locator("#beside figcaption").filter(has_text="At the picture's scale.").count() == 2
 
 
+def test_a_sample_on_which_nothing_is_drawn_shows_the_middle_of_what_is_drawn_here(at: At) -> None:
+    """Not where most points are: eight are on the base of a vestige, and one is at its tip."""
+    at.page.locator("#findings button").first.click()
+    at.page.wait_for_selector("#beside figure img[src]")
+    shown = at.page.evaluate(
+        """() => { const image = document.querySelectorAll('#beside img')[1], plate = image.parentElement;
+             return (plate.clientHeight / 2 - parseFloat(image.style.top)) / parseFloat(image.style.height) * 1536; }"""
+    )
+    path = at.folder / f"moulds/M-118/trials/T2/tags/{PICTURE}.jpg.yaml"
+    drawn = re.findall(r'(?:base|point): "([^"]+)"', path.read_text(encoding="utf-8"))
+    ys = [float(each.split(",")[1]) for points in drawn for each in points.split()]
+    assert shown == pytest.approx((min(ys) + max(ys)) / 2, abs=2)
+    assert abs(sum(ys) / len(ys) - shown) > 20
+
+
 def test_better_same_worse_by_one_key(at: At) -> None:
     """Where a sample decides; the file says what was chosen."""
     picture = "M-118_T2_c3_s14_low-angle"
@@ -82,7 +98,11 @@ def test_better_same_worse_by_one_key(at: At) -> None:
 def test_a_class_is_found_by_any_name_in_any_language(at: At, typed: str, shown: str) -> None:
     """Also without its accents; the first that begins so stands first."""
     at.page.fill("#find-class", typed)
-    assert at.page.locator("#classes button").first.inner_text().startswith(shown)
+    first = at.page.locator("#classes button").first
+    assert first.inner_text().startswith(shown)
+    assert first.locator("kbd").inner_text() == "⏎", "Enter takes it"
+    field, found = at.page.locator("#find-class").bounding_box(), first.bounding_box()
+    assert field and found and found["y"] > field["y"], "the field stays where it is while fewer are found"
     at.page.fill("#find-class", "nonesuch")
     assert at.page.is_visible("#class-none")
     at.page.fill("#find-class", "")

@@ -78,3 +78,57 @@ def test_the_piece_is_that_of_the_cavity_that_is_chosen(chromium: Browser, tmp_p
     written = (folder / TRIAL / "tags/p0.jpg.yaml").read_text(encoding="utf-8")
     assert 'cavity: "2"' in written and "piece:" not in written
     at.page.context.close()
+
+
+def test_the_keys_are_shown_from_the_first(at: At) -> None:
+    """Not from the last, where the button is that closes them."""
+    at.page.keyboard.press("?")
+    expect(at.page.locator("#help h2")).to_be_in_viewport()
+    at.page.keyboard.press("Escape")
+    expect(at.page.locator("#help")).to_be_hidden()
+
+
+def test_where_each_picture_was_taken_is_open_only_where_somebody_opened_it(at: At) -> None:
+    """What is known of the next picture is one line again."""
+    at.page.locator("#place-open summary").click()
+    expect(at.page.locator("#place [name=cavity]")).to_be_visible()
+    at.page.keyboard.press("q")
+    at.page.wait_for_timeout(300)
+    expect(at.page.locator("#place [name=cavity]")).to_be_visible()
+    at.page.click("#strip button:has-text('c1_gate')")
+    at.page.wait_for_selector("#strip [aria-current=true]:has-text('c1_gate')")
+    expect(at.page.locator("#place [name=cavity]")).to_be_hidden()
+
+
+def test_no_edge_is_looked_for_at_a_point(at: At) -> None:
+    """It has none; a line has."""
+    edge = at.page.locator("[data-do=edge]")
+    at.pick("count")
+    at.page.locator("#shapes button").filter(has_text="point").first.click()
+    at.click(60.0, 60.0)
+    expect(at.page.locator("#finding-name")).not_to_have_text("New finding")
+    expect(edge).to_be_disabled()
+    at.page.wait_for_selector("#state[data-kind=saved]")
+    at.page.keyboard.press("Shift+Delete")
+    expect(at.page.locator("#finding-name")).to_have_text("New finding")
+    at.pick("length")
+    at.page.locator("#shapes button").filter(has_text="line").first.click()
+    at.click(60.0, 60.0)
+    at.click(90.0, 60.0)
+    at.page.keyboard.press("Enter")
+    expect(edge).to_be_enabled()
+    at.page.wait_for_selector("#state[data-kind=saved]")
+    at.page.keyboard.press("Shift+Delete")
+    expect(at.page.locator("#finding-name")).to_have_text("New finding")
+
+
+def test_what_is_to_be_written_as_it_stands_is_set_apart(at: At) -> None:
+    """In what a refusal says; nothing of its quotes is left."""
+    at.page.locator("#gauges summary").click()
+    for name, value in (("readings", "32"), ("instrument", "dial gauge"), ("u", "3 um")):
+        at.page.fill(f"#gauge [name={name}]", value)
+    at.page.click("#gauge > button")
+    wrong = at.page.locator("#gauge .fieldwrong")
+    expect(wrong.locator("code").first).to_have_text("32")
+    assert "`" not in wrong.inner_text()
+    at.said[:] = [each for each in at.said if "422" not in each]  # the browser tells of the refusal
