@@ -33,6 +33,7 @@ def po_files(language: str) -> tuple[Path, ...]:
     return tuple(sorted((resources.templates() / "locale" / language).glob("*.po")))
 
 
+@cache
 def speaks(language: str) -> bool:
     """Whether a language has the message catalogue of every room, so that no page of it is half in another."""
     return {each.name for each in po_files(language)} >= {each.name for each in po_files("en")}

@@ -47,13 +47,14 @@ function silent(why) {
   redraw();
 }
 function show(told) {
+  var traced = desk.traces.length + told.traces.length;
   answered = told.number;
   samples(told.beside);
   get("compare").hidden = !told.compares;
   get("answer").dataset.number = String(told.number);
   get("answer").replaceChildren.apply(get("answer"), Array.from(new DOMParser().parseFromString(told.html, "text/html").body.childNodes));
   desk.traces = told.traces;
-  redraw();
+  if (traced) { redraw(); }
 }
 on("back", askAbout);
 on("drawn", askAbout);

@@ -95,9 +95,10 @@ export function easelOn(pane, stage, ink, bar, tell) {
     if (!picture || !view.zoom) { ink.replaceChildren(); painted = {}; return; }  /* no zoom: it came while the pane was hidden */
     if (painted.there !== there || painted.view !== view) {
       painted = { there: there, view: view };
-      ink.replaceChildren.apply(ink, there.map(function (one) { return findingInk(one, view); }).concat([draw("g", {})]));
+      ink.replaceChildren.apply(ink, there.map(function (one) { return findingInk(one, view); }).concat([draw("g", {}), draw("g", {})]));
     }
-    ink.lastChild.replaceChildren(draftInk(draft, chosen, traces, view));
+    draftInk(ink.lastChild.previousSibling, draft, chosen, traces, view);
+    ink.lastChild.replaceChildren();
     if (cross) { ink.lastChild.append(crossInk(cross, view)); }
   }
 

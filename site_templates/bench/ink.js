@@ -54,24 +54,64 @@ function radius(draft, view) {
     for (index = 1; index < points.length; index += 1) { far += Math.hypot(points[index].x - points[index - 1].x, points[index].y - points[index - 1].y); }
     return points.length > 2 ? Math.min(least, far * view.zoom / (points.length - 1)) : least;
   }, Infinity);
-  return Math.max(1.5, Math.min(5, apart / 4));
+  return Math.max(1.5, Math.min(5, Math.round(apart / 2) / 2));  /* in steps: else all are others at each move */
 }
 /* Round marks of one kind as one path: an outline may have hundreds. */
-function dots(group, points, kind, r, view) {
-  var d = points.map(function (point) {
+function rounds(points, r, view) {
+  return points.map(function (point) {
     var spot = PortalGeometry.toScreen(view, point);
     return "M" + (spot.x - r).toFixed(2) + " " + spot.y.toFixed(2) + "a" + r + " " + r + " 0 1 0 " + 2 * r + " 0a" + r + " " + r + " 0 1 0 " + -2 * r + " 0";
   }).join("");
-  if (d) { group.append(draw("path", { "class": r < 3 ? kind + " fine" : kind, d: d })); }
 }
-/* The finding in hand with its vertices, and the distances that were measured. */
-export function draftInk(draft, chosen, traces, view) {
-  var group = draw("g", { "class": draft.kind === "masks" ? "mine masking" : "mine" });
-  draft.shapes.forEach(function (shape) { shapeLines(group, shape, view); });
-  traces.forEach(function (both) { stroke(group, both, false, "trace", view); });
-  dots(group, PortalDraft.vertices(draft).map(function (vertex) { return vertex.at; }), "vertex", radius(draft, view), view);
-  if (chosen) { dots(group, [chosen.at], "vertex at", 7, view); }
-  return group;
+function roundKind(kind, r) { return r < 3 ? kind + " fine" : kind; }
+function dots(group, points, kind, r, view) {
+  if (points.length) { group.append(draw("path", { "class": roundKind(kind, r), d: rounds(points, r, view) })); }
+}
+
+/*
+ * The finding in hand with its vertices, and the distances that were measured. It is drawn anew with each move: so a long line is
+ * many short ones, and only those are touched that are others than before. What the browser paints anew then is a small spot.
+ */
+var RUN = 16;
+export function draftInk(group, draft, chosen, traces, view) {
+  var masking = draft.kind === "masks", below = [], above = [], all = PortalDraft.vertices(draft), r = radius(draft, view), index;
+  function line(points, closed, kind) {
+    var d = path(points, closed, view);
+    below.push({ kind: "casing", d: d });
+    above.push({ kind: "line " + kind, d: d });
+  }
+  draft.shapes.forEach(function (shape) {
+    PortalShapes.lines(shape, view.ratio).forEach(function (one) {
+      if (one.points.length < 2) { return; }
+      if (masking) { line(one.points, one.closed, one.kind); return; }  /* it is filled */
+      runs(one.points, one.closed).forEach(function (some) { line(some, false, one.kind); });
+    });
+  });
+  traces.forEach(function (both) {
+    var d = path(both, false, view);
+    above.push({ kind: "casing", d: d }, { kind: "line trace", d: d });
+  });
+  for (index = 0; index < all.length; index += RUN) {
+    above.push({ kind: roundKind("vertex", r), d: rounds(all.slice(index, index + RUN).map(function (one) { return one.at; }), r, view) });
+  }
+  if (chosen) { above.push({ kind: "vertex at", d: rounds([chosen.at], 7, view) }); }
+  set(group, "class", masking ? "mine masking" : "mine");
+  lay(group, below.concat(above));
+}
+/* A line as short ones, each beginning where the one before ends; a short one as it is. */
+function runs(points, closed) {
+  var all = closed ? points.concat([points[0]]) : points, found = [], index;
+  for (index = 0; index < all.length - 1; index += RUN) { found.push(all.slice(index, index + RUN + 1)); }
+  return found;
+}
+function set(one, name, value) { if (one.getAttribute(name) !== value) { one.setAttribute(name, value); } }
+function lay(group, pieces) {
+  pieces.forEach(function (piece, index) {
+    var own = group.childNodes[index] || group.appendChild(draw("path", {}));
+    set(own, "class", piece.kind);
+    set(own, "d", piece.d);
+  });
+  while (group.childNodes.length > pieces.length) { group.lastChild.remove(); }
 }
 export function crossInk(point, view) {
   var group = draw("g", {}), spot = PortalGeometry.toScreen(view, point);

@@ -116,7 +116,8 @@ def _ruler(page: Page) -> None:
         page.mouse.up()
         page.wait_for_selector("#state[data-kind=saved]")
         page.keyboard.press("PageDown")
-        drawn = page.locator("#ink .mine .vertex").first.get_attribute("d") or ""
+        dots = page.locator("#ink .mine .vertex:not(.at)")
+        drawn = dots.evaluate_all("all => all.map(each => each.getAttribute('d')).join('')")
         page.evaluate("() => { window.took.length = 0; }")
         page.mouse.move(*places[0])
         page.mouse.down()

@@ -252,7 +252,8 @@ def test_what_has_the_focus_is_seen(chromium: Browser, tmp_path: Path, scheme: A
     for _ in range(90):
         at.page.keyboard.press("Tab")
         told: Any = at.page.evaluate(
-            """() => { const one = document.activeElement, style = getComputedStyle(one);
+            """() => { const one = document.activeElement, own = getComputedStyle(one);
+                 const style = own.outlineStyle === "none" ? getComputedStyle(one, "::after") : own;
                  const box = one.getBoundingClientRect();
                  return { name: one.id || one.textContent.trim().slice(0, 40), outline: style.outlineStyle,
                    wide: parseFloat(style.outlineWidth), height: box.height, width: box.width, tag: one.tagName }; }"""
