@@ -1,7 +1,9 @@
 """A small catalogue on disk: the starter with a calibrated setting, two pictures, three findings."""
 
 import hashlib
+from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import numpy as np
 from PIL import Image
@@ -13,6 +15,24 @@ TRIAL = "moulds/M-001/trials/T1"
 
 def small_catalogue(folder: Path) -> Path:
     """Write it and give its folder."""
+    for path, content in _files().items():
+        file = folder / path
+        file.parent.mkdir(parents=True, exist_ok=True)
+        file.write_bytes(content)
+    return folder
+
+
+@cache
+def _files() -> dict[str, bytes]:
+    """What it is made of, made once: the schemas of the starter take longer than all that most tests do with it."""
+    with TemporaryDirectory(prefix="portal-tests-") as top:
+        folder = _made(Path(top) / "c")
+        paths = [path for path in folder.rglob("*") if path.is_file()]
+        return {path.relative_to(folder).as_posix(): path.read_bytes() for path in paths}
+
+
+def _made(folder: Path) -> Path:
+    """Write it piece by piece."""
     new(folder)
     scope = folder / "scopes/bench-1.yaml"
     text = scope.read_text(encoding="utf-8")
