@@ -154,8 +154,11 @@ class App:
         return Response(body, headers={"content-type": TYPES[PurePosixPath(path).suffix]})
 
     def measure(self, asked: Question, request: Request) -> object:
-        """A drawn finding's value and verdict."""
-        return answer(self.bench, asked, language=language_of(request))
+        """A drawn finding's value and verdict; an edge may be looked for next."""
+        told = answer(self.bench, asked, language=language_of(request))
+        spot = self.bench.index.spot(asked.picture)
+        self.pixels.decoding.at_once(self.bench.folder / spot.picture.file, facts_of(spot, self.bench.facts))
+        return told
 
     def edges(self, asked: Edges, request: Request) -> object:
         """A shape moved onto the edges nearby, as a proposal."""

@@ -1,12 +1,13 @@
 """The pictures last opened, decoded ahead of the first search for an edge or tile of them, within so much memory."""
 
 import contextlib
+import time
 from collections import OrderedDict
 from collections.abc import Callable
 from concurrent.futures import Future
 from dataclasses import dataclass, field
 from pathlib import Path
-from threading import Lock, Timer
+from threading import Lock, Thread, Timer
 
 import numpy as np
 import numpy.typing as npt
@@ -25,6 +26,9 @@ MOST_PIXELS = 50_000_000
 has, as colours of four bytes: its codes would be a fifth more."""
 AFTER_S = 0.3
 """How long nothing else is opened before a picture is decoded ahead: who pages on waits for none."""
+
+AGAIN_S = 10.0
+"""How long a picture on which somebody draws isn't decoded again."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +64,7 @@ class Decoding:
     _large: Lock = field(default_factory=Lock)
     """Of those that take much memory one is decoded at a time."""
     _ahead: Timer | None = None
+    _tried: dict[str, float] = field(default_factory=dict)
 
     def of(self, path: Path, facts: PictureFacts) -> Pixels:
         """A picture's pixels; who asks while they are decoded waits for them. PortalError where it is damaged."""
@@ -92,6 +97,19 @@ class Decoding:
             self._ahead = Timer(AFTER_S, _quietly, (self.of, path, facts))
             self._ahead.daemon = True
             self._ahead.start()
+
+    def at_once(self, path: Path, facts: PictureFacts) -> None:
+        """Decode a picture on which somebody draws: it may have gone for those of others, or its opening was long ago.
+
+        One that is damaged, or goes again for those of others, isn't tried with each move of a hand.
+        """
+        now = time.monotonic()
+        with self._lock:
+            tried = self._tried.get(facts.sha256, now - AGAIN_S)
+            if facts.movie or facts.sha256 in self._known or now - tried < AGAIN_S:
+                return
+            self._tried[facts.sha256] = now
+        Thread(target=_quietly, args=(self.of, path, facts), daemon=True).start()
 
     def _make_room(self, facts: PictureFacts) -> None:
         """Before it is decoded, so that a large one is never held beside others."""

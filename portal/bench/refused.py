@@ -17,9 +17,7 @@ class Refused(PortalError):
     fields: tuple[tuple[str, str], ...] = ()
     """What is wrong with each field of what was sent, by its path."""
 
-    def __init__(
-        self, key: str, *, hint: str | None = None, problems: Iterable[Problem] = (), **values: Value
-    ) -> None:
+    def __init__(self, key: str, *, hint: str | None = None, problems: Iterable[Problem] = (), **values: Value) -> None:
         self._keys = (key, hint)
         self._values = values
         said, to_do = self.said(Speaker("en", "mm", lambda defect: defect))

@@ -13,7 +13,7 @@ from portal.bench.index import key_of
 from portal.model.picture import PictureFacts
 from portal.pictures.facts import read_facts
 from portal.problem import PortalError
-from tests.bench.conftest import GATE, Client, vestige
+from tests.bench.conftest import GATE, TOP, Client, vestige
 from tests.bench.test_watching import until
 
 
@@ -26,20 +26,38 @@ def picture(folder: Path, name: str, size: tuple[int, int], grey: int = 90) -> t
     return path, facts
 
 
-def test_a_picture_that_was_opened_is_there_before_edges_are_asked_for(client: Client) -> None:
-    """Its file can't be decoded any more, under the same size and time, and the search still has its pixels."""
-    path, key = client.folder / GATE, key_of(GATE)
+@pytest.mark.parametrize("file", [GATE, TOP])
+def test_it_is_there_before_edges_are_asked_for(client: Client, file: str) -> None:
+    """It was opened, or somebody draws on what was opened long ago: its file can't be decoded any more, under the same
+    size and time, and the search still has its pixels.
+    """
+    path, key = client.folder / file, key_of(file)
     whole, stat = path.read_bytes(), path.stat()
-    shown = client.ask(f"/api/picture/{key}").data["shown"]
-    body = {"number": 1, "picture": key, "shown": shown, "shape": vestige("103.00,120.00 197.00,120.00")["shapes"][0]}
+    drawn = vestige("103.00,120.00 197.00,120.00")
+    if file == GATE:
+        assert client.ask(f"/api/picture/{key}").status == 200
+    else:
+        assert client.post("/api/measure", {"number": 1, "picture": key, "place": {}, "finding": drawn}).status == 200
     threading.Event().wait(1.5)
     try:
         path.write_bytes(bytes(len(whole)))
         os.utime(path, ns=(stat.st_atime_ns, stat.st_mtime_ns))
-        assert client.post("/api/edges", body).status == 200
+        assert client.post("/api/edges", {"number": 1, "picture": key, "shape": drawn["shapes"][0]}).status == 200
     finally:
         path.write_bytes(whole)
         os.utime(path, ns=(stat.st_atime_ns, stat.st_mtime_ns))
+
+
+def test_a_picture_on_which_somebody_draws_is_not_decoded_with_each_move(tmp_path: Path) -> None:
+    """Those of others take its place again and again, or it is damaged."""
+    path, facts = picture(tmp_path, "a.png", (40, 30))
+    large, others = picture(tmp_path, "large.png", (8000, 8000))
+    decoding = Decoding()
+    decoding.at_once(path, facts)
+    assert until(lambda: decoding.has(facts))
+    decoding.of(large, others)
+    decoding.at_once(path, facts)
+    assert not until(lambda: decoding.has(facts), within_s=0.4)
 
 
 def test_it_is_decoded_once_though_many_ask_at_once(tmp_path: Path) -> None:
