@@ -14,10 +14,12 @@ from starlette.responses import FileResponse, JSONResponse, PlainTextResponse, R
 from portal.bench.bodies import Body
 from portal.bench.index import NotThere
 from portal.bench.page import LANGUAGES
-from portal.bench.refused import Refused
+from portal.bench.passedon import passed_on
+from portal.bench.refused import Refused, in_one
 from portal.bench.state import Away
 from portal.catalog.alone import Busy
 from portal.problem import PortalError
+from portal.site.words import Speaker
 from portal.web.writes import TooLarge
 
 B = TypeVar("B", bound=Body)
@@ -67,13 +69,24 @@ async def _body_of(request: Request, kind: type[B]) -> B:
 
 
 def _told(request: Request, error: Exception, status: int) -> Response:
-    """A refusal in the page's language; what rules of other rooms refuse is passed on in their words."""
+    """A refusal in the page's language, also what rules of other rooms refuse."""
+    speaker: Speaker = request.app.state.speaker(language_of(request))
     if isinstance(error, Refused):
-        said, hint = error.said(request.app.state.speaker(language_of(request)))
+        said, hint = error.said(speaker)
     else:
-        said, hint = str(error), getattr(error, "hint", None) or ""
-    fields = [list(each) for each in error.fields] if isinstance(error, Refused) else []
+        said, hint = _passed_on(error, speaker)
+    fields = [[path, why] for path, why in error.fields_said(speaker) if path] if isinstance(error, Refused) else []
     return JSONResponse({"error": said, "hint": hint, "fields": fields}, status_code=status)
+
+
+def _passed_on(error: Exception, speaker: Speaker) -> tuple[str, str]:
+    """The sentence and the hint of another room; where it lists what is wrong with a file, each by itself."""
+    problems = error.problems if isinstance(error, PortalError) else ()
+    fields = tuple((each.field, each.message) for each in problems)
+    said, hint = str(error), getattr(error, "hint", None) or ""
+    if said == in_one(fields):
+        return in_one((path, passed_on(message, speaker)) for path, message in fields), passed_on(hint, speaker)
+    return passed_on(said, speaker), passed_on(hint, speaker)
 
 
 async def _refused(request: Request, error: Exception) -> Response:

@@ -26,9 +26,7 @@ def now(time_zone: str) -> str:
 def unfit(faults: Iterable[Fault]) -> Refused:
     """What a record's reader says is wrong with what was sent."""
     fields = tuple(dict.fromkeys((".".join(each.path), each.message) for each in faults))
-    refused = Refused("refused.fields", what="; ".join(f"{path}: {message}" for path, message in fields))
-    refused.fields = fields
-    return refused
+    return Refused("refused.fields", fields=fields)
 
 
 def facts_of(spot: Spot, facts: Mapping[str, Facts]) -> PictureFacts:

@@ -2,31 +2,50 @@
 
 from collections.abc import Iterable
 
+from portal.bench.passedon import MARKS, passed_on
 from portal.model.picture import PictureUnreadable
 from portal.model.say import Value
 from portal.problem import PortalError, Problem
 from portal.site.words import Speaker
 
-_MARKS = str.maketrans("", "", "\u2068\u2069")
-"""Marks of direction: a refusal goes into the page as text of its own."""
+_PASSED_ON = ("why", "text")
+"""Values in which a rule of another room says why, in its words."""
 
 
 class Refused(PortalError):
     """A refusal: its sentence, and what to do, by their keys."""
 
-    fields: tuple[tuple[str, str], ...] = ()
-    """What is wrong with each field of what was sent, by its path."""
-
-    def __init__(self, key: str, *, hint: str | None = None, problems: Iterable[Problem] = (), **values: Value) -> None:
+    def __init__(
+        self,
+        key: str,
+        *,
+        hint: str | None = None,
+        problems: Iterable[Problem] = (),
+        fields: Iterable[tuple[str, str]] = (),
+        **values: Value,
+    ) -> None:
         self._keys = (key, hint)
         self._values = values
+        self.fields = tuple(fields)
+        """What is wrong with each field of what was sent or would be written, by its path, in English."""
         said, to_do = self.said(Speaker("en", "mm", lambda defect: defect))
         super().__init__(said, hint=to_do or None, problems=problems)
 
     def said(self, speaker: Speaker) -> tuple[str, str]:
         """The sentence and the hint; an empty hint is none."""
-        said, hint = (speaker.text(key, **self._values).translate(_MARKS) if key else "" for key in self._keys)
+        values = self._values | {
+            name: passed_on(value, speaker)
+            for name, value in self._values.items()
+            if name in _PASSED_ON and isinstance(value, str)
+        }
+        if self.fields:
+            values["what"] = in_one(self.fields_said(speaker))
+        said, hint = (speaker.text(key, **values).translate(MARKS) if key else "" for key in self._keys)
         return said, hint
+
+    def fields_said(self, speaker: Speaker) -> tuple[tuple[str, str], ...]:
+        """The same as `fields`, in the speaker's language."""
+        return tuple((path, passed_on(message, speaker)) for path, message in self.fields)
 
 
 def unreadable(found: PictureUnreadable, picture: str = "") -> Refused:
@@ -38,5 +57,10 @@ def unreadable(found: PictureUnreadable, picture: str = "") -> Refused:
 
 def unwritable(problems: tuple[Problem, ...]) -> Refused:
     """What the catalogue's own reader wouldn't take."""
-    what = "; ".join(f"{each.field}: {each.message}" if each.field else each.message for each in problems)
-    return Refused("refused.written", what=what, problems=problems)
+    fields = ((each.field, each.message) for each in problems)
+    return Refused("refused.written", fields=fields, problems=problems)
+
+
+def in_one(fields: Iterable[tuple[str, str]]) -> str:
+    """What is wrong with fields, in one line."""
+    return "; ".join(f"{path}: {message}" if path else message for path, message in fields)

@@ -190,7 +190,7 @@ def _wanted(bench: Bench, asked: Check, used: _Used, *, by: str) -> shiftcheck.W
     try:
         points = read_points(asked.points)
     except ValueError as error:
-        raise Refused("refused.fields", what=str(error)) from None
+        raise Refused("refused.fields", fields=(("", str(error)),)) from None
     length = _length(asked.length)
     if len(points.xy) != 2 or length.um <= 0:
         raise Refused("refused.check_line")

@@ -215,7 +215,7 @@ def _points(given: Any, own: PictureFacts, *, least: int) -> Points:
     try:
         points = read_points(str(given))
     except ValueError as error:
-        raise Refused("refused.fields", what=str(error)) from error
+        raise Refused("refused.fields", fields=(("", str(error)),)) from error
     if len(points.xy) < least:
         raise Refused("refused.few_points", least=str(least))
     if any(not (0 <= x <= own.upright.width and 0 <= y <= own.upright.height) for x, y in points.xy):

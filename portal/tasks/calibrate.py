@@ -62,7 +62,7 @@ def calibrate(pictures: tuple[Path, ...], *, pitch: Length, u: Length, corners: 
     found = [read_picture(each) for each in (*pictures, *corners)]
     frames = {str(frame): frame for frame, _ in found}
     if len(frames) > 1:
-        raise PortalError(f"the pictures have different sizes: {' and '.join(sorted(frames))} pixels")
+        raise PortalError(f"the pictures have different sizes: {', '.join(sorted(frames))} pixels")
     frame = next(iter(frames.values()))
     readings = tuple(reading for _, reading in found)
     second = readings[1] if len(pictures) > 1 else None
