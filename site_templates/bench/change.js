@@ -9,17 +9,18 @@ export function changed(quiet) {
   tell("drawn");
   if (!quiet) { unfinished(); tell("changed"); }
 }
-/* It may take more points, and is one already. */
-function closable(now) {
-  var shape = now.shapes[now.open];
-  return Boolean(shape && PortalShapes.complete(shape) && shape.stage === undefined);
+/* A shape may take more points, and be one already; a base has an end of its own. */
+function lacking(shape) {
+  if (shape && shape.stage === "point") { return "needs_tip"; }
+  if (shape && shape.stage === "base") { return shape.base.length < 3 ? "needs_points" : "needs_base"; }
+  return shape && PortalShapes.complete(shape) ? "needs_enter" : "needs_points";
 }
 function unfinished() {
   var now = draft();
   if (!now.shapes.length || now.kind) { return; }
   if (!now.fields.defect) { state("", say("unfinished", { what: say("needs_class") })); }
   else if (!now.fields.zone) { state("", say("unfinished", { what: say("needs_zone") })); }
-  else if (!PortalDraft.complete(now)) { state("", say("unfinished", { what: say(closable(now) ? "needs_enter" : "needs_points") })); }
+  else if (!PortalDraft.complete(now)) { state("", say("unfinished", { what: say(lacking(now.shapes[now.open])) })); }
 }
 /* The next finding begins with what the last one was. */
 export function fresh() {

@@ -71,6 +71,7 @@ export function choicesShown() {
   answers("seen", BOOT.seen, function () { return ""; });
   answers("compared", BOOT.compared, function (index) { return "⇧" + (index + 1); });
   shapes();
+  how();
   tools();
   get("finding-name").textContent = title();
   if (document.activeElement !== get("note")) { get("note").value = fields().note || ""; }
@@ -143,6 +144,9 @@ function shapes() {
   all.forEach(function (one) {
     option(group, { text: BOOT.shapes[one], key: all.length > 1 && all[(all.indexOf(kindNow().shape) + 1) % all.length] === one ? "x" : "", on: !desk.looking && one === kindNow().shape, act: function () { takeShape(one); } });
   });
+}
+function how() {
+  get("how").textContent = say("how_" + (desk.offer ? "offer" : desk.looking ? "look" : kindNow().shape));
 }
 function tools() {
   function tool(name) { return document.querySelector("[data-do=" + name + "]"); }

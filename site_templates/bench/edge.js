@@ -23,5 +23,6 @@ export async function findEdge() {
   desk.offer = Object.assign({}, now, { shapes: now.shapes.slice(0, -1).concat([told.shape]) });
   redraw();
   choicesShown();
+  document.querySelector(".tools").scrollLeft = 0;  /* to where it is taken or left */
   askAbout();
 }

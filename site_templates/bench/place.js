@@ -34,6 +34,7 @@ export function placeLists() {
   get("place-said").textContent = [place.cavity && say("cavity", { cavity: place.cavity }), place.shot && say("shot", { shot: place.shot }),
     place.view, place.setting].filter(Boolean).join(", ") || say("untagged");
   get("noscale").textContent = picture.noScale || picture.scaleSaid;
+  get("noscale").classList.toggle("warn", Boolean(picture.noScale));
 }
 get("place").addEventListener("change", function (event) {
   var both;

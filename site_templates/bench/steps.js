@@ -31,5 +31,10 @@ export function back() {
   desk.hover = null;
   changed(true);
 }
-export function undo() { desk.history = PortalHistory.undo(desk.history); desk.hover = null; changed(); }
+export function undo() {
+  if (desk.offer) { back(); return; }
+  desk.history = PortalHistory.undo(desk.history);
+  desk.hover = null;
+  changed();
+}
 export function redo() { desk.history = PortalHistory.redo(desk.history); desk.hover = null; changed(); }

@@ -119,4 +119,7 @@ def test_on_a_telephone_the_picture_stays_where_it_is_while_something_is_said(
     page.evaluate("() => { document.querySelector('#state').textContent = ''; }")
     tops.add(page.evaluate("() => document.querySelector('#window').getBoundingClientRect().top + scrollY"))
     assert len(tops) == 1 and any(said)
+    page.evaluate("() => scrollTo(0, 0)")
+    verdict = page.locator("#answer .say").bounding_box()
+    assert verdict and verdict["y"] < 844 - 60, "it is in sight while the finger draws"
     page.context.close()

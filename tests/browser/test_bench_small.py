@@ -132,3 +132,18 @@ def test_what_is_to_be_written_as_it_stands_is_set_apart(at: At) -> None:
     expect(wrong.locator("code").first).to_have_text("32")
     assert "`" not in wrong.inner_text()
     at.said[:] = [each for each in at.said if "422" not in each]  # the browser tells of the refusal
+
+
+def test_it_is_told_how_a_shape_is_drawn_and_what_it_lacks(at: At) -> None:
+    """A base ends by itself nowhere, and the farthest point comes after it."""
+    how, state = at.page.locator("#how"), at.page.locator("#state")
+    at.pick("height")
+    expect(how).to_contain_text("Three or more points along the sound edge, Finish")
+    for x, lacks in ((60.0, "more points"), (90.0, "more points"), (120.0, "or Finish the base")):
+        at.click(x, 60.0)
+        expect(state).to_have_text(re.compile(f"{lacks}$"))
+    at.page.keyboard.press("Enter")
+    expect(state).to_have_text("Not finished: the farthest point")
+    at.page.keyboard.press("Escape")
+    at.page.keyboard.press("v")
+    expect(how).to_contain_text("Drag the picture")
