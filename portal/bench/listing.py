@@ -8,6 +8,7 @@ from portal.model.mould import Mould, Trial
 from portal.model.part import Part
 from portal.model.picture import Picture, PictureFacts, PictureUnreadable
 from portal.site.words import Speaker
+from portal.tasks.lookback import doubts_of, open_doubts
 
 
 def trials(bench: Bench, speaker: Speaker) -> list[dict[str, object]]:
@@ -41,6 +42,7 @@ def trial_data(bench: Bench, key: str, speaker: Speaker) -> dict[str, object]:
         "sheets": [_sheet(bench, part, mould, trial, speaker) for part in parts_of(bench, mould)],
         "checked": _checked(bench, trial, speaker),
         "conflicts": conflicts(bench, mould.id, trial.id),
+        "doubts": _doubts(bench, trial, speaker),
     }
 
 
@@ -54,6 +56,13 @@ def conflicts(bench: Bench, mould: str, trial: str) -> list[str]:
     """The names of files in which what lost was kept."""
     folder = bench.folder / "moulds" / mould / "trials" / trial / "tags"
     return sorted(each.name for each in folder.glob("*.conflict-*")) if folder.is_dir() else []
+
+
+def _doubts(bench: Bench, trial: Trial, speaker: Speaker) -> list[str]:
+    """The settings of the trial's pictures whose scale is in doubt, until what they measured was looked back at."""
+    open_ones = doubts_of(trial, open_doubts(bench.catalogue, bench.facts))
+    said = (speaker.text("scale.in_doubt", scope=each.scope.id, setting=each.setting) for each in open_ones)
+    return list(dict.fromkeys(said))
 
 
 def _checked(bench: Bench, trial: Trial, speaker: Speaker) -> str:

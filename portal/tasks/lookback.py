@@ -80,6 +80,11 @@ def open_doubts(catalogue: Catalogue, facts: Mapping[str, Facts]) -> tuple[Doubt
     return tuple(each for each in doubts(catalogue, facts) if each.looked_back is None)
 
 
+def doubts_of(trial: Trial, open_ones: Iterable[Doubt]) -> tuple[Doubt, ...]:
+    """Those disagreements that may concern a trial: a picture of it was taken with the setting."""
+    return tuple(each for each in open_ones if _is_with(trial, {(each.scope.id, each.setting)}))
+
+
 def in_doubt(catalogue: Catalogue, open_ones: Iterable[Doubt]) -> Catalogue:
     """The catalogue with those trials only of which a picture was taken with a setting that is in doubt."""
     settings = {(each.scope.id, each.setting) for each in open_ones}

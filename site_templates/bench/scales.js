@@ -15,6 +15,7 @@ function byLine() { return mode === "check" && form().how.value === "line"; }
 function pictureNow() { return known.pictures.find(function (one) { return one.key === form().picture.value; }) || null; }
 
 export async function toScales() {
+  var backs;
   if (!get("scales").hidden) { toDesk(); return; }
   if (!(await settled())) { return; }
   leave();
@@ -22,8 +23,13 @@ export async function toScales() {
   known = null;
   form().pitch.value = "";
   forget();
-  lookBacks();
+  backs = lookBacks();
   await look();
+  await backs;
+}
+async function toBacks() {
+  await toScales();
+  if (!get("scales").hidden) { toFirst(); }
 }
 /* New pictures appear while the page is open. */
 async function look() {
@@ -202,4 +208,5 @@ get("scale").addEventListener("change", function (event) {
 get("scale-write").addEventListener("click", function (event) { if (event.target.closest("button")) { write(); } });
 document.querySelectorAll("[data-mode]").forEach(function (one) { one.addEventListener("click", function () { modeChosen(one.dataset.mode); }); });
 get("to-scales").addEventListener("click", toScales);
+get("to-backs").addEventListener("click", toBacks);
 on("line-drawn", untold);

@@ -62,6 +62,7 @@ export async function openTrial(key, wanted) {
 }
 function strip() {
   var list = get("strip");
+  inDoubt();
   list.replaceChildren();
   get("desk").classList.toggle("none", !desk.trial.pictures.length && !desk.picture);
   get("none-yet").hidden = Boolean(desk.trial.pictures.length || desk.picture);
@@ -79,6 +80,11 @@ function strip() {
     item.append(button);
     list.append(item);
   });
+}
+/* That what a setting of this trial measured is to be looked back at stays in sight until it is. */
+function inDoubt() {
+  get("in-doubt").hidden = !desk.trial.doubts.length;
+  get("in-doubt").firstElementChild.textContent = desk.trial.doubts.join(" ");
 }
 /* A long name is cut at its beginning, which it shares with the others. */
 function named(name) {

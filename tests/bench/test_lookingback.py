@@ -7,6 +7,8 @@ from typing import Any
 import pytest
 
 from portal.bench.bodies import LookAgain, LookBack, WriteCheck
+from portal.bench.index import key_of
+from portal.bench.listing import trial_data
 from portal.bench.lookingback import look_again, look_back, look_backs_of
 from portal.bench.scales import write_check
 from portal.bench.state import Bench
@@ -81,6 +83,24 @@ def test_each_finding_is_marked_and_then_all_of_it(doubtful: Bench) -> None:
     done = the_check(doubtful).looked_back
     assert done is not None and (done.by, done.note) == ("first-inspector", "Zoom had moved")
     assert not [each for each in check(doubtful.folder).problems if "last known to be right" in each.message]
+
+
+def test_a_trial_tells_that_something_is_to_be_looked_back_at_until_it_is(doubtful: Bench) -> None:
+    """One in which nothing was measured with the setting tells nothing."""
+    shutil.copytree(doubtful.folder / TRIAL, doubtful.folder / T2)
+    for each in (doubtful.folder / T2 / "tags").iterdir():
+        each.unlink()
+    bench = Bench(doubtful.folder)
+    told = {key: trial_data(bench, key_of(f"M-001/{key}"), said(bench))["doubts"] for key in ("T1", "T2")}
+    assert told["T2"] == [] and [plain(each) for each in told["T1"]] == [  # type: ignore[attr-defined]
+        "The scale of bench-1, zoom-2-adapter-0.5 is in doubt."
+    ]
+    german = trial_data(bench, key_of("M-001/T1"), said(bench, "de"))["doubts"]
+    assert plain(german) == "['Der Maßstab von bench-1, zoom-2-adapter-0.5 ist zweifelhaft.']"
+    again(bench, "7K3F")
+    again(bench, "7K3G")
+    look_back(bench, LookBack(**where(bench)), said(bench))
+    assert trial_data(bench, key_of("M-001/T1"), said(bench))["doubts"] == []
 
 
 def test_what_changed_is_left_and_said_so(doubtful: Bench) -> None:

@@ -122,8 +122,10 @@ def test_what_is_in_doubt_is_gone_through_by_keys(served: tuple[Path, str], chro
     page.keyboard.press("c")
     expect(page.locator("#desk")).to_be_visible()
     expect(page.locator("#finding-name")).to_contain_text(changed)
-    page.click("#to-scales")
+    expect(page.locator("#in-doubt")).to_contain_text("zoom-2-adapter-0.5")
+    page.click("#to-backs")
     expect(page.locator("#scale-backs [data-count]")).to_contain_text("1 left")
+    expect(second.locator("[data-again=same]")).to_be_focused()
     page.click("#scale-backs [data-close]")
     expect(page.locator("#scale-backs .warn")).to_contain_text(f"{changed} is still left")
     page.locator("#scale-backs .again li").nth(1).locator("[data-again=same]").focus()
@@ -133,6 +135,9 @@ def test_what_is_in_doubt_is_gone_through_by_keys(served: tuple[Path, str], chro
     page.keyboard.press("Enter")
     expect(page.locator("#scale-backs")).to_be_empty()
     assert setting(served[0], 2).checks[-1].looked_back is not None
+    page.click("#to-scales")
+    expect(page.locator("#desk")).to_be_visible()
+    expect(page.locator("#in-doubt")).to_be_hidden()
     assert [each for each in said if "422" not in each] == [], "the browser tells of the refusal"
     page.context.close()
 
