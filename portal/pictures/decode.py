@@ -20,6 +20,7 @@ from portal.pictures.kinds import AS_WHAT, HEAD, Kind
 from portal.pictures.opening import open_as
 from portal.pictures.png import read_png
 from portal.pictures.tiff import read_tiff
+from portal.pictures.whole import ends_empty, refuse_cut
 from portal.problem import PortalError
 
 _BAND = 256
@@ -58,7 +59,7 @@ def decode(data: bytes, *, least_bits: int | None = None) -> Decoded:
     kind = kind_of(data[:HEAD])
     try:
         with warnings.catch_warnings(action="ignore"):  # what it warns of is metadata, which is never used
-            return _DECODERS.get(kind, _other)(data, kind, least_bits)
+            decoded = _DECODERS.get(kind, _other)(data, kind, least_bits)
     except PortalError:
         raise
     except MemoryError as error:
@@ -67,12 +68,16 @@ def decode(data: bytes, *, least_bits: int | None = None) -> Decoded:
         if "truncated" in str(error) or (kind is Kind.TIFF and read_tiff(data).ends_early()):
             raise PortalError(ENDS_EARLY) from error
         raise PortalError(f"damaged file: can't be decoded ({describe(error)})") from error
+    if kind in _MARK_THEIR_END or not ends_empty(data):
+        return decoded
+    return replace(decoded, notes=(*decoded.notes, Say.of("picture.ends_empty")))
 
 
 def _jpeg(data: bytes, kind: Kind, least: int | None) -> Decoded:
     found = read_jpeg(data)
     clean = found.stripped(data)
     image = _load(clean, kind)
+    refuse_cut(image, data, found)
     plain = found.shown_everywhere and (found.icc is None or is_srgb(found.icc, image.mode))
     return Decoded(image, None if plain else found.icc, as_is=clean if plain else None)
 
@@ -205,6 +210,8 @@ def _with_raw_mode(args: Args, mode: str) -> Args:
 
 _OTHER_BYTE = {"L": "B", "B": "L", "N": "B" if sys.byteorder == "little" else "L"}
 """The byte order that takes the lower byte of a 16-bit sample for its upper one; N is the machine's own."""
+
+_MARK_THEIR_END = {Kind.JPEG, Kind.PNG, Kind.GIF}
 
 _DECODERS: dict[Kind, Callable[[bytes, Kind, int | None], Decoded]] = {
     Kind.JPEG: _jpeg,

@@ -32,8 +32,8 @@ from portal.pictures.store import keep
 from portal.pictures.upright import Upright, upright
 from portal.problem import PortalError
 
-PICTURES_VERSION = 3
-"""Raised whenever the same picture comes out as other bytes."""
+PICTURES_VERSION = 4
+"""Raised whenever the same picture comes out as other bytes, or something else is said of it."""
 
 QUALITY = 90
 

@@ -10,8 +10,8 @@ A resolution without such a unit is a print density and never a scale.
 """
 
 import re
-from io import BytesIO
-from xml.etree import ElementTree
+from contextlib import suppress
+from xml.parsers import expat
 
 from portal.model.picture import WrittenScale
 from portal.model.scalars import UM_PER_INCH, Frame
@@ -20,8 +20,10 @@ from portal.pictures.ifd import Directory
 _DESCRIPTION, _X_RESOLUTION, _Y_RESOLUTION, _UNIT = 270, 282, 283, 296
 _LONGEST = 4_000_000
 """Bytes of a description that are read; one of a large stack, with a line for each plane, is long."""
+_DEEPEST = 100
+"""Elements one within another; the schema has some ten."""
 
-_LINE = re.compile(r"^unit=(.+?)\s*$", re.MULTILINE)
+_LINE = re.compile(r"^unit=(.+)$", re.MULTILINE)
 
 _UM_PER_UNIT = {
     "nm": 1e-3,
@@ -83,12 +85,36 @@ def _of_ome(text: bytes, frame: Frame) -> WrittenScale | None:
     if b"<!DOCTYPE" in text or b"<!ENTITY" in text:  # nothing in the schema needs one, and it may grow without end
         return None
     try:
-        for _, element in ElementTree.iterparse(BytesIO(text), ("start",)):
-            if element.tag.rpartition("}")[2] == "Pixels":
-                return _of_pixels(element.attrib, frame)
-    except (ElementTree.ParseError, ValueError):
+        said = _first_pixels(text)
+        return _of_pixels(said, frame) if said is not None else None
+    except (expat.ExpatError, ValueError, LookupError):  # the last of an encoding that nobody knows
         return None
-    return None
+
+
+class _Enough(Exception):
+    """What was looked for, or more than is looked at: what follows isn't read."""
+
+
+def _first_pixels(text: bytes) -> dict[str, str] | None:
+    """What the first element named `Pixels` says; no tree is kept, which a deep one would fill the memory with."""
+    found: list[dict[str, str]] = []
+    within: list[str] = []
+
+    def begins(name: str, said: dict[str, str]) -> None:
+        within.append(name)
+        if name.rpartition("}")[2] == "Pixels":
+            found.append(said)
+        if found or len(within) > _DEEPEST:
+            raise _Enough
+
+    def ends(_: str) -> None:
+        within.pop()
+
+    parser = expat.ParserCreate(namespace_separator="}")
+    parser.StartElementHandler, parser.EndElementHandler = begins, ends
+    with suppress(_Enough):
+        parser.Parse(text, True)
+    return found[0] if found else None
 
 
 def _of_pixels(said: dict[str, str], frame: Frame) -> WrittenScale | None:

@@ -13,11 +13,17 @@ _SIZES = {1: 1, 2: 1, 3: 2, 4: 4, 5: 8, 6: 1, 7: 1, 8: 2, 9: 4, 10: 8, 11: 4, 12
 _UNSIGNED = {1, 3, 4, 13, 16, 18}
 _BYTE, _ASCII, _RATIONAL, _UNDEFINED = 1, 2, 5, 7
 _MOST_ENTRIES = 4096
-_MOST_DIRECTORIES = 1000
+MOST_DIRECTORIES, MOST_ENTRIES = 10_000, 200_000
+"""In one chain, the entries of all together: directories of a crafted file may overlap, so that a small one has many
+millions."""
 
 
 class BrokenDirectory(ValueError):
     """The bytes are no directory of tagged values, or one that points outside of them."""
+
+
+class EndlessChain(ValueError):
+    """More directories follow each other, or with more entries, than a picture has."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +51,8 @@ class Directory:
     entries: dict[int, Entry]
     next: int
     """Offset of the directory after this one, 0 where it is the last."""
+    says: int
+    """How many entries it says to have; those of a tag that came before are not among `entries`."""
 
     def numbers(self, tag: int) -> tuple[int, ...]:
         """The unsigned whole numbers of that tag; empty where it is absent, of another type or out of bounds."""
@@ -102,15 +110,19 @@ def first_directory(data: bytes) -> Directory:
 
 
 def all_directories(data: bytes) -> list[Directory]:
-    """The chain of directories from the first; a chain that bites its tail ends there."""
+    """The chain of directories from the first; one that bites its tail ends there, EndlessChain where it has no end."""
     found = [first_directory(data)]
     seen = {0, found[0].offset}
-    while (offset := found[-1].next) not in seen and len(found) < _MOST_DIRECTORIES:
+    entries = found[0].says
+    while (offset := found[-1].next) not in seen:
+        if len(found) >= MOST_DIRECTORIES or entries > MOST_ENTRIES:
+            raise EndlessChain
         seen.add(offset)
         try:
             found.append(found[-1].at(offset))
         except BrokenDirectory:
             break
+        entries += found[-1].says
     return found
 
 
@@ -126,7 +138,7 @@ def _read(data: bytes, offset: int, order: Order, *, big: bool) -> Directory:
         tag, entry = _entry(data, at, order, width)
         entries.setdefault(tag, entry)
     end = offset + head + count * size
-    return Directory(data, offset, order, big, entries, int.from_bytes(data[end : end + width], order))
+    return Directory(data, offset, order, big, entries, int.from_bytes(data[end : end + width], order), count)
 
 
 def _entry(data: bytes, at: int, order: Order, width: int) -> tuple[int, Entry]:

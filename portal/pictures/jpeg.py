@@ -4,6 +4,7 @@ Markers and layout: ITU-T T.81 annex B; which colours a file holds: JFIF 1.02 an
 decoders follow where no marker says it.
 """
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import Enum
@@ -17,8 +18,13 @@ ENDS_EARLY = "damaged file: ends early"
 _SOI, _EOI, _SOS, _COM = 0xD8, 0xD9, 0xDA, 0xFE
 _APP0, _APP1, _APP2, _APP14 = 0xE0, 0xE1, 0xE2, 0xEE
 _STANDALONE = {0x01, *range(0xD0, 0xD8)}
+_NEXT_MARKER = re.compile(rb"\xff[^\x00\x01\xd0-\xd7\xff]")
+_AFTER_SCAN = re.compile(rb"\xff[^\x00\xd0-\xd7\xff]")
+"""Neither a byte that was stuffed, nor a restart, nor one that fills: sought by one call, since a crafted file may have
+as many of these as it has bytes."""
 _SEQUENTIAL = {0xC0, 0xC1}
 """Coded block by block from top to bottom by Huffman's codes; other ways code many blocks at once."""
+_HUFFMAN = {*_SEQUENTIAL, 0xC2}
 _FRAMES = {*range(0xC0, 0xD0)} - {0xC4, 0xC8, 0xCC}
 _KEPT = {*range(0xC0, 0xE0)} - _STANDALONE - {_SOI, _EOI, 0xC8}
 """Tables, frame and scan headers with their data; what applications add is E0 and above."""
@@ -26,6 +32,8 @@ _KEPT = {*range(0xC0, 0xE0)} - _STANDALONE - {_SOI, _EOI, 0xC8}
 _EXIF, _ICC, _JFIF, _ADOBE = b"Exif\0", b"ICC_PROFILE\0", b"JFIF\0", b"Adobe"
 _MOST_SCANS = 500
 """A decoder goes over the whole picture for each; encoders write about ten."""
+_MOST_SEGMENTS = 100_000
+"""A file of 4 GB that is full of the largest has fewer; an encoder writes some dozen."""
 _BLOCK, _BITS_OF_BLOCK = 64, 2
 """Pixels of a block, and the fewest bits that one can take: a code for its mean and a code for its end."""
 _PLAIN_JFIF = b"\xff\xe0\x00\x10JFIF\0\x01\x01\x00\x00\x01\x00\x01\x00\x00"
@@ -76,6 +84,37 @@ class Jpeg:
         return self.coding in _SEQUENTIAL and bits < _BITS_OF_BLOCK * blocks
 
     @property
+    def decoded_by_huffman(self) -> bool:
+        """Whether its pixels are coded by Huffman's codes, by blocks."""
+        return self.coding in _HUFFMAN
+
+    @property
+    def in_one_scan(self) -> bool:
+        """Whether the coding goes over the picture once, from top to bottom."""
+        return sum(each.marker == _SOS for each in self.kept) == 1
+
+    def lacks_scans(self, data: bytes) -> bool:
+        """Whether a component, or some bits of it where each scan adds some, is in no scan of its file.
+
+        Layout of a scan's header: section B.2.3; order of what is added: G.1.
+        """
+        if not self.decoded_by_huffman:
+            return False
+        bits_left: dict[int, list[int]] = {}
+        for segment in self.kept:
+            head = data[segment.start + 4 : segment.start + 260]
+            if segment.marker == self.coding:
+                bits_left = {name: [1] * _BLOCK for name in head[6 : 6 + 3 * head[5] : 3]}
+            elif segment.marker == _SOS:
+                count = head[0]
+                first, last, step = (head[1 + 2 * count : 4 + 2 * count] + bytes(3))[:3]
+                if self.coding in _SEQUENTIAL:
+                    first, last, step = 0, _BLOCK - 1, 0
+                for name in head[1 : 1 + 2 * count : 2]:
+                    bits_left.setdefault(name, [1] * _BLOCK)[first : last + 1] = [step & 15] * (last + 1 - first)
+        return any(any(bits) for bits in bits_left.values())
+
+    @property
     def shown_everywhere(self) -> bool:
         """Whether any browser shows it: 8 bits, Huffman coded, grey or colour."""
         return self.bits == 8 and self.coding in {0xC0, 0xC1, 0xC2} and self.inks in {Inks.GREY, Inks.YCC, Inks.RGB}
@@ -104,16 +143,13 @@ def read_jpeg(data: bytes) -> Jpeg:
 def segments(data: bytes) -> Iterator[Segment]:
     """The segments between start and end of the first picture; PortalError where the data ends before it."""
     at = 2
-    while True:
-        at = data.find(b"\xff", at)
-        if at < 0 or at + 2 > len(data):
+    for _ in range(_MOST_SEGMENTS):
+        found = _NEXT_MARKER.search(data, at)
+        if found is None:
             raise PortalError(ENDS_EARLY)
-        marker = data[at + 1]
+        at, marker = found.start(), data[found.start() + 1]
         if marker == _EOI:
             return
-        if marker in {0x00, 0xFF} or marker in _STANDALONE:
-            at += 1 if marker == 0xFF else 2
-            continue
         end = at + 2 + int.from_bytes(data[at + 2 : at + 4], "big")
         if marker == _SOS:
             end = _end_of_scan(data, end)
@@ -121,16 +157,15 @@ def segments(data: bytes) -> Iterator[Segment]:
             raise PortalError(ENDS_EARLY)
         yield Segment(marker, at, end)
         at = end
+    raise PortalError(f"a JPEG of more than {_MOST_SEGMENTS} segments, which isn't read", hint=AS_WHAT)
 
 
 def _end_of_scan(data: bytes, at: int) -> int:
     """Where the next marker begins that is neither a stuffed byte nor a restart."""
-    while 0 <= (at := data.find(b"\xff", at)) < len(data) - 1:
-        following = data[at + 1]
-        if following and not 0xD0 <= following <= 0xD7 and following != 0xFF:
-            return at
-        at += 1 if following == 0xFF else 2
-    raise PortalError(ENDS_EARLY)
+    found = _AFTER_SCAN.search(data, at)
+    if found is None:
+        raise PortalError(ENDS_EARLY)
+    return found.start()
 
 
 class _Notes:

@@ -5,10 +5,14 @@ from dataclasses import dataclass
 
 from portal.model.scalars import Frame
 from portal.pictures.jpeg import ENDS_EARLY
+from portal.pictures.kinds import AS_WHAT
 from portal.problem import PortalError
 
 _KEPT = {b"IHDR", b"PLTE", b"tRNS", b"IDAT", b"IEND"}
 """What the pixels need; a profile beside these, where it isn't too large."""
+
+_MOST_CHUNKS = 1_000_000
+"""Writers part the pixels into pieces of 8 kB and more, so that the largest picture that is read has 200,000."""
 
 _LARGEST_PROFILE = 1_000_000
 """Bytes of a profile once unpacked; the reading library takes no more, and refuses the picture along with it."""
@@ -38,7 +42,9 @@ def read_png(data: bytes) -> Png:
     """Read the chunks of a PNG to its very end; PortalError where it ends early or doesn't begin with its size."""
     at, exif, head, too_large, profiled = 8, b"", b"", False, False
     kept: list[tuple[int, int]] = []
-    while at + 12 <= len(data):
+    for _ in range(_MOST_CHUNKS):
+        if at + 12 > len(data):
+            raise PortalError(ENDS_EARLY)
         name = data[at + 4 : at + 8]
         end = at + 12 + int.from_bytes(data[at : at + 4], "big")
         if name == b"IHDR" and not head:
@@ -49,12 +55,13 @@ def read_png(data: bytes) -> Png:
             too_large = _unpacks_to_more(data[at + 8 : end - 4])
             profiled = not too_large
         if name in _KEPT or (name == b"iCCP" and not too_large):
-            kept.append((at, end))
+            begin = kept.pop()[0] if kept and kept[-1][1] == at else at
+            kept.append((begin, end))
         if name == b"IEND" and end <= len(data) and len(head) == 13:
             frame = Frame(int.from_bytes(head[:4], "big"), int.from_bytes(head[4:8], "big"))
             return Png(frame, head[8], exif, tuple(kept), too_large, profiled)
         at = end
-    raise PortalError(ENDS_EARLY)
+    raise PortalError(f"a PNG of more than {_MOST_CHUNKS} chunks, which isn't read", hint=AS_WHAT)
 
 
 def _unpacks_to_more(profile: bytes) -> bool:

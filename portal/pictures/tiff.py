@@ -4,7 +4,15 @@ from dataclasses import dataclass
 
 from portal.model.scalars import Frame
 from portal.pictures.exif import ORIENTATION, Exif, exif_of
-from portal.pictures.ifd import BrokenDirectory, Directory, all_directories
+from portal.pictures.ifd import (
+    MOST_DIRECTORIES,
+    MOST_ENTRIES,
+    BrokenDirectory,
+    Directory,
+    EndlessChain,
+    all_directories,
+)
+from portal.pictures.kinds import AS_WHAT
 from portal.problem import PortalError
 
 _SUBFILE, _WIDTH, _HEIGHT, _BITS, _PHOTOMETRIC = 254, 256, 257, 258, 262
@@ -12,6 +20,8 @@ _PLANES, _PROFILE = 284, 34675
 _STRIPS, _STRIP_BYTES, _TILES, _TILE_BYTES = 273, 279, 324, 325
 _TILE_WIDTH, _TILE_HEIGHT = 322, 323
 _REDUCED = 1
+_MOST_PARTS = 300_000
+"""The largest picture that is read has 60,000 tiles of 64 by 64; the reading library takes its time for each."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,8 +92,14 @@ def read_tiff(data: bytes) -> Tiff:
         pages = all_directories(data)
     except BrokenDirectory as error:
         raise PortalError(f"damaged file: {error}") from error
+    except EndlessChain as error:
+        many = f"a TIFF of more than {MOST_DIRECTORIES} pages, or of more than {MOST_ENTRIES} tags in them"
+        raise PortalError(f"{many}, which isn't read", hint="save the page to be shown by itself") from error
     full = (n for n, page in enumerate(pages) if not page.number(_SUBFILE, 0) & _REDUCED)
     page = next(full, 0)
     if sum(entry.size for entry in pages[page].entries.values()) > len(data) + 4096:
         raise PortalError("damaged file: its tags say they are larger than the file")
+    parts = max((pages[page].entries[tag].count for tag in (_STRIPS, _TILES) if tag in pages[page].entries), default=0)
+    if parts > _MOST_PARTS:
+        raise PortalError(f"a TIFF of {parts} strips or tiles, more than the {_MOST_PARTS} that are read", hint=AS_WHAT)
     return Tiff(pages[page], page, len(pages))

@@ -8,7 +8,11 @@ from dataclasses import dataclass
 
 from portal.model.scalars import Frame
 from portal.pictures.jpeg import ENDS_EARLY
+from portal.pictures.kinds import AS_WHAT
 from portal.problem import PortalError
+
+_MOST_CHUNKS = 100_000
+"""A moving picture has one for each of its frames, a still one some few."""
 
 _FOURTEEN_BITS = (1 << 14) - 1
 
@@ -37,10 +41,13 @@ def read_webp(data: bytes) -> Webp:
 
 def _chunks(data: bytes) -> Iterator[tuple[bytes, bytes]]:
     at = 12
-    while at + 8 <= len(data):
+    for _ in range(_MOST_CHUNKS):
+        if at + 8 > len(data):
+            return
         size = int.from_bytes(data[at + 4 : at + 8], "little")
         yield data[at : at + 4], data[at + 8 : at + 8 + size]
         at += 8 + size + size % 2
+    raise PortalError(f"a WebP of more than {_MOST_CHUNKS} chunks, which isn't read", hint=AS_WHAT)
 
 
 def _frame(name: bytes, payload: bytes) -> Frame | None:

@@ -1,0 +1,42 @@
+"""Whether a picture that could be decoded was there to its end.
+
+A decoder shows what there is and makes up the rest: of a JPEG that was cut and got an end put behind it, grey. What is
+missing can't be told from the pixels alone. But a decoder that ran out of coded bits would read on, so it comes to
+another picture where more bits follow, and one that had enough doesn't look at them.
+"""
+
+from PIL import Image, ImageChops
+
+from portal.pictures.jpeg import ENDS_EARLY, Jpeg
+from portal.pictures.kinds import Kind
+from portal.pictures.opening import open_as
+from portal.problem import PortalError
+
+_MADE_UP = {127, 128}
+"""What a decoder fills up with, in every colour; inks are turned round."""
+_SECTOR = 512
+"""Bytes that a disk gives at least; of a copy that was broken off, those that weren't written are 0."""
+_NOISE = bytes((171 * n + n * n // 7) % 251 for n in range(1, 97))
+_MORE = _NOISE + b"".join(bytes((0xFF, 0xD0 + n % 8)) + _NOISE for n in range(16))
+"""Bits that come to something, and the same behind each mark at which a decoder may begin anew: ITU-T T.81 E.1.4."""
+
+
+def refuse_cut(image: Image.Image, data: bytes, found: Jpeg) -> None:
+    """PortalError where a JPEG's decoder made up some of these pixels, more than in the block at their very end."""
+    if found.lacks_scans(data):
+        raise PortalError(ENDS_EARLY)
+    corner = image.getpixel((image.width - 1, image.height - 1))
+    levels = corner if isinstance(corner, tuple) else (corner,)
+    if found.in_one_scan and not _MADE_UP.issuperset(levels):
+        return  # what is missing is missing down to here
+    if not found.decoded_by_huffman:
+        return  # other codes leave out an end of zeros on purpose
+    clean = found.stripped(data)
+    more = open_as(Kind.JPEG, clean[:-2] + _MORE + clean[-2:])
+    if ImageChops.difference(image, more).getbbox():
+        raise PortalError(ENDS_EARLY)
+
+
+def ends_empty(data: bytes) -> bool:
+    """Whether a file of a kind that has no mark of its end ends with bytes that may never have been written."""
+    return not any(data[-_SECTOR:])
