@@ -30,3 +30,15 @@ def test_every_cell_is_on_the_screen(open_page: Open, built: Built, scripts: boo
         assert all(heads.nth(number).is_visible() for number in range(heads.count())), path
         seen += heads.count()
     assert seen
+
+
+def test_the_links_above_a_picture_take_two_rows_and_the_picture_leaves_room_to_scroll(
+    open_page: Open, built: Built
+) -> None:
+    """Way up, then turning and finding; the window follows the screen's width, so that a thumb finds the page."""
+    page = open_page(built, "pictures/M-7/T2/c1_gate.jpg.html", width=WIDTH).page
+    boxes = [box for each in page.locator(".top a").all() if (box := each.bounding_box())]
+    rows = {round((box["y"] + box["height"] / 2) / 20) for box in boxes}
+    assert len(boxes) >= 5 and len(rows) == 2
+    window = page.locator(".window").bounding_box()
+    assert window is not None and window["height"] < 1.15 * WIDTH

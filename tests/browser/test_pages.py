@@ -161,6 +161,7 @@ def test_without_scripts_the_page_reads_in_full(open_page: Open, built: Built) -
     review = open_page(built, REVIEW, scripts=False).page
     card = review.locator("#f-7K3F")
     assert card.locator("svg.field").count() == 3
+    card.scroll_into_view_if_needed()
     assert "Undecided." in card.inner_text()
     assert not card.locator("button").first.is_visible()
     picture = open_page(built, PICTURE, scripts=False).page

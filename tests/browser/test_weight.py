@@ -1,0 +1,36 @@
+"""What a page costs a reader before anything of it is read: what lies far below waits, and links still arrive."""
+
+import pytest
+
+from tests.browser.conftest import Open
+from tests.site.conftest import Built
+
+REVIEW = "parts/PR-20/M-7-T2.html"
+LAID_OUT = """() => [...document.querySelectorAll('.card > :first-child')]
+  .map(one => one.checkVisibility({ contentVisibilityAuto: true }))"""
+
+
+def test_cards_far_below_are_laid_out_when_they_come_near(open_page: Open, built: Built) -> None:
+    """On a telephone the last one isn't until it is scrolled to."""
+    page = open_page(built, REVIEW, width=390).page
+    assert page.evaluate(LAID_OUT)[-1] is False
+    page.locator(".card").last.scroll_into_view_if_needed()
+    page.wait_for_timeout(100)
+    assert page.evaluate(LAID_OUT)[-1] is True
+
+
+@pytest.mark.parametrize("width", [1280, 390])
+def test_a_link_to_a_card_arrives_there(open_page: Open, built: Built, width: int) -> None:
+    """At its top, though nothing between was laid out before; the last one may stand at the page's end."""
+    page = open_page(built, REVIEW, width=width).page
+    anchors: list[str] = page.eval_on_selector_all(".card", "all => all.map(one => one.id)")
+    for anchor in anchors[::-1]:
+        page.evaluate("window.scrollTo(0, 0)")
+        page.locator(f"a[href='#{anchor}']").first.evaluate("link => link.click()")
+        page.wait_for_timeout(600)
+        top, left = page.evaluate(
+            """anchor => [document.getElementById(anchor).getBoundingClientRect().top,
+                 document.documentElement.scrollHeight - innerHeight - scrollY]""",
+            anchor,
+        )
+        assert top == pytest.approx(8, abs=3) or left < 1, anchor
