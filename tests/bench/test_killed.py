@@ -3,9 +3,6 @@
 import json
 import random
 import re
-import signal
-import subprocess
-import sys
 import threading
 import time
 from collections.abc import Iterator
@@ -19,25 +16,16 @@ import pytest
 from portal.bench.index import key_of
 from portal.catalog import read
 from tests.bench.conftest import GATE, TOP, vestige
+from tests.bench.forking import bench, end
 from tests.tasks.small import small_catalogue
-
-PROGRAM = """
-import sys
-from pathlib import Path
-from portal.bench.run import run_bench
-run_bench(Path(sys.argv[1]), ready=lambda address: print(address, flush=True))
-"""
 
 
 class Bench:
     """A bench in a process of its own, and a page of it."""
 
     def __init__(self, folder: Path) -> None:
-        self.process = subprocess.Popen(
-            [sys.executable, "-c", PROGRAM, str(folder)], stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True
-        )
-        assert self.process.stdout
-        self.port = int(self.process.stdout.readline().strip().rstrip("/").rpartition(":")[2])
+        self.process, address = bench(folder)
+        self.port = int(address.rstrip("/").rpartition(":")[2])
         found = re.search(r'"token":"([^"]+)"', self._ask("GET", "/", None)[1])
         assert found
         self.token = found.group(1)
@@ -66,10 +54,7 @@ class Bench:
 
     def kill(self) -> None:
         """At once, as when the power goes."""
-        self.process.send_signal(signal.SIGKILL if hasattr(signal, "SIGKILL") else signal.SIGTERM)
-        self.process.wait(timeout=20)
-        if self.process.stdout:
-            self.process.stdout.close()
+        end(self.process)
 
 
 @contextmanager

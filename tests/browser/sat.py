@@ -1,9 +1,6 @@
 """Somebody at a bench that runs in a process of its own, so that it can be killed and started again."""
 
 import contextlib
-import signal
-import subprocess
-import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -12,32 +9,11 @@ import pytest
 from playwright.sync_api import Browser, Error, Page, expect
 
 from portal.catalog import read
+from tests.bench.forking import Forked, Started, bench, end
 from tests.browser.benched import At
 from tests.tasks.small import small_catalogue
 
 PATIENCE_MS = 60_000
-PROGRAM = """
-import sys
-from pathlib import Path
-from portal.bench.run import run_bench
-run_bench(Path(sys.argv[1]), port=int(sys.argv[2]), ready=lambda address: print(address, flush=True))
-"""
-
-
-def bench(folder: Path, port: int = 0) -> tuple[subprocess.Popen[str], str]:
-    """A bench in a process of its own, and its address."""
-    command = [sys.executable, "-c", PROGRAM, str(folder), str(port)]
-    running = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True)
-    assert running.stdout
-    return running, running.stdout.readline().strip()
-
-
-def kill(running: subprocess.Popen[str]) -> None:
-    """At once."""
-    running.send_signal(signal.SIGKILL if hasattr(signal, "SIGKILL") else signal.SIGTERM)
-    running.wait(timeout=20)
-    if running.stdout:
-        running.stdout.close()
 
 
 def sit_down(page: Page, address: str) -> None:
@@ -56,7 +32,7 @@ class Sat:
 
     at: At
     address: str
-    running: subprocess.Popen[str]
+    running: Forked | Started
 
     def start_again(self) -> None:
         """The bench listens where it listened before."""
@@ -88,7 +64,7 @@ def sitting(folder: Path, chromium: Browser) -> Iterator[Sat]:
         sit_down(found.at.page, address)
         yield found
     finally:
-        kill(found.running)
+        end(found.running)
         context.close()
 
 

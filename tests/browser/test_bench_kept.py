@@ -8,8 +8,9 @@ from playwright.sync_api import Page, Route, expect
 
 from portal.catalog import read
 from portal.log import read as read_log
+from tests.bench.forking import end
 from tests.browser.benched import At
-from tests.browser.sat import Sat, kill, line, lines, sit_down
+from tests.browser.sat import Sat, line, lines, sit_down
 from tests.browser.test_bench_states import clean
 from tests.tasks.small import TRIAL
 
@@ -104,7 +105,7 @@ def test_work_goes_on_while_the_server_is_away(sat: Sat) -> None:
     page, folder = sat.at.page, sat.at.folder
     opened(page, "c1_gate")
     opened(page, "c1_top")
-    kill(sat.running)
+    end(sat.running)
     line(sat.at, 50)
     waiting(page, 1)
     expect(page.locator("#answer")).to_contain_text("No value and no verdict while the bench doesn't answer.")
@@ -131,7 +132,7 @@ def test_a_picture_that_was_never_open_says_calmly_that_it_takes_the_server(sat:
     page, images = sat.at.page, sat.at.folder / TRIAL / "images"
     (images / "c1_top_2.jpg").write_bytes((images / "c1_top.jpg").read_bytes())
     page.wait_for_selector("#strip button:has-text('c1_top_2')")
-    kill(sat.running)
+    end(sat.running)
     line(sat.at, 50)
     waiting(page, 1)
     page.click("#strip button:has-text('c1_top_2')")
@@ -224,7 +225,7 @@ def test_what_somebody_else_changed_meanwhile_is_shown_and_either_is_taken(sat: 
     saved(page)
     opened(page, "c1_gate")
     opened(page, "c1_top")
-    kill(sat.running)
+    end(sat.running)
     for number in (1, 2):
         page.locator("#findings li button:first-child").nth(number).click()
         page.keyboard.press("q")

@@ -9,8 +9,9 @@ import pytest
 from playwright.sync_api import Browser, expect
 
 from portal.catalog import read
+from tests.bench.forking import end
 from tests.browser.benched import asked
-from tests.browser.sat import Sat, kill, line, lines, sit_down, sitting
+from tests.browser.sat import Sat, line, lines, sit_down, sitting
 from tests.tasks.small import TRIAL, small_catalogue
 
 
@@ -19,7 +20,7 @@ def test_a_killed_server_that_comes_back_gets_what_was_drawn_meanwhile(sat: Sat)
     page, folder = sat.at.page, sat.at.folder
     line(sat.at, 50)
     expect(page.locator("#state[data-kind=saved]")).to_be_visible()
-    kill(sat.running)
+    end(sat.running)
     line(sat.at, 90, first=False)
     expect(page.locator("#state[data-kind=waiting]")).to_be_visible()
     assert lines(folder) == [50]
@@ -82,7 +83,7 @@ def test_at_any_moment_at_most_the_stroke_in_hand_is_lost(sat: Sat, seed: int) -
         first = False
         if what == "server":
             killing.join()
-            kill(sat.running)
+            end(sat.running)
             if rng.random() < 0.7:
                 line(sat.at, 37 + 34 * turn, first=False)
                 drawn.append(37 + 34 * turn)
@@ -111,7 +112,7 @@ def test_two_benches_on_one_share_lose_nothing_though_one_is_killed(tmp_path: Pa
                 line(each.at, 20 + 30 * turn + 15 * number, first=turn == 0)
                 each.at.page.keyboard.press("q")
             if turn == 2:
-                kill(other.running)
+                end(other.running)
             if turn == 4:
                 other.start_again()
         for each in (one, other):
