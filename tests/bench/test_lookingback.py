@@ -19,18 +19,25 @@ from portal.problem import PortalError
 from portal.tasks.check import check
 from tests.bench.reads import reading
 from tests.bench.test_scales import SCOPE, SETTING, asked, laid, said
+from tests.tasks.answered import copied
 from tests.tasks.packing import pack, ready_catalogue
 from tests.tasks.small import TRIAL
 
 T2 = "moulds/M-001/trials/T2"
 
 
-@pytest.fixture
-def doubtful(tmp_path: Path) -> Bench:
-    """A bench over a catalogue of which a review was sent, after a check that failed."""
-    folder = ready_catalogue(tmp_path / "c")
+@pytest.fixture(scope="module")
+def sent(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A catalogue of which a review was sent, made once; only to be copied."""
+    folder = ready_catalogue(tmp_path_factory.mktemp("sent") / "c")
     assert pack(folder).code == 0
-    bench = Bench(folder)
+    return folder
+
+
+@pytest.fixture
+def doubtful(sent: Path, tmp_path: Path) -> Bench:
+    """A bench over a copy of it, after a check that failed."""
+    bench = Bench(copied(sent, tmp_path / "c"))
     write_check(bench, WriteCheck(**asked(laid(bench, "b.jpg", 26.5)), by="first-inspector"), said(bench))
     return bench
 

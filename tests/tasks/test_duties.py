@@ -38,13 +38,26 @@ NAMES = {
 }  # fmt: skip
 
 
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    """A review whose one answer leaves seven things owed."""
-    folder = ready_catalogue(tmp_path / "c")
+@pytest.fixture(scope="module")
+def sent(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A catalogue from which a review was sent, made once; only to be copied."""
+    folder = ready_catalogue(tmp_path_factory.mktemp("sent") / "c")
     assert pack(folder).code == 0
+    return folder
+
+
+@pytest.fixture(scope="module")
+def owing(sent: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """One whose one answer leaves seven things owed, made once; only to be copied."""
+    folder = answered.copied(sent, tmp_path_factory.mktemp("owing") / "c")
     answered.reply(folder, MAIL.replace("1 fine with me as well\n", ""))
     return folder
+
+
+@pytest.fixture
+def folder(owing: Path, tmp_path: Path) -> Path:
+    """A copy of it."""
+    return answered.copied(owing, tmp_path / "c")
 
 
 def event(folder: Path) -> str:
@@ -166,10 +179,9 @@ def test_a_reply_is_to_one_of_the_reviewers_own_questions_or_to_all_when_said(fo
     assert owed(folder) == {"concession-1", "criterion-3", "piece-7K3H-last-good"}
 
 
-def test_an_unclear_line_is_read_and_settled_by_itself(tmp_path: Path) -> None:
+def test_an_unclear_line_is_read_and_settled_by_itself(sent: Path, tmp_path: Path) -> None:
     """By its place in the mail; what it was about is a person's to enter."""
-    folder = ready_catalogue(tmp_path / "c")
-    assert pack(folder).code == 0
+    folder = answered.copied(sent, tmp_path / "c")
     answered.reply(folder, "1 fine with me\n2 A\n3 fine too")
     assert owed(folder) == {"line-1", "line-2"}
     code = event(folder)[:8]

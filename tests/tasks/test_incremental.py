@@ -175,7 +175,7 @@ def run(tmp_path: Path, numbers: range, monkeypatch: pytest.MonkeyPatch) -> None
         told: list[str] = []
         for step in range(TENTH):
             told.append(catalogue.change() if step else "as it is")
-            for audience in ("shop", AUDIENCES[step % 3]):
+            for audience in {"shop": None, AUDIENCES[step % 3]: None}:
                 out = tmp_path / f"{audience}-{start}"
                 built = made(catalogue.folder, audience, out, catalogue.day)
                 fresh = clean(
