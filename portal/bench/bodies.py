@@ -84,10 +84,11 @@ class Edges(Body):
 
 
 class MarkChecked(Body):
-    """Somebody checked a trial."""
+    """Somebody checked a trial; `seen` is the digest of the mark that the page was given, empty for none."""
 
     trial: Key
     by: Name
+    seen: Digest
 
 
 class NothingSeen(Body):

@@ -1,6 +1,7 @@
 """Trials with their pictures, and the sheet of what was looked at, as plain data for the page."""
 
 from portal.assess.trial import coverage_of
+from portal.bench.checked import mark_of
 from portal.bench.index import key_of, trial_key
 from portal.bench.looked import conditions_of
 from portal.bench.state import Bench
@@ -41,6 +42,7 @@ def trial_data(bench: Bench, key: str, speaker: Speaker) -> dict[str, object]:
         "pictures": [_picture(each) for each in trial.pictures],
         "sheets": [_sheet(bench, part, mould, trial, speaker) for part in parts_of(bench, mould)],
         "checked": _checked(bench, trial, speaker),
+        "checkedSeen": mark_of(trial),
         "conflicts": conflicts(bench, mould.id, trial.id),
         "doubts": _doubts(bench, trial, speaker),
     }

@@ -32,6 +32,7 @@ export function entry(what, path, name, next) {
 function goes(one) { return one.path && !one.said && !one.told; }
 export function first() { return kept.find(goes); }
 export function unwritten() { return kept.filter(goes).length; }
+export function isKept(path, trial) { return kept.some(function (one) { return one.path === path && !one.said && bodyOf(one).trial === trial; }); }
 export function bodyOf(one) { return one.next || one.sent; }
 
 function keys() { try { return Object.keys(localStorage).filter(function (key) { return key.startsWith(PREFIX); }); } catch (error) { return []; } }

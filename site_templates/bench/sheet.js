@@ -1,11 +1,13 @@
 /* Cavity by view: looked at, found, missing; nothing seen; the trial marked checked. */
-import { BOOT, ask, desk, get, make, on, refuse, say, state } from "./desk.js";
+import { BOOT, desk, get, make, on, refuse, say, state } from "./desk.js";
+import { isKept } from "./kept.js";
 import { assignNext, isAwaited } from "./next.js";
 import { askOrKeep, settled } from "./save.js";
 import { only } from "./screens.js";
+import { asDrawn, countSaid } from "./sights.js";
 import { newTrial, openPicture, stay } from "./trial.js";
 
-var LOOKED = "/api/looked";
+var LOOKED = "/api/looked", CHECKED = "/api/checked";
 
 export async function nothing(at) {
   var body, told, place = desk.place, wanted = at || { cavity: place.cavity, view: place.view, shot: place.shot };
@@ -69,11 +71,23 @@ function table(one) {
 function checked(box) {
   var button = make("button", say("mark_checked"));
   button.type = "button";
-  button.addEventListener("click", async function () {
-    try { newTrial(await ask("/api/checked", { trial: desk.trial.key, by: desk.me.by })); }
-    catch (error) { state("", error.message); }
-  });
-  box.append(make("h2", say("checked_title")), make("p", desk.trial.checked || say("unchecked"), "small"), button);
+  button.id = "mark-checked";
+  button.disabled = isKept(CHECKED, desk.trial.key);
+  button.addEventListener("click", mark);
+  box.append(make("h2", say("checked_title")),
+    make("p", button.disabled ? say("checked_kept") : desk.trial.checked || say("unchecked"), "small"), button);
+}
+async function mark() {
+  var body = { trial: desk.trial.key, by: desk.me.by, seen: desk.trial.checkedSeen }, told;
+  get("mark-checked").disabled = true;  /* until it is known, or kept */
+  try {
+    told = await askOrKeep(CHECKED, body, say("checked_named", desk.trial));
+    if (told) { checkedWritten(body, told); }
+  } catch (error) { state("", error.message); again(); }
+}
+function checkedWritten(body, told) {
+  if (desk.trial && desk.trial.key === body.trial) { newTrial(told); }
+  state("saved", say("saved"));
 }
 function frame(view, own) {
   var cell = make("td"), button, column = make("span", undefined, "head");
@@ -101,15 +115,15 @@ function frame(view, own) {
   return cell;
 }
 function opener(key) {
-  var known = desk.trial.pictures.find(function (each) { return each.key === key; });
+  var known = desk.trial.pictures.map(asDrawn).find(function (each) { return each.key === key; });
   var open = make("button"), image = make("img");
   open.type = "button";
   image.loading = "lazy";
   image.alt = "";
   image.src = "/picture/" + key + "/0";
-  open.append(image, make("span", known ? say("count", { n: known.findings }) : key, "small"));
+  open.append(image, make("span", known ? countSaid(known) : key, "small"));
   open.title = known ? known.name : "";
-  open.setAttribute("aria-label", known ? known.name + ", " + say("count", { n: known.findings }) : key);
+  open.setAttribute("aria-label", known ? known.name + ", " + countSaid(known) : key);
   open.addEventListener("click", function () { openPicture(key); });
   return open;
 }
@@ -119,7 +133,11 @@ export async function toSheet() {
 }
 get("nothing").addEventListener("click", function () { nothing(); });
 get("to-sheet").addEventListener("click", toSheet);
-on("heard", function (one) { if (one.path === LOOKED) { nothingWritten(one.body, one.told); } });
+on("heard", function (one) {
+  if (one.path === LOOKED) { nothingWritten(one.body, one.told); }
+  if (one.path === CHECKED) { checkedWritten(one.body, one.told); }
+});
+on("kept", function () { if (get("mark-checked")) { again(); } });
 function again() { if (!get("sheet").hidden) { sheet(); } }
 on("trial", again);
 on("awaited", again);

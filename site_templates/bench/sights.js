@@ -5,6 +5,7 @@
 import { say } from "./desk.js";
 import { bodyOf, kept } from "./kept.js";
 
+export var SLOW = 500;
 var MOST = 24;
 var known = new Map(), pixels = new Map();
 
@@ -16,10 +17,29 @@ export function holdPixels(images) {
 }
 export function recalled(key) { return known.get(key); }
 
+/* What isn't written yet of a picture, as far as it waits for nobody. */
+function waitingOf(key) { return waiting().filter(function (one) { return bodyOf(one).picture === key; }); }
+function waiting() { return kept.filter(function (one) { return one.path === "/api/save" && !one.said && !one.told; }); }
+/* In a list only what takes long: what is written at once would come and go under the eye. */
+function slow(one) { return Date.now() - one.at >= SLOW; }
+/* The same text while the list would say the same. */
+export function unwrittenNow() { return waiting().filter(slow).map(function (one) { return one.what + (bodyOf(one).finding ? "" : " gone"); }).join("\n"); }
+/* A picture of the list with what isn't written yet, and how much that is. */
+export function asDrawn(one) {
+  var waiting = waitingOf(one.key).filter(slow).map(bodyOf), place = waiting.length ? waiting[waiting.length - 1].place : one;
+  return Object.assign({}, one, { cavity: place.cavity, view: place.view, tagged: one.tagged || waiting.length > 0, unwritten: waiting.length,
+    findings: waiting.reduce(function (sum, body) {
+      if (body.what !== "finding" || !body.id) { return sum; }
+      return sum + (body.finding ? (body.seen ? 0 : 1) : (body.seen ? -1 : 0));
+    }, one.findings) });
+}
+/* How many findings are on it, and of what is drawn how much isn't written. */
+export function countSaid(one) {
+  return one.unwritten ? say("count_unwritten", { n: one.findings, left: one.unwritten }) : say("count", { n: one.findings });
+}
 export function overlaid(picture) {
   var next = Object.assign({}, picture, { findings: picture.findings.slice(), also: picture.also.slice(), marks: Object.assign({}, picture.marks) });
-  kept.filter(function (one) { return one.path === "/api/save" && bodyOf(one).picture === picture.key && !one.said && !one.told; })
-    .forEach(function (one) { lay(next, bodyOf(one)); });
+  waitingOf(picture.key).forEach(function (one) { lay(next, bodyOf(one)); });
   return next;
 }
 function lay(picture, body) {

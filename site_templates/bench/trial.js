@@ -4,11 +4,11 @@ import { fresh } from "./change.js";
 import { bodyOf, drop, entry, keep, kept } from "./kept.js";
 import { easel } from "./paint.js";
 import { settled } from "./save.js";
-import { holdPixels, overlaid, recalled, remember } from "./sights.js";
+import { SLOW, asDrawn, countSaid, holdPixels, overlaid, recalled, remember, unwrittenNow } from "./sights.js";
 import { moment, only } from "./screens.js";
 
 var LOOK_EVERY = 1000, READY_AFTER = 400, LIST_EVERY = 2000;
-var listing = 0, listed = "", trialsGone = false, opening = 0, aim = null, unfinished = {}, missed = false;
+var listing = 0, listed = "", trialsGone = false, opening = 0, aim = null, unfinished = {}, missed = false, unwritten = "";
 
 export async function chooseTrial() {
   var known;
@@ -63,17 +63,18 @@ export async function openTrial(key, wanted) {
 function strip() {
   var list = get("strip");
   inDoubt();
+  unwritten = unwrittenNow();
   list.replaceChildren();
   get("desk").classList.toggle("none", !desk.trial.pictures.length && !desk.picture);
   get("none-yet").hidden = Boolean(desk.trial.pictures.length || desk.picture);
   get("none-yet").textContent = say("no_pictures", { folder: desk.trial.folder });
-  desk.trial.pictures.forEach(function (one) {
+  desk.trial.pictures.map(asDrawn).forEach(function (one) {
     var item = make("li"), button = make("button"), facts = [];
     button.type = "button";
     if (one.cavity) { facts.push(say("cavity", { cavity: one.cavity })); }
     if (one.view) { facts.push(one.view); }
     button.append(make("b", one.tagged ? facts.join(", ") || one.name : say("untagged")), named(one.name));
-    if (one.tagged) { button.append(make("span", say("count", { n: one.findings }))); }
+    if (one.tagged) { button.append(make("span", countSaid(one))); }
     button.title = one.name;
     button.setAttribute("aria-current", String(desk.picture !== null && desk.picture.key === one.key));
     button.addEventListener("click", function () { openPicture(one.key); });
@@ -196,6 +197,9 @@ export function stepAmong(wanted) {
 on("stands", function (one) {
   var before = unfinished[one.picture];
   if (before && before.now.id === one.id) { unfinished[one.picture] = PortalHistory.told(before, { digest: one.digest }); }
+});
+on("kept", function () {
+  window.setTimeout(function () { if (desk.trial && unwrittenNow() !== unwritten) { strip(); } }, SLOW + 50);
 });
 on("saved", lookAgain);
 waitForChanges();

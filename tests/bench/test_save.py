@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from portal.bench.bodies import MarkChecked, NothingSeen
-from portal.bench.checked import mark_checked
+from portal.bench.checked import mark_checked, mark_of
 from portal.bench.index import key_of, trial_key
 from portal.bench.looked import nothing_seen
 from portal.bench.save import save
@@ -253,9 +253,22 @@ def test_a_trial_is_marked_checked_and_its_file_stays_as_it_was(bench: Bench) ->
     _, trial = next(bench.catalogue.trials())
     path = bench.folder / trial.file
     before = path.read_text(encoding="utf-8")
-    mark_checked(bench, MarkChecked(trial=trial_key(trial), by="first-inspector"))
+    mark_checked(bench, MarkChecked(trial=trial_key(trial), by="first-inspector", seen=""))
     after = path.read_text(encoding="utf-8")
     assert after.startswith(before) and after.removeprefix(before).startswith("checked: {by: first-inspector, at: 2")
     assert next(bench.catalogue.trials())[1].checked is not None and read(bench.folder).problems == ()
     with pytest.raises(PortalError):
-        mark_checked(bench, MarkChecked(trial=trial_key(trial), by="nobody"))
+        mark_checked(bench, MarkChecked(trial=trial_key(trial), by="nobody", seen=mark_of(trial)))
+
+
+def test_a_mark_that_the_page_was_not_given_stays(bench: Bench) -> None:
+    """It is the page's own, written unheard, or somebody else's; the one that was given is replaced."""
+    key = trial_key(next(bench.catalogue.trials())[1])
+    path = bench.folder / next(bench.catalogue.trials())[1].file
+    mark_checked(bench, MarkChecked(trial=key, by="first-inspector", seen=""))
+    once = path.read_bytes()
+    for by in ("first-inspector", "first-engineer"):
+        mark_checked(bench, MarkChecked(trial=key, by=by, seen=""))
+        assert path.read_bytes() == once
+    mark_checked(bench, MarkChecked(trial=key, by="first-engineer", seen=mark_of(bench.index.trial(key)[1])))
+    assert path.read_bytes().count(b"checked:") == 1 and b"checked: {by: first-engineer" in path.read_bytes()

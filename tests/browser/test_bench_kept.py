@@ -57,6 +57,15 @@ def opened(page: Page, name: str) -> None:
     expect(page.locator("#strip [aria-current=true]")).to_contain_text(name)
 
 
+def marked(page: Page) -> None:
+    """The trial is marked checked on its sheet, which can't be done twice while that isn't written."""
+    page.keyboard.press("t")
+    page.click("#mark-checked")
+    expect(page.locator("#mark-checked")).to_be_disabled()
+    expect(page.locator("#sheet")).to_contain_text("Checked: not yet written.")
+    page.keyboard.press("t")
+
+
 def test_what_was_written_unheard_and_then_changed_is_one_finding(sat: Sat) -> None:
     """The answer is lost, the finding is changed, and sent again once the bench is heard."""
     page = sat.at.page
@@ -120,10 +129,17 @@ def test_work_goes_on_while_the_server_is_away(sat: Sat) -> None:
     expect(page.locator("#findings")).to_contain_text("not yet written")
     clean(page, "three kept")
     assert page.locator("#findings li:has-text('not yet written')").count() == 2
+    expect(page.locator("#strip button", has_text="c1_top.jpg")).to_contain_text("findings: 3, not yet written: 2")
+    expect(page.locator("#strip button", has_text="c1_gate")).to_contain_text("findings: 3, not yet written: 1")
+    marked(page)
+    waiting(page, 4)
     sat.start_again()
     saved(page)
     assert (on(folder, "c1_top.jpg"), on(folder, "c1_gate.jpg")) == ([50, 70], [90])
     expect(page.locator("#findings")).not_to_contain_text("not yet written")
+    expect(page.locator("#strip")).not_to_contain_text("not yet written")
+    expect(page.locator("#strip button", has_text="c1_top.jpg")).to_contain_text("findings: 3")
+    assert (folder / TRIAL / "trial.yaml").read_text(encoding="utf-8").count("checked:") == 1
     assert page.evaluate("() => Object.keys(localStorage)") == []
 
 
