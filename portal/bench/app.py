@@ -145,7 +145,7 @@ class App:
     async def previewed(self, request: Request) -> Response:
         """The review page, or something that it shows."""
         path = request.path_params["path"]
-        picture = self.previewing.picture(path)
+        picture = await run_in_threadpool(self.previewing.picture, path)
         if picture is not None:
             return FileResponse(picture, headers={"content-type": TYPES[picture.suffix]})
         body = await run_in_threadpool(

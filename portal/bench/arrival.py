@@ -5,8 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from portal.bench.looking import stamp_of
-from portal.tasks.inputs import Stamp
+from portal.tasks.inputs import Stamp, stamp_of
 
 CALM_S = 0.4
 """A file that didn't change for so long is taken for whole where it ends as its kind ends ..."""

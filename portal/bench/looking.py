@@ -7,7 +7,7 @@ from threading import Lock
 from portal.catalog.folder import Folder
 from portal.model.picture import Facts
 from portal.pictures.apart import look
-from portal.tasks.inputs import Stamp
+from portal.tasks.inputs import Stamp, stamp_of
 
 
 class Looking(Mapping[str, Facts]):
@@ -41,12 +41,3 @@ class Looking(Mapping[str, Facts]):
         """What is known without looking."""
         known = self._known.get(file)
         return known[1] if known else None
-
-
-def stamp_of(path: Path) -> Stamp | None:
-    """Size and time of change of a file; None where it isn't there."""
-    try:
-        stat = path.stat()
-    except OSError:
-        return None
-    return stat.st_size, stat.st_mtime_ns

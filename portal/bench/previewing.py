@@ -55,8 +55,15 @@ class Previewing:
         return page.body
 
     def picture(self, path: str) -> Path | None:
-        """The file of a picture that a page of late showed."""
-        return self._previews.picture(path)
+        """The file of a picture that a page of late showed, made now if it wasn't yet.
+
+        Where that fails the page is drawn anew, since it has to say so.
+        """
+        failures = self._previews.failures
+        found = self._previews.picture(path)
+        if self._previews.failures != failures:
+            self._bench.draw_anew()
+        return found
 
     def _parts(self, key: str) -> tuple[Part, ...]:
         mould, _ = self._bench.index.trial(key)

@@ -3,13 +3,13 @@
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from portal.bench.looking import stamp_of
 from portal.bench.refused import Refused
 from portal.log import fold, parts_with_log, read
 from portal.log.read import log_folder
 from portal.model.catalogue import Catalogue
 from portal.model.logstate import LogState
 from portal.site.inputs import Stored
+from portal.tasks.inputs import stamp_of
 from portal.tasks.packing.shelf import SHOWN
 from portal.tasks.recorded import Recorded, reviews_of
 

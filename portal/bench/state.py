@@ -10,7 +10,7 @@ from typing import TypeVar
 
 from portal.bench.arrival import Arrivals
 from portal.bench.index import Index, Spot, spot_of, with_picture, with_pictures, with_trial
-from portal.bench.looking import Looking, stamp_of
+from portal.bench.looking import Looking
 from portal.bench.sent import Logs
 from portal.catalog import read
 from portal.catalog.alone import Busy, read_alone, tag_file
@@ -28,7 +28,7 @@ from portal.model.tag import Tag
 from portal.problem import PortalError, Problem
 from portal.site.words import Speaker, speaks
 from portal.tasks.gather import Unreadable
-from portal.tasks.inputs import Stamp
+from portal.tasks.inputs import Stamp, stamp_of
 from portal.tasks.judging import Memory
 
 R = TypeVar("R", bound=Record)
@@ -144,6 +144,11 @@ class Bench:
             self.index = Index.of(catalogue)
             self.version += 1
             return True
+
+    def draw_anew(self) -> None:
+        """Let the pages ask again, though no record was changed."""
+        with self.lock:
+            self.version += 1
 
     def fresh(self, key: str) -> Spot:
         """The picture of that key with its tag as it stands on disk now.

@@ -25,6 +25,7 @@ from PIL import Image
 
 from portal.model.picture import Hints, PictureFacts, PictureUnreadable
 from portal.model.say import Say
+from portal.model.scalars import Frame
 from portal.pictures.facts import read_bytes, read_facts
 from portal.pictures.hints import as_file, hints_of
 from portal.pictures.mask import masked
@@ -182,7 +183,7 @@ def derive_one(picture: Upright, want: Want, out: Path) -> Derived:
     if not isinstance(want, Whole | Crop):
         raise TypeError("only a movie has more than one frame")
     whole = (0, 0, *picture.image.size)
-    box = _inside(want.box, picture.image) if isinstance(want, Crop) else whole
+    box = _box(want, picture.image.size)
     if isinstance(want, Whole) and want.divide > 1:
         image = picture.divided(want.divide)
     elif want.divide > 1:
@@ -202,10 +203,20 @@ def _hinted(picture: Upright, want: Hinted, out: Path) -> Derived:
     return Derived(want, kept.name, *picture.image.size, 1, whole, kept.sha256, kept.bytes, hints=hints)
 
 
-def _inside(box: Box, image: Image.Image) -> Box:
+def frame_of(facts: PictureFacts, want: Whole | Crop) -> Frame:
+    """The size that such a file of a picture has, before a pixel is touched."""
+    left, top, right, bottom = _box(want, (facts.upright.width, facts.upright.height))
+    return Frame(-(-(right - left) // want.divide), -(-(bottom - top) // want.divide))
+
+
+def _box(want: Whole | Crop, size: tuple[int, int]) -> Box:
+    return _inside(want.box, *size) if isinstance(want, Crop) else (0, 0, *size)
+
+
+def _inside(box: Box, width: int, height: int) -> Box:
     """The box within the picture; of one that lies outside, the nearest pixel."""
-    left, top = min(max(box[0], 0), image.width - 1), min(max(box[1], 0), image.height - 1)
-    return left, top, max(min(box[2], image.width), left + 1), max(min(box[3], image.height), top + 1)
+    left, top = min(max(box[0], 0), width - 1), min(max(box[1], 0), height - 1)
+    return left, top, max(min(box[2], width), left + 1), max(min(box[3], height), top + 1)
 
 
 def _encode(image: Image.Image) -> bytes:

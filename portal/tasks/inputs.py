@@ -61,6 +61,14 @@ def _walk(folder: Path, *, prefix: str) -> Iterator[tuple[str, Stamp]]:
                 yield prefix + entry.name, (-1, 0)
 
 
+def stamp_of(path: Path) -> Stamp | None:
+    """The stamp of one file; None where it isn't there."""
+    try:
+        return _stamp(path.stat())
+    except OSError:
+        return None
+
+
 def _stamp(stat: os.stat_result) -> Stamp:
     return stat.st_size, stat.st_mtime_ns
 

@@ -1,9 +1,10 @@
 """The cards of a review page that is drawn again and again: one of which nothing changed stays as it was drawn."""
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
+from portal.model.picture import PictureUnreadable
 from portal.model.result import TrialResult
 from portal.site.inputs import Page
 from portal.site.reuse import Reuse
@@ -30,9 +31,9 @@ class KeptCards(Reuse):
     _near: NearKeys | None = None
     _path: str = ""
 
-    def over(self, keys: PageKeys, result: TrialResult) -> "KeptCards":
-        """For the page that is drawn next."""
-        self._near = NearKeys(keys, DerivedPictures({}, {}, {}), frozenset({result.part.id}))
+    def over(self, keys: PageKeys, result: TrialResult, *, unreadable: Mapping[str, PictureUnreadable]) -> "KeptCards":
+        """For the page that is drawn next; `unreadable` are pictures that came out otherwise than their files say."""
+        self._near = NearKeys(keys, DerivedPictures({}, unreadable, {}), frozenset({result.part.id}))
         self._path = keys.addresses.review(result.part.id, result.mould, result.trial)
         self._keys = {}
         return self
@@ -44,16 +45,10 @@ class KeptCards(Reuse):
         known = self._cards.get(key)
         return known.html if known else None
 
-    def note(self, page: Page, *, whole: bool) -> frozenset[str]:
-        """Keep the cards of a page that was drawn; the names of the derived files that they show.
-
-        Where some picture came out otherwise than its file says, which no key tells, none is kept.
-        """
+    def note(self, page: Page) -> frozenset[str]:
+        """Keep the cards of a page that was drawn; the names of the derived files that they show."""
         self._cards = dict(self._of(page))
-        names = frozenset().union(*(each.assets for each in self._cards.values()))
-        if not whole:
-            self._cards = {}
-        return names
+        return frozenset().union(*(each.assets for each in self._cards.values()))
 
     def _of(self, page: Page) -> Iterator[tuple[str, _Card]]:
         twice = Counter((each.picture, each.finding) for each in page.pieces)

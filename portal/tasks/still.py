@@ -15,7 +15,7 @@ from portal.site.inputs import Page
 from portal.site.reuse import Reuse
 from portal.site.thread import Thread
 from portal.tasks.drawn import Drawn, Left
-from portal.tasks.inputs import Stamp, sizes
+from portal.tasks.inputs import sizes, stamp_of
 from portal.tasks.manifest import Manifest
 from portal.tasks.pagekeys import NearKeys, PageKeys
 from portal.tasks.pages import DerivedPictures
@@ -125,7 +125,7 @@ class Still(Reuse):
 
     def _left(self) -> Iterator[tuple[str, Left]]:
         for path, each in self._pages.items():
-            stamp = _stamp(self._out / path)
+            stamp = stamp_of(self._out / path)
             if stamp is not None and each.parts is not None:
                 cards = self._known.pages[path].cards if each.is_kept else each.cards
                 yield path, Left(*stamp, each.key, cards, each.assets)
@@ -152,7 +152,7 @@ class Still(Reuse):
     def _is_left(self, path: str) -> bool:
         """Whether a page is there as it was left, and all files that it names."""
         left = self._known.pages.get(path)
-        if left is None or _stamp(self._out / path) != left.stamp:
+        if left is None or stamp_of(self._out / path) != left.stamp:
             return False
         return all(name in self._sizes and self._sizes[name] == self._known.assets.get(name) for name in left.assets)
 
@@ -172,11 +172,3 @@ def homes_of(catalogue: Catalogue, parts: frozenset[str]) -> tuple[str, ...]:
     """The folders of parts and of the moulds that make them."""
     moulds = (f"moulds/{each}" for each in only_parts(catalogue, parts).moulds)
     return (*moulds, *(f"parts/{each}" for each in parts))
-
-
-def _stamp(path: Path) -> Stamp | None:
-    try:
-        found = path.stat()
-    except OSError:
-        return None
-    return found.st_size, found.st_mtime_ns

@@ -1,10 +1,17 @@
-"""The review page beside the bench: the build's page for the customer, byte for byte, before anything is built."""
+"""The review page beside the bench: the build's page for the customer, byte for byte, before anything is built.
 
+But for the names of pictures: those of the bench aren't made yet when the page is, so it names them otherwise.
+"""
+
+import hashlib
+import re
 import shutil
 from datetime import date
+from io import BytesIO
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
 from portal import resources
 from portal.bench.index import key_of, trial_key
@@ -12,6 +19,7 @@ from portal.bench.previewing import Previewing
 from portal.bench.save import save
 from portal.bench.sight import sight
 from portal.bench.state import Bench
+from portal.catalog.alone import tag_file
 from portal.model.slug import slug
 from portal.site.thread import Thread
 from portal.tasks.build import build
@@ -20,6 +28,16 @@ from portal.tasks.preview import Previews, Wanted
 from portal.tasks.still import ASSET
 from tests.bench.conftest import TOP, Client, vestige, wanted
 from tests.tasks.small import TRIAL
+
+
+def named_by_content(body: bytes, previews: Previews) -> bytes:
+    """A page with each picture under the name that a build gives it; each is made for that."""
+
+    def of(name: re.Match[bytes]) -> bytes:
+        made = previews.picture(f"assets/{name[1].decode()}")
+        return b"assets/" + made.name.encode() if made else name[0]
+
+    return ASSET.sub(of, body)
 
 
 def built(folder: Path, out: Path, customer: str, day: date) -> Path:
@@ -35,12 +53,14 @@ def test_the_page_is_the_one_that_the_build_makes_after_what_was_drawn(bench: Be
     save(bench, wanted(bench, TOP, what="masks", finding=masks))
     previews = Previews(bench.folder, tmp_path / "beside")
     page = previews.page(bench.catalogue, bench.facts, Wanted("M-001", "T1", "P-0001"), as_of=bench.today())
+    assert not (tmp_path / "beside").exists()
     site = built(bench.folder, tmp_path / "site", "vellorin", bench.today())
-    assert page.body == (site / page.path).read_bytes()
-    pictures = [each for each in (site / "assets").iterdir() if previews.picture(f"assets/{each.name}")]
-    assert len(pictures) >= 3
-    for each in pictures:
-        assert previews.picture(f"assets/{each.name}").read_bytes() == each.read_bytes()  # type: ignore[union-attr]
+    assert named_by_content(page.body, previews) == (site / page.path).read_bytes()
+    named = ASSET.findall(page.body)
+    assert len({*named}) >= 3
+    for each in named:
+        made = previews.picture(f"assets/{each.decode()}")
+        assert made is not None and made.read_bytes() == (site / "assets" / made.name).read_bytes()
 
 
 def test_what_the_last_pages_dont_show_is_taken_away(bench: Bench, tmp_path: Path) -> None:
@@ -52,7 +72,8 @@ def test_what_the_last_pages_dont_show_is_taken_away(bench: Bench, tmp_path: Pat
         digest = sight_seen(bench, saved.id)
         moved = vestige(f"{10 + 9 * place}.00,20.00 {80 + 9 * place}.00,90.00")
         save(bench, wanted(bench, TOP, id=saved.id, seen=digest, finding=moved))
-        previews.page(bench.catalogue, bench.facts, own, as_of=bench.today())
+        page = previews.page(bench.catalogue, bench.facts, own, as_of=bench.today())
+        assert all(previews.picture(f"assets/{each.decode()}") for each in ASSET.findall(page.body))
         counts.append(len(list((tmp_path / "beside").iterdir())))
     assert counts[-1] <= counts[2] + 1
 
@@ -77,7 +98,7 @@ def test_every_page_of_the_sample_is_the_builds(tmp_path: Path) -> None:
         sites[customer] = site
         for mould, trial in bench.catalogue.trials_of(part.id):
             page = previews.page(bench.catalogue, bench.facts, Wanted(mould.id, trial.id, part.id), as_of=bench.today())
-            assert page.body == (site / page.path).read_bytes(), page.path
+            assert named_by_content(page.body, previews) == (site / page.path).read_bytes(), page.path
 
 
 def test_only_this_page_is_served_and_by_keys_alone(client: Client) -> None:
@@ -155,3 +176,28 @@ def test_only_the_cards_of_what_changed_are_drawn_anew(bench: Bench, tmp_path: P
     assert not cards.held  # what all of them are judged by is another
     fresh = Previews(bench.folder, tmp_path / "anew")
     assert page.body == fresh.page(bench.catalogue, bench.facts, own, as_of=bench.today()).body
+
+
+def test_a_picture_that_proves_damaged_is_told_by_the_next_page(bench: Bench, tmp_path: Path) -> None:
+    """Its header is sound; that its pixels can't be decoded is found once somebody looks."""
+    whole, buffer = (bench.folder / TOP).read_bytes(), BytesIO()
+    Image.open(BytesIO(whole)).save(buffer, "PNG")
+    damaged = bytearray(buffer.getvalue())
+    damaged[len(damaged) // 2 : len(damaged) // 2 + 50] = bytes(50)
+    (bench.folder / TOP).write_bytes(damaged)
+    text = (bench.folder / tag_file(TOP)).read_text(encoding="utf-8")
+    before, after = (hashlib.sha256(each).hexdigest() for each in (whole, damaged))
+    (bench.folder / tag_file(TOP)).write_text(text.replace(before, after), encoding="utf-8")
+    bench.refresh("M-001", "T1")
+    own, key = Previewing(bench, tmp_path / "beside"), trial_key(next(bench.catalogue.trials())[1])
+    path = "parts/P-0001/M-001-T1.html"
+    first, version = own.page(key, 0, path), bench.version
+    names = [each.decode() for each in dict.fromkeys(ASSET.findall(first))]
+    lost = [each for each in names if own.picture(f"assets/{each}") is None]
+    assert lost and len(lost) < len(names) and bench.version > version
+    later, version = own.page(key, 0, path), bench.version
+    assert later != first and not any(each.encode() in later for each in lost)
+    assert all(own.picture(f"assets/{each.decode()}") for each in ASSET.findall(later))
+    assert bench.version == version  # drawn anew once and not for ever
+    site = built(bench.folder, tmp_path / "site", "vellorin", bench.today())
+    assert named_by_content(later, own._previews) == (site / path).read_bytes()

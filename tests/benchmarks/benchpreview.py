@@ -1,4 +1,4 @@
-"""One tag changed in the running bench: `python tests/benchmarks/benchpreview.py 1000 --keep FOLDER`.
+"""One tag changed in the running bench: `python tests/benchmarks/benchpreview.py 1000 --keep FOLDER [--small]`.
 
 For that many pictures of 12 megapixels, three findings on each: to the first review page as the customer will see it,
 then from the change of a tag to the page drawn anew, and what a look into the trial's folder takes. It never fails.
@@ -19,7 +19,7 @@ from portal.bench.listing import trial_data
 from portal.bench.previewing import Previewing
 from portal.bench.sight import sight
 from portal.bench.state import Bench
-from tests.benchmarks.build import TRIAL, make
+from tests.benchmarks.build import SIZE, SMALL, TRIAL, make
 
 T = TypeVar("T")
 
@@ -29,10 +29,12 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("number", nargs="?", type=int, default=1000)
     parser.add_argument("--keep", type=Path, help="a folder for the pictures, used again when they are there")
+    parser.add_argument("--small", action="store_true", help="pictures of 800 x 600: their number counts")
     asked = parser.parse_args()
+    size = SMALL if asked.small else SIZE
     with tempfile.TemporaryDirectory() as scratch:
         folder = Path(scratch) / "c"
-        make(folder, asked.number, pictures=asked.keep or Path(scratch) / "pictures")
+        make(folder, asked.number, pictures=asked.keep or Path(scratch) / "pictures", size=size)
         measure(folder, Path(scratch) / "beside")
 
 
@@ -51,7 +53,9 @@ def measure(folder: Path, beside: Path) -> None:
     tag = folder / TRIAL / "tags/p0000.jpg.yaml"
     for step in range(3):
         text = tag.read_text(encoding="utf-8")
-        tag.write_text(text.replace(f"1500,{900 + step}", f"1500,{901 + step}"), encoding="utf-8")
+        earlier, later = (f"10:2{2 + each}" for each in (step, step + 1))
+        text = text.replace(f"1500,{900 + step}", f"1500,{901 + step}").replace(earlier, later)
+        tag.write_text(text, encoding="utf-8")
         timed("look into the folder once a tag was changed", lambda: bench.refresh(trial.mould, trial.id))
         timed("the page then", lambda: previewing.page(key, 0, path))
         timed("the picture then", lambda: sight(bench, key_of(f"{TRIAL}/images/p0000.jpg"), bench.speaker()))

@@ -8,7 +8,7 @@ from PIL import Image
 
 from portal.model.picture import PictureFacts, PictureUnreadable
 from portal.model.scalars import Frame
-from portal.pictures.derive import Crop, Derived, Want, Whole, derive, verify, want_key
+from portal.pictures.derive import Crop, Derived, Want, Whole, derive, frame_of, verify, want_key
 from portal.pictures.upright import Upright
 from tests.pictures.make import derived, dirty_jpeg, encoded, exif, fault, known, pixels, scene, tiff
 
@@ -246,3 +246,19 @@ def test_every_derived_record_tells_what_it_was_wanted_for(tmp_path: Path) -> No
     wants = (Whole(2), Crop((0, 0, 9, 9)), Whole())
     found: tuple[Derived, ...] = derived(tmp_path, dirty_jpeg(scene()), *wants)
     assert tuple(each.want for each in found) == wants
+
+
+@pytest.mark.parametrize("orientation", [1, 6])
+@pytest.mark.parametrize("size", [(96, 64), (97, 63), (5, 1)])
+def test_the_size_of_a_file_is_known_before_a_pixel_is_touched(
+    size: tuple[int, int], orientation: int, tmp_path: Path
+) -> None:
+    """Whole and divided, crops within the picture, across its border and outside of it."""
+    boxes = ((3, 4, 40, 30), (-9, -9, 11, 5), (90, 50, 500, 500), (700, 700, 720, 720))
+    wants: list[Whole | Crop] = [
+        *(Whole(divide) for divide in (1, 2, 3, 8, 200)),
+        *(Crop(box, divide) for box in boxes for divide in (1, 2, 5)),
+    ]
+    made = derived(tmp_path, encoded(scene(*size), "JPEG", exif=exif(orientation)), *wants)
+    facts = known(tmp_path / "picture")
+    assert [frame_of(facts, each) for each in wants] == [Frame(each.width, each.height) for each in made]
