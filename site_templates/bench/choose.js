@@ -154,8 +154,7 @@ function tools() {
   tool("undo").disabled = !desk.history.past.length;
   tool("redo").disabled = !desk.history.future.length;
   tool("finish").disabled = draft().open < 0 && !desk.offer;
-  tool("edge").disabled = PortalDraft.isOfPicture(draft()) || !PortalDraft.complete(draft()) ||
-    draft().shapes.every(function (shape) { return shape.shape === "point"; });
+  tool("edge").disabled = !PortalDraft.hasEdges(draft());
 }
 get("find-class").addEventListener("input", choicesShown);
 get("find-class").addEventListener("keydown", function (event) {

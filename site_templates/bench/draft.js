@@ -63,6 +63,12 @@ var PortalDraft = {
     if (draft.kind !== "reference" && draft.kind !== "bar") { return false; }
     return !draft.fields.length || draft.kind === "reference" && !draft.fields.u;
   },
+  /* Whether edges may be looked for at its points: the ends of a known length as those of any line, but no mask's. */
+  hasEdges: function (draft) {
+    var drawn = PortalDraft.isLine(draft) ? draft.open < 0 && draft.shapes.every(PortalShapes.complete)
+      : draft.kind !== "masks" && PortalDraft.complete(draft);
+    return drawn && draft.shapes.some(function (shape) { return shape.shape !== "point"; });
+  },
   /* Whether the next point begins one more shape of it rather than the next finding. */
   takesMore: function (draft) {
     return !draft.shapes.length || Boolean(draft.more) || PortalDraft.isOfPicture(draft);

@@ -3,24 +3,26 @@
 import time
 from typing import Any
 
+import numpy as np
 import pytest
 from axe_core_python.sync_playwright import Axe
+from PIL import Image
 from playwright.sync_api import Browser, expect
 
 from portal.catalog import read
 from portal.model.tag import Tag
-from tests.browser.benched import At
+from tests.browser.benched import At, near
 
 PICTURE = "c1_top.jpg"
 
 
-def tag(at: At, name: str) -> Tag:
+def tag(at: At, name: str, picture: str = PICTURE) -> Tag:
     """The picture's tag once it has such a key."""
     for _ in range(200):
         catalogue = read(at.folder).catalogue
         assert catalogue is not None
         pictures = catalogue.moulds["M-001"].trials["T1"].pictures
-        found = next(each.tag for each in pictures if each.name == PICTURE)
+        found = next(each.tag for each in pictures if each.name == picture)
         if found is not None and getattr(found, name) is not None:
             return found
         time.sleep(0.05)
@@ -75,6 +77,30 @@ def test_a_length_that_is_half_said_is_never_written_nor_takes_away_what_stands(
             break
         time.sleep(0.05)
     assert now is not None and now.u.text == "0.7 um"
+
+
+def test_its_ends_are_moved_onto_the_edges_by_a_key(at: At) -> None:
+    """As those of any line, before its length is said too; what is written is where the edges are."""
+    grey = np.full((240, 320), 40, dtype=np.uint8)
+    grey[80:160, 100:200] = 210
+    Image.fromarray(grey).save(at.folder / "moulds/M-001/trials/T1/images/c1_top_4.png")
+    page = at.page
+    page.click("#strip button:has-text('c1_top_4')")
+    page.wait_for_selector("#strip [aria-current=true]:has-text('c1_top_4')")
+    page.locator("#elsewhere button", has_text="Known length").click()
+    expect(page.locator("[data-do=edge]")).to_be_disabled()
+    at.click(103, 120)
+    at.click(197, 120)
+    expect(page.locator("[data-do=edge]")).to_be_enabled()
+    page.click("[data-do=edge]")
+    expect(page.locator("#state")).to_contain_text("2 of 2")
+    page.click("[data-do=finish]")
+    page.fill("#known-length [name=stated]", "0.1 mm")
+    page.fill("#known-length [name=u]", "0.5 um")
+    page.locator("#known-length [name=u]").press("Enter")
+    made = tag(at, "reference", "c1_top_4.png").reference
+    assert made is not None
+    near(made.points.xy, [(100.0, 120.0), (200.0, 120.0)], 0.5)
 
 
 @pytest.mark.parametrize(("width", "scheme"), [(390, "dark"), (390, "light")])
