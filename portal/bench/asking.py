@@ -94,12 +94,22 @@ def _place(text: str | None) -> tuple[tuple[float, float], ...]:
 
 
 def talk(bench: Bench, spot: Spot, speaker: Speaker) -> list[dict[str, object]]:
-    """What was asked and noted about the picture and its findings, from old to new."""
+    """What was asked and noted about the picture and its findings, from old to new; a spot has a label."""
     tag = spot.picture.tag
     findings = {each.id for each in tag.findings} | {each.finding for each in tag.also} if tag else set()
     file, zone = spot.picture.file, zone_of(bench.catalogue.shop.time_zone)
     found = [each for state in bench.logs.states() for each in _of_state(state, file, findings, zone, speaker)]
-    return [each for _, each in sorted(found, key=lambda pair: pair[0])]
+    return list(_labelled([each for _, each in sorted(found, key=lambda pair: pair[0])], speaker))
+
+
+def _labelled(said: list[dict[str, object]], speaker: Speaker) -> Iterator[dict[str, object]]:
+    """Questions and notes on spots, counted apart, as they are called on the picture."""
+    counted: dict[str, int] = {}
+    for each in said:
+        key = "talk.spot_asked" if each["asks"] else "talk.spot_noted"
+        if each["spot"]:
+            counted[key] = counted.get(key, 0) + 1
+        yield each | {"label": speaker.text(key, number=str(counted[key])) if each["spot"] else ""}
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +121,7 @@ class _Line:
     by: str
     at: str
     event: str
+    asks: bool
 
 
 def _of_state(
@@ -121,13 +132,13 @@ def _of_state(
         about = ask.asked.event.about
         if about.picture == picture or findings & set(ask.findings):
             key = "talk.asked" if ask.status.is_open() else "talk.closed"
-            line = _Line(key, ask.question, ask.asked.event.by.name, ask.asked.event.at, ask.hash)
+            line = _Line(key, ask.question, ask.asked.event.by.name, ask.asked.event.at, ask.hash, asks=True)
             yield line.at, _said(line, about, ask.findings, zone, speaker)
     for _, comment in state.comments:
         about = abouts[comment.event]
         if about.picture == picture or about.finding in findings:
             key = "talk.noted_shop" if comment.audience is Audience.SHOP else "talk.noted"
-            line = _Line(key, comment.text, comment.by.name, comment.at, comment.event)
+            line = _Line(key, comment.text, comment.by.name, comment.at, comment.event, asks=False)
             yield line.at, _said(line, about, (), zone, speaker)
 
 
@@ -138,6 +149,7 @@ def _said(line: _Line, about: About, findings: tuple[str, ...], zone: tzinfo, sp
         "event": line.event,
         "finding": about.finding or ", ".join(findings),
         "spot": about.spot or "",
+        "asks": line.asks,
     }
 
 

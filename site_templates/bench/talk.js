@@ -32,18 +32,22 @@ function refused(error) { tellIn(get("talk-refused"), error); }
 function near(text) { return text.split(",").map(function (one) { return String(Math.round(Number(one))); }).join(", ") + " px"; }
 function list() {
   var box = get("talk-list"), all = desk.picture ? desk.picture.talk : [];
-  desk.spots = all.map(function (one) { return one.spot; }).concat(spot || []).filter(Boolean).map(function (each) {
-    return { label: "?", shapes: [{ shape: "point", points: PortalShapes.read(each) }] };
+  var mine = { spot: spot, label: say(form().what.value === "ask" ? "spot_ask" : "spot_note") };
+  desk.spots = all.concat(mine).filter(function (one) { return one.spot; }).map(function (one) {
+    return { label: one.label, shapes: [{ shape: "point", points: PortalShapes.read(one.spot) }] };
   });
   box.replaceChildren();
   get("h-said").hidden = !all.length;
   all.forEach(function (one) {
     var item = make("li", one.text);
-    item.append(make("span", [one.said, one.finding, one.spot && say("talk_spot", { spot: near(one.spot) })].filter(Boolean).join(", "), "small"));
+    item.append(make("span", [one.said, one.finding, one.label, one.spot && say("talk_spot", { spot: near(one.spot) })].filter(Boolean).join(", "), "small"));
     box.append(item);
   });
 }
-get("talk-form").addEventListener("change", shown);
+get("talk-form").addEventListener("change", function () {
+  shown();
+  if (spot) { list(); redraw(); }
+});
 get("talk").addEventListener("toggle", function () {
   if (get("talk").open && draft().id) { form().of.value = "finding"; }
   shown();

@@ -100,6 +100,19 @@ def test_what_was_said_stands_beside_its_picture(bench: Bench) -> None:
     assert "of the" not in str(gate[:-1])  # type: ignore[index]
 
 
+def test_a_spot_has_a_name_by_which_its_words_are_found(bench: Bench) -> None:
+    """Questions and notes are counted apart, from old to new; what is about no spot has none."""
+    asking.note(bench, noted(GATE, spot="3,4"))
+    asking.ask(bench, asked(GATE, spot="12,40"))
+    asking.note(bench, noted(GATE, words="of the picture"))
+    asking.note(bench, noted(GATE, spot="5,6"))
+    english = [each["label"] for each in sight(bench, key_of(GATE), bench.speaker())["talk"]]  # type: ignore[attr-defined]
+    german = [each["label"] for each in sight(bench, key_of(GATE), bench.speaker("de"))["talk"]]  # type: ignore[attr-defined]
+    bare = str.maketrans("", "", "\u2068\u2069")
+    assert [each.translate(bare) for each in english[-4:]] == ["Note 1", "Question 1", "", "Note 2"]
+    assert [each.translate(bare) for each in german[-4:]] == ["Notiz 1", "Frage 1", "", "Notiz 2"]
+
+
 @pytest.mark.parametrize(
     ("change", "why"),
     [

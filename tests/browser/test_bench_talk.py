@@ -69,7 +69,8 @@ def test_a_spot_is_asked_about_and_draws_nothing_else(served: tuple[Path, str], 
     assert [(each.kind, each.about.picture.rpartition("/")[2]) for each in asked] == [("question-asked", "c1_top.jpg")]
     assert asked[0].about.spot.startswith("160")
     assert page.locator("#ink .mine .vertex").count() == 0
-    expect(page.locator("#ink text", has_text="?")).to_have_count(1)
+    expect(page.locator("#ink text", has_text="Question 1")).to_have_count(1)
+    expect(page.locator("#talk-list")).to_contain_text("Question 1")
 
 
 def test_a_refusal_keeps_the_words_and_a_note_is_written(served: tuple[Path, str], page: Page) -> None:
