@@ -1,5 +1,6 @@
 """The answer to a drawn finding: value, ruler and verdict, worked out as the build works them out."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from portal.assess.finding import assess
@@ -16,6 +17,8 @@ from portal.model.result import Applied, Assessment, Measurement, Unmeasured
 from portal.model.say import Quantity, Say
 from portal.model.tag import Finding, More
 from portal.model.terms import Rule
+from portal.site.budget import how
+from portal.site.card import felt
 from portal.site.criteria import agreed_words, condition_words, demand, source_words
 from portal.site.marks import word_key
 from portal.site.ruler import Rulers, of_held, of_measurement, rulers
@@ -41,6 +44,8 @@ class Told:
     lines: tuple[Line, ...]
     rulers: tuple[Rulers, ...]
     criterion: str | None
+    by_hand: tuple[tuple[Say, Say], ...]
+    """What was read by gauge, by which instrument; what was felt, with what and how."""
     rests_on: tuple[Say, ...]
     """What that criterion demands, under which condition, where it stands, who agreed to it."""
 
@@ -97,7 +102,7 @@ def judged(
     found = Found(finding, _home(spot, finding), spot.trial, spot.mould)
     speaker = bench.speaker(language)
     assessed = assess(found, bench.facts, catalogue)
-    told = _told(assessed, catalogue, speaker)
+    told = _told(assessed, finding, catalogue, speaker)
     markup = typeset("benchanswer", speaker, here="", told=told)
     return {
         "word": told.word,
@@ -125,7 +130,7 @@ def _home(spot: Spot, finding: Finding) -> Picture:
     return next((each for each in near if each.tag and finding in each.tag.findings), spot.picture)
 
 
-def _told(assessed: Assessment, catalogue: Catalogue, speaker: Speaker) -> Told:
+def _told(assessed: Assessment, finding: Finding, catalogue: Catalogue, speaker: Speaker) -> Told:
     held = {id(each.measurement): each for each in assessed.held if each.measurement is not None}
     drawn = [of_held(each) for each in held.values()]
     drawn += [of_measurement(each) for each in assessed.measured() if id(each) not in held]
@@ -135,8 +140,17 @@ def _told(assessed: Assessment, catalogue: Catalogue, speaker: Speaker) -> Told:
         lines=tuple(_line(each, speaker) for each in assessed.readings),
         rulers=tuple(rulers(each, speaker) for each in drawn if each is not None),
         criterion=assessed.applied.criterion.id if assessed.applied else None,
+        by_hand=tuple(_by_hand(assessed, finding)),
         rests_on=_rests_on(assessed.applied, catalogue, speaker) if assessed.applied else (),
     )
+
+
+def _by_hand(assessed: Assessment, finding: Finding) -> Iterator[tuple[Say, Say]]:
+    for each in assessed.measured():
+        if each.how == "gauge":
+            yield Say.of(f"characteristic.{each.characteristic.value}"), how(each)
+    for check in finding.checks:
+        yield Say.of("card.felt"), felt(check)
 
 
 def _rests_on(applied: Applied, catalogue: Catalogue, speaker: Speaker) -> tuple[Say, ...]:

@@ -80,7 +80,7 @@ def _reckoned(desk: Desk, each: Measurement, speaker: Speaker) -> Reckoned:
     largest = each.largest if each.terms else None
     return Reckoned(
         value=value_of(each),
-        how=_how(each),
+        how=how(each),
         scale=_scale(each, speaker),
         factor=_factor(each, speaker),
         correction=_correction(each, speaker),
@@ -100,7 +100,8 @@ def _reckoned(desk: Desk, each: Measurement, speaker: Speaker) -> Reckoned:
     )
 
 
-def _how(each: Measurement) -> Say:
+def how(each: Measurement) -> Say:
+    """By which drawing, or by which instrument."""
     if each.how == "gauge":
         return Say.of("budget.by_gauge", instrument=each.instrument or "")
     shape = Say.of(f"shape.{each.shape.value}") if each.shape else Say.of("budget.drawn")

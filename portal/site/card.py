@@ -10,6 +10,7 @@ from portal.model.result import Assessment, FromFile, Held, NoScale, Scale
 from portal.model.say import DefectTerm, Say
 from portal.model.scalars import Length
 from portal.model.shop import Shared
+from portal.model.tag import Check
 from portal.model.terms import VerdictWord
 from portal.site import ruler
 from portal.site.budget import Reckoning, reckoning, value_of
@@ -124,7 +125,7 @@ def card_of(desk: Desk, assessment: Assessment, part: Part) -> Card:
         concern=Say.of(f"concern.{assessment.concern}") if assessment.concern else None,
         note=finding.note,
         shop_note=finding.shop_note if desk.shows(Shared.SHOP_NOTES) else None,
-        checks=tuple(_check(each.what.value, each.result, each.method) for each in finding.checks),
+        checks=tuple(felt(each) for each in finding.checks),
         values=tuple(value_of(each) for each in assessment.measured()),
         reckoning=reckoning(desk, assessment, speaker),
         found_by=Say.of("card.found_by", by=desk.person(finding.by), day=finding.at.day, time=finding.at.text[11:16]),
@@ -248,10 +249,10 @@ def _seen(desk: Desk, assessment: Assessment, found: Found) -> Say:
     return Say.of("card.seen_at", answer=answer, condition=condition_text(condition, applied.criterion.condition))
 
 
-def _check(what: str, result: str, method: str) -> Say:
-    return Say.of(
-        "card.check", what=Say.of(f"probe.{what.replace(' ', '-')}"), result=Say.of(f"check.{result}"), method=method
-    )
+def felt(check: Check) -> Say:
+    """What was felt, with what, and how."""
+    what = Say.of(f"probe.{check.what.value.replace(' ', '-')}")
+    return Say.of("card.check", what=what, result=Say.of(f"check.{check.result}"), method=check.method)
 
 
 def _others(desk: Desk, found: Found, shown: str) -> tuple[tuple[str, str], ...]:

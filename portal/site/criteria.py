@@ -126,13 +126,7 @@ def agreed_words(catalogue: Catalogue, own: Criterion) -> Say:
     if own.agreed is None:
         return Say.of("criterion.nobody_agreed")
     customer = catalogue.customers.get(own.agreed.party)
-    party = (
-        customer.name
-        if customer
-        else catalogue.shop.shop.name
-        if own.agreed.party == "shop"
-        else own.agreed.party
-    )
+    party = customer.name if customer else catalogue.shop.shop.name if own.agreed.party == "shop" else own.agreed.party
     return Say.of("criterion.agreed", by=own.agreed.by, party=party, day=own.agreed.date)
 
 

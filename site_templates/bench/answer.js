@@ -10,7 +10,7 @@ var number = 0, answered = 0, asking = false, again = false, later = 0;
 
 export function askAbout() {
   var data = PortalDraft.data(tentative());
-  if (!desk.picture || PortalDraft.isOfPicture(draft()) || !(data.shapes || data.gauge) || !data.defect || !data.zone) { nothing(); return; }
+  if (!desk.picture || PortalDraft.isOfPicture(draft()) || !(data.shapes || data.gauge || data.checks) || !data.defect || !data.zone) { nothing(); return; }
   if (asking) { again = true; return; }
   askNow(data);
 }

@@ -48,6 +48,24 @@ def test_the_place_that_the_page_has_decides_not_the_files(bench: Bench) -> None
     assert "±" not in str(answer(bench, other)["html"])
 
 
+def test_the_instrument_and_what_was_felt_stand_beside_the_verdict(bench: Bench) -> None:
+    """In the page's language; and what was felt is judged where nothing else is there yet."""
+    gauge = {"characteristic": "length", "readings": ["0.21 mm"], "instrument": "optical gauge OG-2", "u": "2 um"}
+    checks = [{"what": "fingernail", "result": "no", "method": "drawn across twice"}]
+    finding: dict[str, object] = {
+        "defect": "black-speck",
+        "zone": "B",
+        "seen": "yes",
+        "gauge": [gauge],
+        "checks": checks,
+    }
+    for language, said in (("en", "Felt: fingernail: no"), ("de", "Ertastet: Fingernagel: nein")):
+        html = str(answer(bench, question(bench, GATE, finding), language=language)["html"])
+        assert f"{said} (drawn across twice)" in html and "optical gauge OG-2" in html, html
+    del finding["gauge"]
+    assert "fingernail" in str(answer(bench, question(bench, GATE, finding))["html"])
+
+
 def test_what_is_drawn_is_counted_with_what_stands_there(bench: Bench) -> None:
     """At most three in the zone, three stand there: one more doesn't conform while it is drawn, nor once it is written;
     one of the three drawn anew is no fourth."""
