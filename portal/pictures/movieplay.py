@@ -21,6 +21,7 @@ from av.audio.frame import AudioFrame
 from av.audio.resampler import AudioResampler
 from av.audio.stream import AudioStream
 from av.bitstream import BitStreamFilterContext
+from av.codec.context import Flags
 from av.container import OutputContainer
 from av.packet import Packet
 from av.stream import Stream
@@ -64,16 +65,14 @@ class Form:
 
     name: str
     ending: str
-    sounds: frozenset[str]
-    """Codings of sound that may be copied into it."""
     sound: str
-    """The encoder of any other sound."""
+    """The encoder of sound."""
     options: tuple[tuple[str, str], ...] = ()
 
 
-MP4 = Form("mp4", ".mp4", frozenset({"aac", "mp3", "mp3float"}), "aac", tuple(_FAST_START.items()))
-WEBM = Form("webm", ".webm", frozenset({"opus", "libopus", "vorbis"}), "libopus", tuple(_FROM_ZERO.items()))
-TO_TAKE_AWAY = Form("matroska", ".mkv", frozenset(), "aac", tuple(_FROM_ZERO.items()))
+MP4 = Form("mp4", ".mp4", "aac", tuple(_FAST_START.items()))
+WEBM = Form("webm", ".webm", "libopus", tuple(_FROM_ZERO.items()))
+TO_TAKE_AWAY = Form("matroska", ".mkv", "aac", tuple(_FROM_ZERO.items()))
 
 _BARE_CODINGS = {*_ONLY_PICTURES, "mjpeg", "vp8", "libvpx", "vp9", "libvpx-vp9"}
 """Codings of which it is known what of a packet is picture; what else a camera writes is not copied."""
@@ -259,33 +258,22 @@ def _jpeg_alone(coded: bytes) -> bytes:
 
 
 class _Sound:
-    """Takes the sound along: as it is coded where the form has that coding, else coded anew."""
+    """Takes the sound along, coded anew: its coded form has room for a maker's words, some of it in every packet."""
 
     def __init__(self, source: Source, target: OutputContainer, form: Form) -> None:
         heard = source.container.streams.best("audio")
         if not isinstance(heard, AudioStream):
             raise PortalError("a movie without sound")
-        self.heard, self.target = heard, target
+        stream = target.add_stream(form.sound, rate=48_000)
+        if not isinstance(stream, AudioStream):
+            raise TypeError(f"{form.sound} codes no sound")
+        stream.codec_context.flags |= Flags.bitexact  # else the encoder's name and version are in it
+        self.heard, self.stream, self.target = heard, stream, target
         self.begin = round((source.video.start_time or 0) * (source.video.time_base or 0) / (heard.time_base or 1))
-        self.copies = heard.codec_context.name in form.sounds
-        if self.copies:
-            self.stream = target.add_stream_from_template(heard)
-            self.stream.metadata.clear()
-        else:
-            stream = target.add_stream(form.sound, rate=48_000)
-            if not isinstance(stream, AudioStream):
-                raise TypeError(f"{form.sound} codes no sound")
-            self.stream = stream
-            self.resampler = AudioResampler(format=self.stream.codec_context.format, layout="stereo", rate=48_000)
+        self.resampler = AudioResampler(format=stream.codec_context.format, layout="stereo", rate=48_000)
 
     def take(self, packet: "Packet[Any]") -> None:
         """Write what a packet holds."""
-        if self.copies:
-            if packet.size:
-                fresh = _bare(packet, self.heard, begin=self.begin)
-                fresh.stream = self.stream
-                self.target.mux(fresh)
-            return
         for frame in packet.decode():
             if isinstance(frame, AudioFrame):
                 frame.pts = None if frame.pts is None else frame.pts - self.begin
@@ -294,10 +282,9 @@ class _Sound:
 
     def end(self) -> None:
         """Write what is left."""
-        if not self.copies:
-            for left in self.resampler.resample(None):
-                self.target.mux(self.stream.encode(left))
-            self.target.mux(self.stream.encode(None))
+        for left in self.resampler.resample(None):
+            self.target.mux(self.stream.encode(left))
+        self.target.mux(self.stream.encode(None))
 
 
 def _anew(

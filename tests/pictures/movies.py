@@ -1,5 +1,6 @@
 """Makes small movies for the tests, with only what a test asks for in them."""
 
+import re
 import struct
 from collections.abc import Mapping
 from fractions import Fraction
@@ -156,6 +157,13 @@ def hide_in_pictures(path: Path) -> None:
     marker = b"x264 - core"
     assert marker in data
     path.write_bytes(data.replace(marker, SECRET[: len(marker)].ljust(len(marker), b"!")))
+
+
+def hide_in_sound(path: Path) -> None:
+    """Put a word into the coded sound, where its encoder writes what it is."""
+    data = path.read_bytes()
+    path.write_bytes(re.sub(rb"Lavc[0-9.]{7,}", lambda found: SECRET.ljust(len(found[0]), b"!"), data))
+    assert SECRET in path.read_bytes()
 
 
 SAID = {

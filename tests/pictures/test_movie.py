@@ -20,7 +20,7 @@ from portal.pictures.movieplay import ENCODERS, PLAYED, play
 from portal.problem import PortalError
 from tests.leaves import told_beside
 from tests.pictures.make import SECRET
-from tests.pictures.movies import FORMS, SAID, TURNED, drawn, hide_in_pictures, movie
+from tests.pictures.movies import FORMS, SAID, TURNED, drawn, hide_in_pictures, hide_in_sound, movie
 
 
 def facts_of(path: Path) -> PictureFacts:
@@ -224,7 +224,7 @@ def test_pixels_are_square(tmp_path: Path) -> None:
 
 
 def test_sound_goes_along_only_where_it_is_asked_for(tmp_path: Path) -> None:
-    """As it is coded where the form has it, else coded anew."""
+    """As a track that can be decoded."""
     for ending in (".mp4", ".avi", ".webm"):
         path = movie(tmp_path / f"a{ending}", sound=True)
         facts = facts_of(path)
@@ -388,6 +388,17 @@ def test_what_leaves_holds_pictures_and_nothing_else(ending: str, keeps_sound: b
         assert [each.type for each in container.streams] == ["video", "audio"][: 1 + keeps_sound]
         assert container.chapters() == []
     assert not told_beside([out])
+
+
+def test_what_an_encoder_of_sound_wrote_into_it_stays_here(tmp_path: Path) -> None:
+    """Every packet of sound has room for words beside it, which no reader of tags sees: the bytes are searched."""
+    path = movie(tmp_path / "a.mp4", sound=True)
+    hide_in_sound(path)
+    facts = facts_of(path)
+    assert facts.movie
+    out, derived = played(path, replace(facts, movie=replace(facts.movie, keeps_sound=True)))
+    assert notes(derived) == ["movie.copied", "movie.with_sound"] and has_sound(out)
+    assert SECRET not in out.read_bytes() and b"Lavc" not in out.read_bytes()
 
 
 def test_a_coding_that_may_hide_more_is_not_copied(tmp_path: Path) -> None:
