@@ -14,6 +14,8 @@ import pytest
 from PIL import Image
 
 from portal import resources
+from portal.bench import asking
+from portal.bench.bodies import Ask
 from portal.bench.index import key_of, trial_key
 from portal.bench.previewing import Previewing
 from portal.bench.save import save
@@ -117,6 +119,19 @@ def test_only_this_page_is_served_and_by_keys_alone(client: Client) -> None:
         f"/preview/{key}/0/{TRIAL}/images/c1_gate.jpg", f"/preview/{key}/0/catalog.yaml",
     ):  # fmt: skip
         assert client.ask(path).status == 404, path
+
+
+def test_a_question_that_wasnt_sent_yet_isnt_on_it_and_the_bench_says_so(bench: Bench, tmp_path: Path) -> None:
+    """A customer's site leaves it out, and so does the page; what is around the page isn't the customer's."""
+    words = "Is this the edge that you meant?"
+    asked = {"picture": key_of(TOP), "finding": "", "spot": "", "words": words, "by": "first-engineer"}
+    asking.ask(bench, Ask(**asked, due="", in_words=False, as_it_is=False))
+    previewing, key = Previewing(bench, tmp_path / "beside"), key_of("M-001/T1")
+    frame = previewing.frame(key, "de").decode()
+    path = re.search(r'"pages":\["/preview/\w+/0/([^"]+)"', frame)
+    assert path and words not in previewing.page(key, 0, path[1]).decode()
+    assert "Eigene Fragen, die noch nicht gesendet sind, stehen nicht darauf" in frame
+    assert "Questions of your own that aren&#39;t sent yet aren&#39;t on it" in previewing.frame(key, "en").decode()
 
 
 def test_pictures_of_the_page_are_served(bench: Bench, tmp_path: Path) -> None:
