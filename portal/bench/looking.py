@@ -1,16 +1,18 @@
 """What the pictures' files say of themselves, looked at when it is asked for and again once a file has changed."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from threading import Lock
 
 from portal.catalog.folder import Folder
-from portal.model.picture import Facts
+from portal.model.picture import Facts, PictureFacts
 from portal.pictures.apart import look
+from portal.pictures.many import facts_many
 from portal.tasks.inputs import Stamp, stamp_of
+from portal.tasks.preview import Looked
 
 
-class Looking(Mapping[str, Facts]):
+class Looking(Looked):
     """Facts by file, as far as the file is there; only files that the catalogue names are asked for."""
 
     def __init__(self, folder: Path) -> None:
@@ -30,6 +32,19 @@ class Looking(Mapping[str, Facts]):
         with self._lock:
             self._known[file] = (stamp, facts)
         return facts
+
+    def ranged(self, files: Iterable[str]) -> dict[str, Facts]:
+        """The same with the range of deep samples, for which all their pixels are decoded: once for each file."""
+        known = {file: facts for file in files if (facts := self.get(file)) is not None}
+        missing = [file for file, each in known.items() if isinstance(each, PictureFacts) and each.is_unranged]
+        stamps = {file: stamp_of(self._folder.root / file) for file in missing}
+        looked = facts_many((self._folder.root / file for file in missing), threads=2) if missing else ()
+        for file, facts in zip(missing, looked, strict=True):
+            known[file] = facts
+            if (stamp := stamps[file]) is not None:
+                with self._lock:
+                    self._known[file] = (stamp, facts)
+        return known
 
     def __iter__(self) -> Iterator[str]:
         return iter(tuple(self._known))

@@ -96,6 +96,8 @@ class PictureFacts:
     """Of deep samples whose range the file doesn't declare: how many bits hold the brightest."""
     shown_bits: int | None = None
     """The most of the pictures of its view, by which all of them are shown so that they compare."""
+    is_unranged: bool = field(default=False, compare=False, repr=False)
+    """Whether `bits` wasn't looked for: all pixels have to be decoded for it, and only what shows them needs it."""
     camera: str | None = field(default=None, compare=False)
     """How the camera calls itself; it helps on the bench and goes nowhere else."""
 

@@ -23,8 +23,11 @@ _TIMES_ITS_BYTES = 8
 
 
 def look(path: Path) -> Facts:
-    """What one file says of itself; what has to be decoded for it, in another process, where it may be given up."""
-    return facts_by_header(path) or facts_apart([path], megapixels=MEGAPIXELS)[0]
+    """What one file says of itself, without the range of deep samples.
+
+    What has to be decoded for it is, in another process, where it may be given up.
+    """
+    return facts_by_header(path, ranges=False) or facts_apart([path], megapixels=MEGAPIXELS)[0]
 
 
 def facts_apart(paths: Sequence[Path], *, megapixels: float, processes: int = 1) -> list[Facts]:

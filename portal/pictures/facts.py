@@ -12,27 +12,29 @@ from portal.problem import PortalError
 MOST_BYTES = 4_000_000_000
 
 
-def read_facts(path: Path, *, megapixels: float = MEGAPIXELS) -> PictureFacts | PictureUnreadable:
+def read_facts(path: Path, *, megapixels: float = MEGAPIXELS, ranges: bool = True) -> PictureFacts | PictureUnreadable:
     """Read what a picture's file says of itself; never raises for what the file holds.
 
     No pixel is decoded, but of a movie one frame, since only that tells how it lies, and of deep samples all where the
-    file doesn't say which of them is white.
+    file doesn't say which of them is white, unless their `ranges` don't matter.
     """
     try:
         if is_movie(path):
             return _of_movie(path, megapixels)
-        return _facts(read_bytes(path), megapixels)
+        return _facts(read_bytes(path), megapixels, ranges=ranges)
     except PortalError as error:
         return PictureUnreadable(str(error), error.hint)
 
 
-def facts_by_header(path: Path, *, megapixels: float = MEGAPIXELS) -> PictureFacts | PictureUnreadable | None:
+def facts_by_header(
+    path: Path, *, megapixels: float = MEGAPIXELS, ranges: bool = True
+) -> PictureFacts | PictureUnreadable | None:
     """The same, but None of a file that has to be decoded for it, which a crafted file might bring down."""
     try:
         if is_movie(path):
             return None
         data = read_bytes(path)
-        return None if kind_of(data[:HEAD]) in BY_DECODER else _facts(data, megapixels, apart=True)
+        return None if kind_of(data[:HEAD]) in BY_DECODER else _facts(data, megapixels, ranges=ranges, apart=True)
     except PortalError as error:
         return PictureUnreadable(str(error), error.hint)
 
@@ -58,10 +60,10 @@ def _of_movie(path: Path, megapixels: float) -> PictureFacts | PictureUnreadable
 
 
 @overload
-def _facts(data: bytes, megapixels: float) -> Facts: ...
+def _facts(data: bytes, megapixels: float, *, ranges: bool) -> Facts: ...
 @overload
-def _facts(data: bytes, megapixels: float, *, apart: bool) -> Facts | None: ...
-def _facts(data: bytes, megapixels: float, *, apart: bool = False) -> Facts | None:
+def _facts(data: bytes, megapixels: float, *, ranges: bool, apart: bool) -> Facts | None: ...
+def _facts(data: bytes, megapixels: float, *, ranges: bool, apart: bool = False) -> Facts | None:
     """None where a pixel has to be decoded and that is to be done elsewhere."""
     try:
         header = read_header(data, megapixels=megapixels)
@@ -69,7 +71,7 @@ def _facts(data: bytes, megapixels: float, *, apart: bool = False) -> Facts | No
         return PictureUnreadable(str(error), error.hint)
     except Exception as error:  # a crafted header can raise anything in the reading library
         return PictureUnreadable(f"damaged file: its header can't be read ({describe(error)})")
-    if header.is_deep and apart:
+    if header.is_deep and ranges and apart:
         return None
     exif = header.exif
     return PictureFacts(
@@ -80,7 +82,8 @@ def _facts(data: bytes, megapixels: float, *, apart: bool = False) -> Facts | No
         declared=exif.declared if exif.declared != header.stored else None,
         written=header.written,
         camera=exif.camera,
-        bits=_bits(data) if header.is_deep else None,
+        bits=_bits(data) if header.is_deep and ranges else None,
+        is_unranged=header.is_deep and not ranges,
     )
 
 

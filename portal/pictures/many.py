@@ -13,7 +13,12 @@ Progress = Callable[[int], None]
 
 
 def facts_many(
-    paths: Iterable[Path], *, threads: int, megapixels: float = MEGAPIXELS, progress: Progress | None = None
+    paths: Iterable[Path],
+    *,
+    threads: int,
+    megapixels: float = MEGAPIXELS,
+    ranges: bool = True,
+    progress: Progress | None = None,
 ) -> list[Facts]:
     """What `read_facts` gives for each path, in their order; each thread holds one file at a time.
 
@@ -23,7 +28,7 @@ def facts_many(
     found: list[Facts | None] = []
     told = 0
     with ThreadPoolExecutor(max(threads, 1)) as pool:
-        for facts in pool.map(partial(facts_by_header, megapixels=megapixels), paths):
+        for facts in pool.map(partial(facts_by_header, megapixels=megapixels, ranges=ranges), paths):
             found.append(facts)
             told += facts is not None
             if progress and facts is not None:

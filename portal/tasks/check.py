@@ -40,7 +40,7 @@ class Checked:
 def check(folder: Path, *, processes: int = 1) -> Checked:
     """Every problem and every gap of a catalogue folder."""
     try:
-        gathered = survey(folder, processes=processes)
+        gathered = survey(folder, processes=processes, ranges=False)
     except Unreadable as unreadable:
         return Checked(unreadable.reading.problems, ())
     record = recorded(gathered, processes=processes)

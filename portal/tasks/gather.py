@@ -9,7 +9,8 @@ from typing import Any
 from portal.catalog import Reading, read
 from portal.model.catalogue import Catalogue
 from portal.model.checks import check_files
-from portal.model.picture import Facts, Movie, PictureFacts, PictureUnreadable, WrittenScale
+from portal.model.mould import Mould
+from portal.model.picture import Facts, Movie, Picture, PictureFacts, PictureUnreadable, WrittenScale
 from portal.model.result import TrialResult
 from portal.model.scalars import Frame
 from portal.model.tag import MovieWish
@@ -58,8 +59,15 @@ def gather(
     return Gathered(**vars(surveyed), results=results)
 
 
-def survey(folder: Path, *, known: Manifest | None = None, processes: int = 1, told: Told | None = None) -> Surveyed:
-    """Read a catalogue folder and look at its pictures."""
+def survey(
+    folder: Path,
+    *,
+    known: Manifest | None = None,
+    processes: int = 1,
+    told: Told | None = None,
+    ranges: bool = True,
+) -> Surveyed:
+    """Read a catalogue folder and look at its pictures; by which `ranges` deep ones are shown where that matters."""
     found = stamps(folder)
     if "catalog.yaml" not in found:
         raise PortalError(
@@ -72,7 +80,7 @@ def survey(folder: Path, *, known: Manifest | None = None, processes: int = 1, t
         raise Unreadable(reading)
     wanted = (*picture_files(reading.catalogue), *check_files(reading.catalogue))
     there = (file for file in wanted if (folder / file).is_file())
-    looked = facts_of(folder, there, known=known, stamps=found, processes=processes, told=told)
+    looked = facts_of(folder, there, known=known, stamps=found, processes=processes, told=told, ranges=ranges)
     facts = {**looked, **as_tagged(reading.catalogue, looked)}
     return Surveyed(
         folder=folder,
@@ -122,6 +130,7 @@ def facts_of(
     stamps: Mapping[str, Stamp],
     processes: int,
     told: Told | None,
+    ranges: bool = True,
 ) -> dict[str, Facts]:
     """What these files say of themselves; those that surely haven't changed since the last build are remembered."""
     wanted = tuple(wanted)
@@ -135,7 +144,7 @@ def facts_of(
         return facts
     from portal.pictures.many import facts_many  # what reads each kind of picture
 
-    looked = facts_many((folder / file for file in missing), threads=2 * processes)
+    looked = facts_many((folder / file for file in missing), threads=2 * processes, ranges=ranges)
     for number, (file, fact) in enumerate(zip(missing, looked, strict=True), start=1):
         facts[file] = fact
         if told:
@@ -150,7 +159,7 @@ def as_tagged(catalogue: Catalogue, facts: Mapping[str, Facts]) -> dict[str, Fac
     pictures of a view, which are all shown by the same range.
     """
     found: dict[str, Facts] = {}
-    deep = defaultdict[tuple[str | None, str], dict[str, PictureFacts]](dict)
+    deep = defaultdict[View, dict[str, PictureFacts]](dict)
     for mould, trial in catalogue.trials():
         for picture in trial.pictures:
             own, tag = facts.get(picture.file), picture.tag
@@ -160,13 +169,37 @@ def as_tagged(catalogue: Catalogue, facts: Mapping[str, Facts]) -> dict[str, Fac
                 masks = tuple(mask.xy for mask in tag.masks)
                 own = replace(own, masks=masks, movie=_shown_as(own.movie, tag.movie))
                 found[picture.file] = own
-            if tag.view and own.bits:
-                deep[catalogue.part_of(mould, tag.cavity), tag.view][picture.file] = own
+            view = _view_of(catalogue, mould, picture)
+            if view and own.bits:
+                deep[view][picture.file] = own
     for of_view in deep.values():
         most = max(own.bits or 0 for own in of_view.values())
         if len(of_view) > 1:
             found |= {file: replace(own, shown_bits=most) for file, own in of_view.items()}
     return found
+
+
+def shown_beside(catalogue: Catalogue, facts: Mapping[str, Facts]) -> tuple[str, ...]:
+    """All pictures of the views of which a deep one is known: by the brightest of them that one is shown."""
+    views = defaultdict[View, list[str]](list)
+    for mould, trial in catalogue.trials():
+        for picture in trial.pictures:
+            if view := _view_of(catalogue, mould, picture):
+                views[view].append(picture.file)
+    return tuple(file for files in views.values() if any(_is_deep(facts.get(each)) for each in files) for file in files)
+
+
+View = tuple[str | None, str]
+"""A part, where it is known, and one of its views."""
+
+
+def _view_of(catalogue: Catalogue, mould: Mould, picture: Picture) -> View | None:
+    tag = picture.tag
+    return (catalogue.part_of(mould, tag.cavity), tag.view) if tag and tag.view else None
+
+
+def _is_deep(facts: Facts | None) -> bool:
+    return isinstance(facts, PictureFacts) and (facts.is_unranged or facts.bits is not None)
 
 
 def _shown_as(movie: Movie | None, wish: MovieWish | None) -> Movie | None:
@@ -178,7 +211,7 @@ def _shown_as(movie: Movie | None, wish: MovieWish | None) -> Movie | None:
 
 def facts_to_data(facts: Facts) -> dict[str, Any]:
     """Plain data for the manifest, which lies beside pages that go out: not which camera it was."""
-    return {name: value for name, value in asdict(facts).items() if name != "camera"}
+    return {name: value for name, value in asdict(facts).items() if name not in ("camera", "is_unranged")}
 
 
 def facts_from_data(data: Mapping[str, Any]) -> Facts:

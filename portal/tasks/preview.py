@@ -5,7 +5,8 @@ needs is judged, and a derived picture is made once a browser asks for it: till 
 be made from. That nothing of another customer's is in what leaves is searched by the build.
 """
 
-from collections.abc import Mapping
+from abc import abstractmethod
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
@@ -18,7 +19,7 @@ from portal.site.desk import desk_for
 from portal.site.inputs import Page
 from portal.site.partpages import review_page
 from portal.tasks.basis import bases
-from portal.tasks.gather import Gathered, held
+from portal.tasks.gather import Gathered, as_tagged, held, shown_beside
 from portal.tasks.handed import handed_over, site_input
 from portal.tasks.judging import Memory, assess_all
 from portal.tasks.keptcards import KeptCards
@@ -26,6 +27,14 @@ from portal.tasks.ondemand import OnDemand
 from portal.tasks.pagekeys import PageKeys
 from portal.tasks.recorded import Recorded, recorded
 from portal.tasks.records import digest
+
+
+class Looked(Mapping[str, Facts]):
+    """What the pictures' files say of themselves, without the range of deep samples."""
+
+    @abstractmethod
+    def ranged(self, files: Iterable[str]) -> Mapping[str, Facts]:
+        """Of those of these files that are there, with that range."""
 
 
 @dataclass(frozen=True)
@@ -53,9 +62,9 @@ class Previews:
     def __post_init__(self) -> None:
         self._derived = OnDemand(self.folder, self.beside)
 
-    def page(self, catalogue: Catalogue, facts: Mapping[str, Facts], wanted: Wanted, *, as_of: date) -> Page:
+    def page(self, catalogue: Catalogue, facts: Looked, wanted: Wanted, *, as_of: date) -> Page:
         """The page; its pictures lie below `assets/` as far as it shows them, see `picture`."""
-        gathered = self._gathered(_narrowed(catalogue, wanted), facts)
+        gathered = self._gathered(_narrowed(catalogue, wanted), facts, whole=catalogue)
         audience = catalogue.parts[wanted.part].customer
         handed = handed_over(gathered, audience)
         theirs = self._record(gathered).handed_over(handed, audience)
@@ -83,10 +92,12 @@ class Previews:
         """Grows with each picture that came out otherwise than its file says: then a page has to be drawn anew."""
         return self._derived.failures
 
-    def _gathered(self, catalogue: Catalogue, facts: Mapping[str, Facts]) -> Gathered:
+    def _gathered(self, catalogue: Catalogue, facts: Looked, *, whole: Catalogue) -> Gathered:
         known = held(self.folder, catalogue, facts)
+        own = {**known.facts, **_as_in_the_whole(known.facts, facts, whole)}
         self._memory.written = self._written(catalogue)
-        return Gathered(**vars(known), results=assess_all(catalogue, known.facts, memory=self._memory))
+        results = assess_all(catalogue, own, memory=self._memory)
+        return Gathered(**{**vars(known), "facts": own}, results=results)
 
     def _written(self, catalogue: Catalogue) -> dict[str, str]:
         pictures = (picture for _, trial in catalogue.trials() for picture in trial.pictures)
@@ -107,6 +118,15 @@ class Previews:
             known = (names, recorded(gathered))
             self._recorded[parts] = known
         return replace(known[1], bases=bases(gathered) if known[1].logs else {})
+
+
+def _as_in_the_whole(own: Mapping[str, Facts], facts: Looked, whole: Catalogue) -> dict[str, Facts]:
+    """Of views with deep pictures: these with the range by which a build shows them, by those of other trials too."""
+    beside = shown_beside(whole, own)
+    if not beside:
+        return {}
+    ranged = facts.ranged(beside)
+    return {file: each for file, each in {**ranged, **as_tagged(whole, ranged)}.items() if file in own}
 
 
 def _events(folder: Path, part: str) -> list[Path]:

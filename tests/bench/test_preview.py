@@ -22,6 +22,7 @@ from portal.bench.save import save
 from portal.bench.sight import sight
 from portal.bench.state import Bench
 from portal.catalog.alone import tag_file
+from portal.model.picture import PictureFacts
 from portal.model.slug import slug
 from portal.site.thread import Thread
 from portal.tasks.build import build
@@ -29,7 +30,8 @@ from portal.tasks.keptcards import KeptCards
 from portal.tasks.preview import Previews, Wanted
 from portal.tasks.still import ASSET
 from tests.bench.conftest import TOP, Client, vestige, wanted
-from tests.tasks.small import TRIAL
+from tests.tasks.small import TRIAL, small_catalogue
+from tests.tasks.test_deep import add_deep
 
 
 def named_by_content(body: bytes, previews: Previews) -> bytes:
@@ -216,3 +218,26 @@ def test_a_picture_that_proves_damaged_is_told_by_the_next_page(bench: Bench, tm
     assert bench.version == version  # drawn anew once and not for ever
     site = built(bench.folder, tmp_path / "site", "vellorin", bench.today())
     assert named_by_content(later, own._previews) == (site / path).read_bytes()
+
+
+def test_deep_pictures_are_shown_by_the_range_of_the_build(tmp_path: Path) -> None:
+    """The brightest of a view lies in another trial than the one that is looked at."""
+    folder = small_catalogue(tmp_path / "c")
+    earlier = folder / TRIAL
+    shutil.copytree(earlier, earlier.parent / "T2", ignore=shutil.ignore_patterns("*.jpg*"))
+    add_deep(folder, "c1_dim.tif", 900, "top", mark=1)
+    add_deep(folder, "c1_bright.tif", 3500, "top")
+    for each in ("images/c1_bright.tif", "tags/c1_bright.tif.yaml"):
+        shutil.move(earlier / each, earlier.parent / "T2" / each)
+    bench = Bench(folder)
+    assert all(isinstance(each, PictureFacts) and each.bits is None for each in map(bench.facts.get, pictures(bench)))
+    previews = Previews(folder, tmp_path / "beside")
+    site = built(folder, tmp_path / "site", "vellorin", bench.today())
+    for trial in ("T1", "T2"):
+        page = previews.page(bench.catalogue, bench.facts, Wanted("M-001", trial, "P-0001"), as_of=bench.today())
+        assert named_by_content(page.body, previews) == (site / page.path).read_bytes()
+
+
+def pictures(bench: Bench) -> list[str]:
+    """The files of all trials."""
+    return [each.file for _, trial in bench.catalogue.trials() for each in trial.pictures]

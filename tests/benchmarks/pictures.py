@@ -2,7 +2,7 @@
 
     pip install "pyvips[binary]"
     python tests/benchmarks/pictures.py --number 60 --rounds 5
-    python tests/benchmarks/pictures.py --vast 200
+    python tests/benchmarks/pictures.py --vast 200 [--kind tiff16]
 
 Each picture of 12 megapixels becomes itself divided by 2, by 8, and a crop at native scale, as JPEG of quality 90
 without colour subsampling and without metadata; both sides work in two processes that were started alike, in turns,
@@ -25,14 +25,16 @@ import argparse
 import os
 import shutil
 import statistics
+import struct
 import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Callable, Sequence
+import zlib
+from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 
 os.environ.setdefault("VIPS_CONCURRENCY", "1")  # processes are what runs beside each other, on both sides
 TOP = Path(__file__).resolve().parents[2]
@@ -67,13 +69,14 @@ def main() -> None:
     parser.add_argument("--number", type=int, default=60)
     parser.add_argument("--rounds", type=int, default=5)
     parser.add_argument("--vast", type=float, help="megapixels of one picture of which only the peak of memory is told")
+    parser.add_argument("--kind", choices=[*VAST], default="jpeg", help="of that picture")
     parser.add_argument("--derive", type=Path, help=argparse.SUPPRESS)
     asked = parser.parse_args()
     with tempfile.TemporaryDirectory() as scratch:
         if asked.derive:
             derive_vast(asked.derive, Path(scratch))
         elif asked.vast:
-            vast(asked.vast, Path(scratch))
+            vast(asked.vast, Path(scratch), kind=asked.kind)
         else:
             kept = Path(os.environ.get("PORTAL_BENCH_PICTURES", Path(scratch) / "pictures"))
             beside([picture(kept, seed) for seed in range(asked.number)], Path(scratch), rounds=asked.rounds)
@@ -230,17 +233,83 @@ def _crop(image: Any) -> Any:
     return image.crop(left, top, right - left, bottom - top)
 
 
-def vast(megapixels: float, scratch: Path) -> None:
+def vast(megapixels: float, scratch: Path, *, kind: str) -> None:
     """Make one picture of so many megapixels, and tell what its files and tiles take in a process of their own."""
     height = int((megapixels * 1e6 * 3 / 4) ** 0.5)
     width = int(megapixels * 1e6 / height)
-    part = bench_picture(0, (1600, 1200))
-    pixels = np.tile(part, (height // 1200 + 1, width // 1600 + 1, 1))[:height, :width]
-    path = scratch / "vast.jpg"
-    Image.fromarray(pixels).save(path, quality=90)
-    del pixels
+    path = scratch / "vast"
+    with path.open("wb") as file:
+        VAST[kind](file, _Rows(bench_picture(0, (1600, 1200)), width, height))
     command = [sys.executable, __file__, "--derive", str(path)]
-    print(processor(), subprocess.run(command, capture_output=True, text=True, check=True).stdout, end="")
+    print(f"{processor()}, {kind}, {path.stat().st_size / 1e6:.0f} MB:", end=" ")
+    print(subprocess.run(command, capture_output=True, text=True, check=True).stdout, end="")
+
+
+class _Rows:
+    """A picture that is a smaller one again and again, some rows at a time."""
+
+    def __init__(self, part: Any, width: int, height: int) -> None:
+        self.width, self.height = width, height
+        self._wide = np.tile(part, (1, width // part.shape[1] + 1, 1))[:, :width]
+
+    def bands(self) -> Iterator[Any]:
+        """Its rows from above, colours of 8 bits."""
+        for top in range(0, self.height, len(self._wide)):
+            yield self._wide[: min(len(self._wide), self.height - top)]
+
+    def samples(self, *, colours: int, bits: int) -> Iterator[Any]:
+        """The same with one grey or three colours, of 8 bits or of 12 in 16."""
+        for band in self.bands():
+            few = band if colours == 3 else band[..., :1]
+            yield few if bits == 8 else few.astype(np.uint16) * np.uint16(16)
+
+
+def _jpeg(file: BinaryIO, rows: _Rows) -> None:
+    Image.fromarray(np.concatenate([*rows.bands()])).save(file, "JPEG", quality=90)
+
+
+def _png(file: BinaryIO, rows: _Rows, *, colours: int, bits: int) -> None:
+    def chunk(name: bytes, data: bytes) -> None:
+        file.write(len(data).to_bytes(4) + name + data + zlib.crc32(name + data).to_bytes(4))
+
+    file.write(b"\x89PNG\r\n\x1a\n")
+    chunk(b"IHDR", struct.pack(">IIBBBBB", rows.width, rows.height, bits, 2 if colours == 3 else 0, 0, 0, 0))
+    packing = zlib.compressobj(1)
+    for band in rows.samples(colours=colours, bits=bits):
+        data = band.astype(">u2").reshape(len(band), -1).view(np.uint8) if bits == 16 else band.reshape(len(band), -1)
+        chunk(b"IDAT", packing.compress(np.pad(data, ((0, 0), (1, 0))).tobytes()))
+    chunk(b"IDAT", packing.flush())
+    chunk(b"IEND", b"")
+
+
+def _tiff(file: BinaryIO, rows: _Rows, *, colours: int, bits: int) -> None:
+    """Without compression, one strip after a directory of what has to stand there."""
+    size = rows.width * rows.height * colours * bits // 8
+    sides = ((256, rows.width), (257, rows.height), (258, bits), (259, 1), (262, 2 if colours == 3 else 1))
+    tags = [*sides, (273, 200), (277, colours), (278, rows.height), (279, size)]
+    file.write(b"II*\0" + struct.pack("<IH", 8, len(tags)))
+    for tag, value in tags:
+        if (tag, colours) == (258, 3):
+            file.write(struct.pack("<HHII", tag, 3, 3, 180))
+        else:
+            file.write(struct.pack("<HHII", tag, 4, 1, value))
+    file.write(bytes(4))
+    file.write(bytes(180 - file.tell()) + struct.pack("<HHH", bits, bits, bits))
+    file.write(bytes(200 - file.tell()))
+    for band in rows.samples(colours=colours, bits=bits):
+        file.write(band.tobytes())
+
+
+VAST: dict[str, Callable[[BinaryIO, _Rows], None]] = {
+    "jpeg": _jpeg,
+    "png8": partial(_png, colours=3, bits=8),
+    "png16": partial(_png, colours=3, bits=16),
+    "greypng16": partial(_png, colours=1, bits=16),
+    "tiff8": partial(_tiff, colours=3, bits=8),
+    "tiff16": partial(_tiff, colours=3, bits=16),
+    "greytiff16": partial(_tiff, colours=1, bits=16),
+}
+"""Of each kind of vast picture what writes it; deep samples use 12 bits of 16, which no file declares."""
 
 
 def derive_vast(path: Path, out: Path) -> None:

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from portal.tasks.gather import survey
 from tests.pictures.make import tiff
 from tests.tasks.small import TRIAL, small_catalogue
 from tests.tasks.test_movies import tree
@@ -77,3 +78,13 @@ def test_a_brighter_picture_changes_the_others_of_its_view(folder: Path, tmp_pat
     (folder / TRIAL / "tags/c1_brighter.tif.yaml").unlink()
     assert typed("build", folder, "--jobs", "1").code == 0
     assert tree(folder / "site/shop") == before
+
+
+def test_a_check_decodes_no_deep_picture(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nothing that it says needs the brightest value; a build looks for it in each."""
+    looked: list[int] = []
+    monkeypatch.setattr("portal.pictures.apart.facts_apart", lambda paths, **_: looked.append(len(paths)))
+    assert typed("check", folder).code == 0 and not looked
+    with pytest.raises(TypeError):
+        survey(folder)
+    assert looked == [3]
