@@ -9,6 +9,7 @@ from portal.bench.beside import beside
 from portal.bench.bodies import Question
 from portal.bench.drawing import UNSAVED, drawn_on, finding_of, now, tag_of
 from portal.bench.index import Spot, spot_of, with_picture, with_trial
+from portal.bench.refused import Refused
 from portal.bench.state import Bench
 from portal.bench.targets import drawn_shapes, home_of
 from portal.model.catalogue import Catalogue, Found
@@ -53,7 +54,11 @@ class Told:
 def answer(bench: Bench, asked: Question, *, language: str | None = None) -> dict[str, object]:
     """The answer to a question, with its number; the same verdict as a build would give once it is written."""
     spot = bench.index.spot(asked.picture)
-    own = drawn_on(spot, bench.facts, asked.shown)
+    try:
+        own = drawn_on(spot, bench.facts, asked.shown)
+    except Refused:
+        bench.reached()
+        raise
     if asked.what == "also":
         return {"number": asked.number, **_more(bench, spot, asked, own, language)}
     id_ = str(asked.finding.get("id") or UNSAVED)

@@ -150,13 +150,17 @@ class Bench:
         with self.lock:
             self.version += 1
 
+    def reached(self) -> None:
+        """Raise Away while the folder of the catalogue isn't there: nothing in it is gone then."""
+        if not (self.folder / "catalog.yaml").is_file():
+            raise Away("the folder of the catalogue can't be reached", hint="is the share connected?")
+
     def fresh(self, key: str) -> Spot:
         """The picture of that key with its tag as it stands on disk now.
 
         NotThere where there is none, Away while the folder of the catalogue isn't there.
         """
-        if not (self.folder / "catalog.yaml").is_file():
-            raise Away("the folder of the catalogue can't be reached", hint="is the share connected?")
+        self.reached()
         spot = self.index.spot(key)
         file = tag_file(spot.picture.file)
         stamp = stamp_of(self.folder / file)

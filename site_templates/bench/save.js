@@ -86,9 +86,11 @@ async function sendAll() {
   }
 }
 var why = "";
+function sentence(text) { return text.charAt(0).toUpperCase() + text.slice(1) + (/[.?]$/.test(text) ? "" : "."); }
+function reason(error) { return [error.message, error.hint].filter(Boolean).map(sentence).join(" "); }
 function gone(error) {
   var known = desk.away;
-  why = error.message;
+  why = reason(error);
   waits();
   timer = timer || window.setTimeout(send, AGAIN_AFTER);
   if (!known) { showUnwritten(); }
@@ -191,7 +193,7 @@ export function keepTheirs(one) {
 export async function askOrKeep(path, body, name) {
   await settled();
   if (!first()) {
-    try { return await ask(path, body, PATIENCE); } catch (error) { if (!error.gone) { throw error; } why = error.message; }
+    try { return await ask(path, body, PATIENCE); } catch (error) { if (!error.gone) { throw error; } why = reason(error); }
   }
   keep(entry(path + " " + (stamp += 1), path, name, body));
   waits();

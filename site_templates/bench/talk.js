@@ -4,6 +4,7 @@ import { redraw } from "./paint.js";
 import { askOrKeep, settled } from "./save.js";
 
 var ASK = "/api/ask", NOTE = "/api/note";
+var AFTER_TAP = 600;
 var spot = null;
 
 function form() { return get("talk-form").elements; }
@@ -44,9 +45,10 @@ function list() {
     box.append(item);
   });
 }
-get("talk-form").addEventListener("change", function () {
+get("talk-form").addEventListener("change", function (event) {
   shown();
   if (spot) { list(); redraw(); }
+  else if (event.target.value === "spot") { get("window").scrollIntoView({ block: "nearest" }); }  /* a telephone shows one or the other */
 });
 get("talk").addEventListener("toggle", function () {
   if (get("talk").open && draft().id) { form().of.value = "finding"; }
@@ -80,12 +82,20 @@ function said(key, told) {
   redraw();
 }
 on("heard", function (one) { if (one.path === ASK || one.path === NOTE) { said(one.body.picture, one.told); } });
+/* A tap's click comes last, to what lies under the finger then: nothing may move before it. */
+function toWords() {
+  var words = form().words;
+  function inSight() { words.focus({ preventScroll: true }); words.scrollIntoView({ block: "nearest" }); }
+  words.focus({ preventScroll: true });
+  get("window").addEventListener("click", inSight, { once: true });
+  window.setTimeout(function () { get("window").removeEventListener("click", inSight); }, AFTER_TAP);
+}
 on("pointed", function (point) {
   spot = point.x.toFixed(2) + "," + point.y.toFixed(2);
   shown();
   list();
   redraw();
-  form().words.focus({ preventScroll: true });
+  toWords();
 });
 on("picture", function () { spot = null; refused(null); list(); shown(); });
 on("drawn", shown);

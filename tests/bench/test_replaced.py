@@ -64,6 +64,9 @@ def test_while_the_whole_folder_is_away_nothing_is_taken_for_gone(bench: Bench) 
     assert bench.catalogue == shown
     with pytest.raises(Busy, match="can't be reached"):
         save(bench, asked)
+    drawn = {"number": 1, "picture": asked.picture, "place": asked.place, "finding": asked.finding}
+    with pytest.raises(Busy, match="can't be reached"):
+        answer(bench, Question.model_validate(drawn))
     away.rename(bench.folder)
     assert save(bench, asked).conflict is None
     assert read(bench.folder).problems == ()

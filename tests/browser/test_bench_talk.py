@@ -101,6 +101,28 @@ def test_keys_alone_point_at_a_spot(served: tuple[Path, str], page: Page) -> Non
     assert page.locator("#ink .mine .vertex").count() == 0
 
 
+def test_on_a_telephone_the_picture_comes_for_the_spot_and_the_words_after_it(
+    served: tuple[Path, str], chromium: Browser
+) -> None:
+    """They lie far from each other; nobody looks for either."""
+    context = chromium.new_context(viewport={"width": 390, "height": 844}, has_touch=True, reduced_motion="reduce")
+    context.set_default_timeout(PATIENCE_MS)
+    page = context.new_page()
+    page.goto(served[1])
+    page.tap("[data-by=first-inspector]")
+    page.tap("#trial-list button")
+    page.wait_for_selector("#classes button")
+    page.tap("#talk summary")
+    page.tap("#talk-form label:has([value=spot])")
+    expect(page.locator("#window")).to_be_in_viewport(ratio=0.9)
+    box = page.locator("#window").bounding_box()
+    assert box is not None
+    page.touchscreen.tap(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    expect(page.locator("#talk-form [name=words]")).to_be_focused()
+    expect(page.locator("#talk-form [name=words]")).to_be_in_viewport()
+    context.close()
+
+
 def test_who_is_no_engineer_notes_and_is_told_why(served: tuple[Path, str], chromium: Browser) -> None:
     """The question can't be chosen."""
     context = chromium.new_context(viewport={"width": 1280, "height": 800})

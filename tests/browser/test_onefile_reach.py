@@ -1,6 +1,5 @@
 """The one file by thumb, at twice the size, and as a checker of accessibility sees it."""
 
-
 import pytest
 from axe_core_python.sync_playwright import Axe
 
