@@ -33,7 +33,7 @@ from portal.pictures.store import keep
 from portal.pictures.upright import Upright, upright
 from portal.problem import PortalError
 
-PICTURES_VERSION = 4
+PICTURES_VERSION = 5
 """Raised whenever the same picture comes out as other bytes, or something else is said of it."""
 
 QUALITY = 90

@@ -1,15 +1,21 @@
 """What somebody blacked out is gone from every derived file."""
 
 from dataclasses import replace
+from io import BytesIO
 from pathlib import Path
 from typing import Any
 
 import numpy as np
+import pillow_heif
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from PIL import Image
+from shapely import Polygon, box, points
 
 from portal.pictures.derive import Crop, Derived, Want, Whole, derive
-from tests.pictures.make import dirty_jpeg, known, scene
+from portal.pictures.mask import blacked
+from tests.pictures.make import dirty_jpeg, encoded, exif, known, pixels, scene, tiff
 
 REGION = ((10.0, 8.0), (30.0, 8.0), (30.0, 24.0), (10.0, 24.0))
 
@@ -28,19 +34,94 @@ def made(folder: Path, want: Want, *, orientation: int = 1, masked: bool = True)
 @pytest.mark.parametrize("orientation", range(1, 9))
 def test_a_region_is_black_in_the_upright_picture(orientation: int, tmp_path: Path) -> None:
     """Whole, at full size, however the file is stored; a file that would be copied as it is is made anew."""
-    _, pixels = made(tmp_path, Whole(), orientation=orientation)
-    assert pixels[9:23, 11:29].max() <= 12
-    assert pixels[:4].min() > 200 and pixels[:, :4].min() > 200
+    _, shown = made(tmp_path, Whole(), orientation=orientation)
+    assert shown[9:23, 11:29].max() <= 12
+    assert shown[:4].min() > 200 and shown[:, :4].min() > 200
 
 
 @pytest.mark.parametrize("want", [Whole(2), Whole(4), Crop((12, 10, 28, 22)), Crop((12, 10, 28, 22), 2)])
 def test_no_smaller_or_cropped_file_has_its_pixels(want: Whole | Crop, tmp_path: Path) -> None:
     """A mean over squares is made after the region is black."""
-    derived, pixels = made(tmp_path, want)
+    derived, shown = made(tmp_path, want)
     if isinstance(want, Crop):
-        assert pixels.max() <= 12
+        assert shown.max() <= 12
     else:
         left, top, right, bottom = (-(-10 // want.divide), -(-8 // want.divide), 30 // want.divide, 24 // want.divide)
-        assert pixels[top:bottom, left:right].max() <= 12
+        assert shown[top:bottom, left:right].max() <= 12
     plain, _ = made(tmp_path, want, masked=False)
     assert plain.sha256 != derived.sha256
+
+
+def heic(image: Image.Image) -> bytes:
+    """A HEIC of it."""
+    buffer = BytesIO()
+    pillow_heif.from_pillow(image).save(buffer, quality=95)
+    return buffer.getvalue()
+
+
+LIGHT = Image.new("RGB", scene().size, (230, 230, 230))
+KINDS = {
+    "deep TIFF": tiff(np.full((64, 96, 3), 60_000, np.uint16), photometric=2, tags=[(274, 5)]),
+    "deep grey, white is 0": tiff(np.full((64, 96), 0, np.uint16), photometric=0, tags=[(274, 8)]),
+    "inks": encoded(LIGHT.convert("CMYK"), "JPEG", exif=exif(7)),
+    "transparent": encoded(Image.new("LA", (96, 64), (230, 99)), "PNG", exif=exif(6)),
+    "HEIC": heic(LIGHT),
+}
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_region_is_black_whatever_the_pixels_are_made_of(kind: str, tmp_path: Path) -> None:
+    """Inks of nothing and samples turned round are white; a colour of no light is black in each."""
+    (tmp_path / "picture").write_bytes(KINDS[kind])
+    facts = replace(known(tmp_path / "picture"), masks=(REGION,))
+    found = derive(tmp_path / "picture", facts, (Whole(), Whole(2)), tmp_path / "out")
+    assert isinstance(found, tuple)
+    for each in found:
+        shown = pixels(tmp_path / "out" / each.name)
+        assert shown.shape[:2] == (facts.upright.height // each.divide, facts.upright.width // each.divide)
+        region = shown[9 // each.divide : 23 // each.divide, 11 // each.divide : 29 // each.divide]
+        assert region.max() <= 12 and shown[-6:].min() > 200
+
+
+SIZE = (23, 17)
+PIXELS = box(*np.mgrid[0 : SIZE[0], 0 : SIZE[1]], *np.mgrid[1 : SIZE[0] + 1, 1 : SIZE[1] + 1])
+CENTRES = points(*(np.mgrid[0 : SIZE[0], 0 : SIZE[1]] + 0.5))
+
+
+def black(*corners: tuple[float, float]) -> Any:
+    """Which pixels of a light picture are black, by column and row."""
+    return np.asarray(blacked(Image.new("L", SIZE, 200), [corners])).T == 0
+
+
+@settings(max_examples=200, deadline=None)
+@given(
+    middle=st.tuples(st.floats(-9, 32), st.floats(-9, 26)),
+    size=st.sampled_from([0.3, 2.0, 9.0, 60.0, 1e5, 1e12]),
+    turns=st.lists(st.tuples(st.floats(-1, 1), st.floats(-1, 1)), min_size=3, max_size=7),
+)
+def test_no_pixel_is_left_that_a_region_touches(
+    middle: tuple[float, float], size: float, turns: list[tuple[float, float]]
+) -> None:
+    """Outside check by Shapely: wherever its corners are, far outside as well; and none is black four pixels off."""
+    corners = [(round(middle[0] + size * x, 2), round(middle[1] + size * y, 2)) for x, y in turns]
+    region = Polygon(corners)
+    if not region.is_valid:
+        return
+    found = black(*corners)
+    if size <= 1e5:
+        touched = region.intersection(PIXELS)
+        assert found[np.vectorize(lambda each: each.area > 1e-6)(touched)].all()
+        assert not found[region.distance(CENTRES) > 4].any()
+    assert found[region.buffer(-1).contains(CENTRES)].all()
+
+
+def test_of_an_outline_that_crosses_itself_nothing_within_is_left() -> None:
+    """A star drawn in one line: some programs leave its middle open."""
+    star = [(11 + 8 * np.sin(4 * np.pi * k / 5), 8.5 - 8 * np.cos(4 * np.pi * k / 5)) for k in range(5)]
+    assert black(*star)[9:14, 6:12].all()
+
+
+def test_an_outline_with_a_bay_leaves_what_lies_in_the_bay() -> None:
+    """It doesn't cross itself."""
+    found = black((1, 1), (22, 1), (22, 4), (5, 4), (5, 16), (1, 16))
+    assert not found[10:, 9:].any() and found[1:22, 1:4].all() and found[1:5, 1:16].all()

@@ -259,6 +259,20 @@ def test_what_is_blacked_out_is_gone_from_every_frame(ending: str, tmp_path: Pat
     assert any(int(pixels[4:19, 6:29].max()) > 180 for pixels in frames_of(path))
 
 
+def test_what_is_blacked_out_in_a_turned_movie_is_where_it_is_seen(tmp_path: Path) -> None:
+    """Its bright corner, which lies at the upper right once the movie is upright."""
+    path = movie(tmp_path / "a.mov", orientation=6)
+    facts = replace(facts_of(path), masks=(((40.0, 0.0), (64.0, 0.0), (64.0, 30.0), (40.0, 30.0)),))
+    (poster,) = made(path, Whole())
+    with Image.open(tmp_path / "out" / poster.name) as image:
+        assert int(np.asarray(image.convert("RGB"))[2:22, 50:62].max()) > 180
+    (poster,) = made(path, Whole(), facts=facts)
+    with Image.open(tmp_path / "out" / poster.name) as image:
+        frames = [np.asarray(image.convert("RGB")), *frames_of(played(path, facts)[0])]
+    assert len(frames) == 21 and all(each.shape == (96, 64, 3) for each in frames)
+    assert all(int(each[:29, 41:].max()) < 24 for each in frames)
+
+
 def test_a_movie_that_may_not_be_seen_whole_is_never_copied(tmp_path: Path) -> None:
     """Without an encoder nothing leaves of it."""
     path = movie(tmp_path / "a.mp4")
