@@ -146,7 +146,8 @@ function shapes() {
   });
 }
 function how() {
-  get("how").textContent = say("how_" + (desk.offer ? "offer" : desk.looking ? "look" : kindNow().shape));
+  if (!desk.picture) { return; }
+  get("how").textContent = desk.pointing ? say("talk_point") : say("how_" + (desk.offer ? "offer" : desk.looking ? "look" : kindNow().shape));
 }
 function tools() {
   function tool(name) { return document.querySelector("[data-do=" + name + "]"); }
@@ -163,6 +164,7 @@ get("find-class").addEventListener("keydown", function (event) {
   if (event.key === "Enter" && first) { take(first.one.id); event.preventDefault(); }
 });
 get("note").addEventListener("change", function () { choose("note", get("note").value.trim()); });
+on("pointing", how);
 on("drawn", choicesShown);
 on("begun", choicesShown);
 on("placed", choicesShown);

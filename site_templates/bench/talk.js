@@ -1,11 +1,11 @@
 /* Asking the customer and noting, about the finding in hand, the picture or a spot on it. */
-import { BOOT, desk, draft, get, make, on, say, state, tellIn } from "./desk.js";
+import { BOOT, desk, draft, get, make, on, say, state, tell, tellIn } from "./desk.js";
 import { redraw } from "./paint.js";
 import { askOrKeep, settled } from "./save.js";
 
 var ASK = "/api/ask", NOTE = "/api/note";
 var AFTER_TAP = 600;
-var spot = null;
+var spot = null, where = "";
 
 function form() { return get("talk-form").elements; }
 /* Who is no project engineer may note, and is told why nothing else. */
@@ -16,13 +16,14 @@ function allowed() {
   if (!may && form().what.value === "ask") { form().what.value = "shop"; }
 }
 function shown() {
-  var id = draft().id, of = form().of.value, asks;
+  var id = draft().id, of = form().of.value, before = desk.pointing, asks;
   allowed();
   asks = form().what.value === "ask";
   get("talk-of-finding").hidden = !id;
   get("talk-finding").textContent = id || "";
   if (!id && of === "finding") { form().of.value = "picture"; of = "picture"; }
   desk.pointing = of === "spot" && get("talk").open;
+  if (desk.pointing !== before) { tell("pointing"); }
   get("talk-spot").textContent = of !== "spot" ? "" : spot ? say("talk_spot", { spot: near(spot) }) : say("talk_point");
   get("talk-ask").hidden = !asks;
   get("talk-in-words").hidden = of !== "finding";
@@ -97,6 +98,13 @@ on("pointed", function (point) {
   redraw();
   toWords();
 });
-on("picture", function () { spot = null; refused(null); list(); shown(); });
+on("picture", function () {
+  if (where !== desk.picture.key && form().of.value === "spot") { form().of.value = "picture"; }  /* on another one a click draws */
+  where = desk.picture.key;
+  spot = null;
+  refused(null);
+  list();
+  shown();
+});
 on("drawn", shown);
 on("begun", shown);

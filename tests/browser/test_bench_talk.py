@@ -117,9 +117,13 @@ def test_on_a_telephone_the_picture_comes_for_the_spot_and_the_words_after_it(
     expect(page.locator("#window")).to_be_in_viewport(ratio=0.9)
     box = page.locator("#window").bounding_box()
     assert box is not None
+    expect(page.locator("#how")).to_contain_text("Click the spot")
     page.touchscreen.tap(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
     expect(page.locator("#talk-form [name=words]")).to_be_focused()
     expect(page.locator("#talk-form [name=words]")).to_be_in_viewport()
+    page.locator("#strip button:not([aria-current=true])").first.tap()
+    expect(page.locator("#how")).not_to_contain_text("Click the spot")
+    expect(page.locator("#talk-form [value=picture]")).to_be_checked()
     context.close()
 
 
