@@ -1,7 +1,6 @@
 """The application: a page, its pictures, and what it asks and writes; every address looks things up in our index."""
 
 import secrets
-from asyncio import sleep
 from pathlib import Path, PurePosixPath
 
 from starlette.applications import Starlette
@@ -30,6 +29,7 @@ from portal.bench.bodies import (
     WriteCalibration,
     WriteCheck,
 )  # fmt: skip
+from portal.bench.changes import next_version
 from portal.bench.checked import mark_checked
 from portal.bench.drawing import facts_of
 from portal.bench.edges import find_edges
@@ -57,8 +57,6 @@ POLICY = (
 )
 MOST_BYTES = 1_000_000
 """An outline of ten thousand points has a fifth of that."""
-CHANGES_WAIT, CHANGES_STEP_S = 250, 0.04
-"""How often it is looked whether something changed before a waiting page is answered."""
 
 
 class App:
@@ -98,12 +96,8 @@ class App:
     async def changes(self, request: Request) -> Response:
         """The number of the catalogue's state, once it is another than the page's, or after a while."""
         mould, trial = self.bench.index.trial(request.path_params["key"])
-        for _ in range(CHANGES_WAIT):
-            self.bench.ask_about(mould.id, trial.id)
-            if self.bench.version != request.path_params["version"] or await request.is_disconnected():
-                break
-            await sleep(CHANGES_STEP_S)
-        return JSONResponse({"version": self.bench.version})
+        self.bench.ask_about(mould.id, trial.id)
+        return JSONResponse({"version": await next_version(self.bench, request.path_params["version"], request)})
 
     def sight(self, request: Request) -> object:
         """One picture with what was found on it; it is decoded ahead of the first search for an edge."""

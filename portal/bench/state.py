@@ -1,7 +1,8 @@
 """The catalogue while people work on it: read once, then kept true to the folder trial by trial."""
 
 import time
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from pathlib import Path
@@ -59,12 +60,36 @@ class Bench:
         """What was judged of trials that were measured with a setting which is in doubt."""
         self.reserved: set[str] = set()
         """Ids that this bench gave out."""
-        self.version = 0
+        self._version = 0
+        self._heard: list[Callable[[], None]] = []
         self._seen: dict[tuple[str, str], _Trial] = {}
         self._asked: dict[tuple[str, str], float] = {}
         self._records = _record_stamps(folder)
         catalogue, self.problems = _read(folder)
         self.index = Index.of(catalogue)
+
+    @property
+    def version(self) -> int:
+        """The number of the catalogue's state."""
+        return self._version
+
+    @version.setter
+    def version(self, number: int) -> None:
+        self._now(number)
+
+    def _now(self, number: int) -> None:
+        self._version = number
+        for each in tuple(self._heard):
+            each()
+
+    @contextmanager
+    def hearing(self, told: Callable[[], None]) -> Iterator[None]:
+        """While the block runs, that one is told of every new state, in the thread that made it."""
+        self._heard.append(told)
+        try:
+            yield
+        finally:
+            self._heard.remove(told)
 
     @property
     def catalogue(self) -> Catalogue:
