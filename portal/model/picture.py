@@ -1,8 +1,10 @@
 """A picture of a trial, and what its file says of itself."""
 
+import re
 from dataclasses import dataclass, field
 
 from portal.model.base import Record
+from portal.model.say import Say
 from portal.model.scalars import Frame
 from portal.model.tag import Tag
 
@@ -113,6 +115,21 @@ class PictureUnreadable:
 
     reason: str
     hint: str | None = None
+
+    @property
+    def said(self) -> Say:
+        """Why, for a page: the reason itself in English, elsewhere what kind of reason it is, with it."""
+        kind = next((kind for start, kind in _REASONS if re.search(start, self.reason)), "form")
+        return Say.of(f"picture.unreadable.{kind}", why=self.reason)
+
+
+_REASONS = (
+    (r"^damaged file|tags say they are larger", "damaged"),
+    (r"^can't be opened|^the file changed while", "away"),
+    (r"its header says .* more than|larger than 4 GB", "large"),
+    (r"the memory at hand$|^not enough memory", "given_up"),
+)
+"""What each reason of `portal/pictures` comes to; any other is a file of a form that isn't read."""
 
 
 Facts = PictureFacts | PictureUnreadable

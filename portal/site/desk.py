@@ -101,12 +101,12 @@ class Desk:
         facts = self.facts(file)
         return facts.movie if facts else None
 
-    def why_unreadable(self, file: str) -> Say | str:
+    def why_unreadable(self, file: str) -> Say:
         """Why a picture can't be shown; without a file's name nobody made one."""
         if not file:
             return Say.of("picture.none_made")
         known = self.unreadable.get(file) or self.site.facts.get(file)
-        return known.reason if isinstance(known, PictureUnreadable) else Say.of("picture.not_there")
+        return known.said if isinstance(known, PictureUnreadable) else Say.of("picture.not_there")
 
     def scale(self, file: str) -> Scale | NoScale:
         """The scale of a picture, or why it has none."""
