@@ -13,7 +13,7 @@ from portal.site.sights import PAIR, best_picture, has_scale, sample_file, sampl
 from portal.site.view import View, view_of
 from portal.site.words import Speaker
 
-_PIXELS = 1100
+_PIXELS = 1000
 
 
 @dataclass(frozen=True, slots=True)

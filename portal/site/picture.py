@@ -86,6 +86,8 @@ class PicturePage:
     shop_note: str | None
     alt: Say
     fitted: Image | None
+    choices: tuple[Image, ...]
+    """The sizes among which a browser chooses what its screen needs, up to the fitted one; or none."""
     full: Image | None
     width: int
     height: int
@@ -139,6 +141,7 @@ def picture_page(
         shop_note=picture.tag.shop_note if picture.tag and desk.shows(Shared.SHOP_NOTES) else None,
         alt=_alt(picture),
         fitted=_fitted(images),
+        choices=_choices(images, width, height),
         full=desk.image(picture.file, Whole(1)),
         width=width,
         height=height,
@@ -177,6 +180,16 @@ def _shown(desk: Desk, file: str) -> Iterator[Shown]:
 def _fitted(images: tuple[Image, ...]) -> Image | None:
     """The smallest size that is still sharp when it fills a page."""
     return next((each for each in images if each.width >= _FITTED_PIXELS), images[-1] if images else None)
+
+
+def _choices(images: tuple[Image, ...], width: int, height: int) -> tuple[Image, ...]:
+    """Those that lie over the picture exactly, so that the one that is chosen moves nothing."""
+    fitted = _fitted(images)
+    exact = tuple(each for each in images if (each.width * each.divide, each.height * each.divide) == (width, height))
+    if fitted is None or fitted not in exact:
+        return ()
+    found = exact[: exact.index(fitted) + 1]
+    return found if len(found) > 1 else ()
 
 
 def _part(desk: Desk, picture: Picture, mould: Mould) -> Part | None:

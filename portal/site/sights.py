@@ -16,7 +16,7 @@ from portal.site.drawn import Line, anchor, dimension, extent, feature, lines_of
 from portal.site.rect import Rect
 
 PAIR, TRIPLE, BESIDE_MAP = 3 / 2, 5 / 4, 4 / 3
-_COMPACT_PIXELS = 700
+_COMPACT_PIXELS = 520
 
 
 @dataclass(frozen=True)

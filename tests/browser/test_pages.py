@@ -162,7 +162,7 @@ def test_without_scripts_the_page_reads_in_full(open_page: Open, built: Built) -
     card = review.locator("#f-7K3F")
     assert card.locator("svg.field").count() == 3
     card.scroll_into_view_if_needed()
-    assert "Undecided." in card.inner_text()
+    card.get_by_text("Undecided.").first.wait_for()
     assert not card.locator("button").first.is_visible()
     picture = open_page(built, PICTURE, scripts=False).page
     assert picture.locator("svg.base").is_visible() and picture.locator(".still .scale text").is_visible()

@@ -257,7 +257,7 @@ def test_first_nothing_larger_than_a_quarter_is_loaded(open_page: Open, vast: Bu
     page: Page = open_page(vast, PAGE).page
     assert page.locator("svg.layer image").count() == 1
     folder = (vast.out / PAGE).parent
-    with Image.open(folder / (page.locator("svg.base image").get_attribute("href") or "")) as image:
+    with Image.open(folder / (page.locator("svg.base img").get_attribute("src") or "")) as image:
         assert image.size == (2601, 2351)
 
 

@@ -1,6 +1,7 @@
 """What a page costs a reader before anything of it is read: what lies far below waits, and links still arrive."""
 
 import pytest
+from PIL import Image
 
 from tests.browser.conftest import Open
 from tests.site.conftest import Built
@@ -34,3 +35,18 @@ def test_a_link_to_a_card_arrives_there(open_page: Open, built: Built, width: in
             anchor,
         )
         assert top == pytest.approx(8, abs=3) or left < 1, anchor
+
+
+@pytest.mark.parametrize(("width", "pixels"), [(390, 800), (1280, 1600)])
+def test_a_picture_is_fetched_in_the_one_size_that_its_screen_needs(
+    open_page: Open, built: Built, width: int, pixels: int
+) -> None:
+    """What is there without a script is what the script shows: a telephone got a large one, and the small one too."""
+    page = open_page(built, "pictures/M-7/T2/c1_gate.jpg.html", width=width).page
+    page.locator(".layer image").wait_for(state="attached")
+    under: str = page.locator(".base img").evaluate("one => one.currentSrc")
+    over: list[str] = page.eval_on_selector_all(".layer image", "all => all.map(one => one.href.baseVal)")
+    name = under.rpartition("/")[2]
+    assert [name] == [each.rpartition("/")[2] for each in over]
+    with Image.open(built.out / "assets" / name) as image:
+        assert image.width == pixels
