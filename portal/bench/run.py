@@ -1,12 +1,12 @@
 """`portal bench`: serves the inspector's web app until it is stopped: to this machine only, unless told otherwise."""
 
 import secrets
-import tempfile
 from collections.abc import Callable
 from pathlib import Path
 
 from portal.bench.app import bench_app
 from portal.bench.pixels import Pixels
+from portal.bench.scratch import scratch_folder
 from portal.bench.state import Bench
 from portal.bench.watching import Watch
 from portal.web.door import KEY
@@ -23,8 +23,8 @@ def run_bench(
     """
     bench = Bench(folder)
     key = None if is_loopback(address) else secrets.token_urlsafe(32)
-    with tempfile.TemporaryDirectory(prefix="portal-bench-") as beside, Watch(bench, poll=poll).running():
-        pixels = Pixels(Path(beside))
+    with scratch_folder() as beside, Watch(bench, poll=poll).running():
+        pixels = Pixels(beside)
         serve(
             lambda chosen: bench_app(bench, pixels, hosts=hosts_of(chosen, address), key=key),
             port=port,
