@@ -1,4 +1,4 @@
-"""The commands as a user types them, in a process of their own."""
+"""The commands as a user types them; where it is about what a shell sees of the program, in a process of its own."""
 
 import csv
 import json
@@ -7,6 +7,7 @@ import sys
 from pathlib import Path
 
 from tests.tasks.small import TRIAL, small_catalogue
+from tests.tasks.typed import typed
 
 
 def run(*words: str | Path) -> subprocess.CompletedProcess[str]:
@@ -33,7 +34,7 @@ def test_problems_come_before_what_only_warns(tmp_path: Path) -> None:
     ended = "roles: [inspector]\n    near_vision_until: 2020-01-31"
     shop.write_text(text.replace("roles: [inspector]", ended), encoding="utf-8")
     (folder / "scopes/other.yaml").write_text("format: 1\ntipe: none\nsettings: {}\n", encoding="utf-8")
-    said = [line for line in run("check", folder).stdout.splitlines() if not line.startswith(" ")]
+    said = [line for line in typed("check", folder).out.splitlines() if not line.startswith(" ")]
     problems = [line.startswith("scopes/other.yaml:") for line in said]
     warnings = [line.startswith("warning: catalog.yaml:") for line in said]
     assert problems[0] and any(warnings)
@@ -60,9 +61,9 @@ def test_a_folder_that_is_no_catalogue_is_named(tmp_path: Path) -> None:
 def test_findings_come_as_rows_with_their_verdicts(tmp_path: Path) -> None:
     """JSON and CSV hold the same rows; a finding without a reading still has one."""
     folder = small_catalogue(tmp_path / "c")
-    listed = run("findings", folder, "--json", "--csv", tmp_path / "f.csv")
-    assert listed.returncode == 0, listed.stderr
-    rows = json.loads(listed.stdout)
+    listed = typed("findings", folder, "--json", "--csv", tmp_path / "f.csv")
+    assert listed.code == 0, listed.err
+    rows = json.loads(listed.out)
     assert [row["id"] for row in rows] == ["7K3G", "7K3H", "7K3F"] or {row["id"] for row in rows} == {
         "7K3F",
         "7K3G",
@@ -82,9 +83,9 @@ def test_check_names_a_point_outside_its_picture_at_its_line(tmp_path: Path) -> 
     folder = small_catalogue(tmp_path / "c")
     tag = folder / TRIAL / "tags/c1_top.jpg.yaml"
     tag.write_text(tag.read_text(encoding="utf-8").replace("125,110", "325,110"), encoding="utf-8")
-    checked = run("check", folder)
-    assert checked.returncode == 1
-    assert f"{TRIAL}/tags/c1_top.jpg.yaml:16: findings.0.shapes.0.points: 325,110 is outside" in checked.stdout
+    checked = typed("check", folder)
+    assert checked.code == 1
+    assert f"{TRIAL}/tags/c1_top.jpg.yaml:16: findings.0.shapes.0.points: 325,110 is outside" in checked.out
 
 
 def test_check_names_a_picture_that_was_replaced(tmp_path: Path) -> None:
@@ -92,12 +93,12 @@ def test_check_names_a_picture_that_was_replaced(tmp_path: Path) -> None:
     folder = small_catalogue(tmp_path / "c")
     image = folder / TRIAL / "images/c1_top.jpg"
     image.write_bytes(image.read_bytes() + b"\0")
-    checked = run("check", folder)
-    assert checked.returncode == 1
-    assert f"{TRIAL}/tags/c1_top.jpg.yaml:2: picture.sha256: `c1_top.jpg` was replaced" in checked.stdout
+    checked = typed("check", folder)
+    assert checked.code == 1
+    assert f"{TRIAL}/tags/c1_top.jpg.yaml:2: picture.sha256: `c1_top.jpg` was replaced" in checked.out
 
 
 def test_help_shows_an_example_for_every_command() -> None:
-    """`--help` answers without loading what the command works with."""
+    """What it loads for that is `tests/tasks/test_loads.py`'s to say."""
     for command in ("demo", "new", "check", "build", "findings"):
-        assert f"Example: portal {command}" in run(command, "--help").stdout
+        assert f"Example: portal {command}" in typed(command, "--help").out
