@@ -27,3 +27,9 @@ def sample() -> "Gathered":
     from portal.tasks.gather import gather  # the cache's place has to be named before
 
     return gather(Path(__file__).parents[1] / "sample_catalog")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Neighbours stay in one process, where what they share is made once; who is done takes from the others."""
+    if config.getoption("dist", "no") == "load":
+        config.option.dist = "worksteal"

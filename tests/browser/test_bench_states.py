@@ -67,7 +67,6 @@ def test_axe_finds_nothing_where_there_is_no_picture_yet(at: At) -> None:
     trial = at.folder / "moulds/M-001/trials/T9"
     trial.mkdir()
     shutil.copy(at.folder / "moulds/M-001/trials/T1/trial.yaml", trial / "trial.yaml")
-    at.page.wait_for_timeout(4000)
     at.page.click("#to-trials")
     at.page.click("#trial-list button:has-text('T9')")
     at.page.locator("#none-yet").filter(has_text="No pictures yet").wait_for()

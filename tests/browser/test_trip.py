@@ -91,7 +91,7 @@ class Shots:
         page.close()
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def shots(chromium: Browser) -> Shots:
     """Takes pictures where PORTAL_SHOTS names a folder for them."""
     named = os.environ.get("PORTAL_SHOTS")
@@ -110,21 +110,28 @@ def phone(chromium: Browser) -> Iterator[Page]:
     context.close()
 
 
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    """The sample catalogue, as the inspector left it; moulds of the other parts would only cost time."""
+@pytest.fixture(scope="module")
+def sent(tmp_path_factory: pytest.TempPathFactory, shots: Shots) -> Path:
+    """The sample as the inspector left it, asked about and sent; the moulds of the other parts would only cost time."""
     left_out = shutil.ignore_patterns("render", "site", "log", "reviews", "M-126", "M-131")
-    return shutil.copytree(TOP / "sample_catalog", tmp_path / "c", ignore=left_out)
+    folder = shutil.copytree(TOP / "sample_catalog", tmp_path_factory.mktemp("trip") / "c", ignore=left_out)
+    act(folder, "ask", "--trial", TRIAL, "--proposed", "--due", "2099-12-02")
+    shots.site(folder, before_it_is_sent=_LIVE)
+    act(folder, "pack", "--trial", TRIAL)
+    shots.site(folder, sent=_SENT, front_while_waiting="index.html")
+    return folder
+
+
+@pytest.fixture
+def folder(sent: Path, tmp_path: Path) -> Path:
+    """A copy of it for each way to answer."""
+    return shutil.copytree(sent, tmp_path / "c")
 
 
 def test_from_the_first_ask_to_a_log_in_which_nobody_owes_anything(
     folder: Path, phone: Page, tmp_path: Path, shots: Shots
 ) -> None:
     """Asked, sent, answered by thumb, what is left asked again and answered by plain mail, decided, kept, released."""
-    act(folder, "ask", "--trial", TRIAL, "--proposed", "--due", "2099-12-02")
-    shots.site(folder, before_it_is_sent=_LIVE)
-    act(folder, "pack", "--trial", TRIAL)
-    shots.site(folder, sent=_SENT, front_while_waiting="index.html")
     assert set(owed(folder)) == {Owing.ANSWER} and len(owed(folder)[Owing.ANSWER]) == len(ANSWERS)
     saved = _answered_by_thumb(folder, phone, tmp_path, shots)
     came = typed("receive", folder, saved, "--by", INSPECTOR)
@@ -142,16 +149,14 @@ def test_from_the_first_ask_to_a_log_in_which_nobody_owes_anything(
 
 def test_the_same_by_plain_mail_alone(folder: Path, tmp_path: Path) -> None:
     """The reviewer answers our mail above its quotation, in a mail program, and never opens the file."""
-    act(folder, "ask", "--trial", TRIAL, "--proposed", "--due", "2099-12-02")
-    act(folder, "pack", "--trial", TRIAL)
-    (sent,) = folder.glob(f"parts/{PART}/reviews/T2-*/carriers/*.txt")
+    (mail,) = folder.glob(f"parts/{PART}/reviews/T2-*/carriers/*.txt")
     (review,) = state(folder).reviews.values()
     piece = state(folder).asks[review.asks[2]].findings[0]
     said = (
         "1 C qty 500 ref DEV-118 because hidden once built in\n2 D\n"
         f"3 A keep {piece} last good\n4 B\n5 A\n6 E side view\n7 A limit fan up to 1.5 mm long"
     )
-    below = "\n".join(f"> {line}" for line in sent.read_text(encoding="utf-8").splitlines())
+    below = "\n".join(f"> {line}" for line in mail.read_text(encoding="utf-8").splitlines())
     reply = tmp_path / "first.eml"
     head = f"From: {DECIDER} <{MAIL}>\nSubject: Re: Review {review.code}\nContent-Type: text/plain; charset=utf-8\n"
     reply.write_text(f"{head}\n{said}\n\nRegards\n{DECIDER}\n\n{WROTE}\n{below}\n", encoding="utf-8")
