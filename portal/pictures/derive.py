@@ -33,7 +33,7 @@ from portal.pictures.store import keep
 from portal.pictures.upright import Upright, upright
 from portal.problem import PortalError
 
-PICTURES_VERSION = 5
+PICTURES_VERSION = 6
 """Raised whenever the same picture comes out as other bytes, or something else is said of it."""
 
 QUALITY = 90
@@ -197,7 +197,7 @@ def derive_one(picture: Upright, want: Want, out: Path) -> Derived:
 
 
 def _hinted(picture: Upright, want: Hinted, out: Path) -> Derived:
-    hints = hints_of(picture.image, want.regions)
+    hints = hints_of(picture.image, want.regions, picture.masks)
     kept = keep(out, as_file(hints), ending=".json")
     whole = (0, 0, *picture.image.size)
     return Derived(want, kept.name, *picture.image.size, 1, whole, kept.sha256, kept.bytes, hints=hints)

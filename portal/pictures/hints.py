@@ -15,29 +15,37 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from portal.model.picture import Hints
+from portal.pictures.mask import Masks, blacked
 
 Box = tuple[int, int, int, int]
 
 CLIPPED_FROM = 254
 """Codes from here up have no structure left; a JPEG's coding may lower the last one by one."""
 _FIELDS = 3
+_SEEN_ENOUGH = 0.5
 _PRINT_SIDE = 16
 _SQUARE = 4
 _LEAST_SIDE = 8
 _MIDDLE_SIDE = 2000
 
 
-def hints_of(image: Image.Image, regions: Sequence[Box]) -> Hints:
-    """The numbers of an upright picture; sharpness and clipping within the regions, or in its middle without any."""
+def hints_of(image: Image.Image, regions: Sequence[Box], masks: Masks = ()) -> Hints:
+    """The numbers of an upright picture; sharpness and clipping within the regions, or in its middle without any.
+
+    What was blacked out is no dark light.
+    """
     grey = image.convert("L")
     whole = (0, 0, *image.size)
     inside = [box for each in regions if (box := _within(each, whole))] or [_middle(image)]
-    coarse = grey.reduce(max(1, min(grey.size) // 256))
+    step = max(1, min(grey.size) // 256)
+    coarse = grey.reduce(step)
+    smaller = [[(x / step, y / step) for x, y in corners] for corners in masks]
+    seen = blacked(Image.new("L", coarse.size, 255), smaller) if masks else None
     small = np.asarray(coarse.resize((_PRINT_SIDE, _PRINT_SIDE), Image.Resampling.BOX), np.uint8)
     return Hints(
         sharpness=_sharpness(grey, inside),
         clipped=_clipped(image, inside),
-        evenness=_evenness(coarse),
+        evenness=_evenness(coarse, seen),
         within=bool(regions),
         look=small.tobytes().hex(),
     )
@@ -107,10 +115,17 @@ def _clipped(image: Image.Image, regions: Sequence[Box]) -> float:
     return float(counts.max() / pixels)
 
 
-def _evenness(grey: Image.Image) -> float:
-    """Brightness of the darkest of nine fields over that of the brightest."""
-    fields = np.asarray(grey.resize((_FIELDS, _FIELDS), Image.Resampling.BOX), np.float64)
-    return float(fields.min() / max(fields.max(), 1.0))
+def _evenness(grey: Image.Image, seen: Image.Image | None) -> float:
+    """Brightness of the darkest of nine fields over that of the brightest, of those seen at least by a half."""
+    fields = _means(grey)
+    if seen is not None:
+        shares = _means(seen) / 255
+        fields = (fields / np.maximum(shares, 1 / 255))[shares >= _SEEN_ENOUGH]
+    return float(fields.min() / max(fields.max(), 1.0)) if fields.size else 1.0
+
+
+def _means(grey: Image.Image) -> NDArray[np.float64]:
+    return np.asarray(grey.resize((_FIELDS, _FIELDS), Image.Resampling.BOX), np.float64)
 
 
 def _middle(image: Image.Image) -> Box:

@@ -22,7 +22,7 @@ def masked(picture: Upright, masks: Masks) -> Upright:
 
     It is blackened where it lies: a second copy of a picture of 200 megapixels would take 800 MB.
     """
-    return Upright(blacked(picture.image, masks), picture.notes) if masks else picture
+    return Upright(blacked(picture.image, masks), picture.notes, masks=masks) if masks else picture
 
 
 def blacked(image: Image.Image, masks: Masks) -> Image.Image:

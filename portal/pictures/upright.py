@@ -1,5 +1,6 @@
 """The picture as everybody sees it: upright, in sRGB, on white, 8 bits."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -32,6 +33,8 @@ class Upright:
     notes: tuple[Say, ...] = ()
     as_is: bytes | None = None
     """A clean JPEG of these very pixels that was never decoded, where the file has one."""
+    masks: Sequence[Sequence[tuple[float, float]]] = ()
+    """The regions of it that were made black."""
 
     def divided(self, divide: int) -> Image.Image:
         """The mean over squares of so many pixels.

@@ -1,6 +1,7 @@
 """Numbers about a picture: what they measure, held against another library and against pictures of known fault."""
 
 import json
+from dataclasses import replace
 from io import BytesIO
 from pathlib import Path
 
@@ -9,10 +10,10 @@ import pytest
 from PIL import Image, ImageFilter
 from scipy import ndimage
 
-from portal.model.picture import Hints
-from portal.pictures.derive import Hinted, Whole
+from portal.model.picture import Hints, PictureFacts
+from portal.pictures.derive import Derived, Hinted, Whole, derive
 from portal.pictures.hints import apart, hints_of, laplacian, nearest
-from tests.pictures.make import derived, encoded, scene
+from tests.pictures.make import derived, encoded, known, scene
 
 
 def texture(width: int = 240, height: int = 160, seed: int = 1) -> Image.Image:
@@ -113,3 +114,40 @@ def test_they_are_kept_as_a_file_like_all_that_is_derived(tmp_path: Path) -> Non
     assert whole.hints is None and hinted.hints is not None
     kept = json.loads((tmp_path / "out" / hinted.name).read_bytes())
     assert Hints(**kept) == hinted.hints == hints_of(texture(), [(0, 0, 60, 60)])
+
+
+def test_what_was_blacked_out_is_no_uneven_light(tmp_path: Path) -> None:
+    """A whole field and a part of another, with their edges; light that is uneven beside them still is."""
+    masks = (((0.0, 0.0), (140.0, 0.0), (140.0, 110.0), (0.0, 110.0)),)
+    path = tmp_path / "a.png"
+    found = []
+    for dark in (200, 100):
+        fields = np.full((300, 300), 200, np.uint8)
+        fields[200:, 200:] = dark
+        path.write_bytes(encoded(Image.fromarray(fields), "PNG"))
+        (hinted,) = derive_all(path, replace(known(path), masks=masks))
+        assert hinted.hints is not None
+        found.append(hinted.hints.evenness)
+    assert found == [pytest.approx(1.0, abs=0.06), pytest.approx(0.5, abs=0.06)]
+
+
+def derive_all(path: Path, facts: PictureFacts) -> tuple[Derived, ...]:
+    """Its numbers alone."""
+    found = derive(path, facts, (Hinted(()),), path.parent / "out")
+    assert isinstance(found, tuple)
+    return found
+
+
+def test_of_a_picture_that_is_all_black_nothing_is_said() -> None:
+    """Nothing is seen of it, so nothing is uneven."""
+    corners = ((0.0, 0.0), (80.0, 0.0), (80.0, 80.0), (0.0, 80.0))
+    assert hints_of(Image.new("L", (80, 80)), (), (corners,)).evenness == 1.0
+
+
+def test_evenness_is_that_of_means_worked_out_by_another_library() -> None:
+    """Outside check: SciPy's means over nine fields of a picture of a size that nine divides evenly."""
+    grey = texture(360, 240).convert("L")
+    y, x = np.mgrid[0:240, 0:360]
+    codes = np.asarray(grey, np.float64)
+    means = ndimage.mean(codes, y // 80 * 3 + x // 120, range(9))
+    assert hints_of(grey, ()).evenness == pytest.approx(min(means) / max(means), abs=0.01)
