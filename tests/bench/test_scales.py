@@ -131,7 +131,7 @@ def test_a_failed_check_lists_what_to_look_back_at(tmp_path: Path) -> None:
     key = laid(bench, "b.jpg", 26.5)
     html = str(scales.write_check(bench, WriteCheck(**asked(key), by="first-inspector"), said(bench))["html"])
     for part in (
-        "To be looked back at",
+        "To be looked back at: bench-1, zoom-2-adapter-0.5",
         "7K3F",
         "7K3G",
         "c1_gate.jpg",
