@@ -28,7 +28,7 @@ def choices(bench: Bench, spot: Spot, speaker: Speaker) -> dict[str, object]:
             for each, key in zip(defects, digits(len(defects)), strict=True)
         ],
         "zones": _zones(part, letters(zones)),
-        "characteristics": _characteristics(speaker),
+        "characteristics": _characteristics(speaker, _measured(bench)),
         "limited": _limited(bench, spot, part, defects) if part else {},
     }
 
@@ -61,7 +61,13 @@ def _zones(part: Part | None, keys: dict[str, str]) -> list[dict[str, object]]:
     ]
 
 
-def _characteristics(speaker: Speaker) -> list[dict[str, object]]:
+def _measured(bench: Bench) -> set[Characteristic]:
+    """What findings of the catalogue were drawn or read by gauge for."""
+    findings = [each.finding for each in bench.catalogue.findings()]
+    return {each.characteristic for one in findings for each in (*one.shapes, *one.gauge)}
+
+
+def _characteristics(speaker: Speaker, measured: set[Characteristic]) -> list[dict[str, object]]:
     names = {each: speaker.text(f"characteristic.{each.value}") for each in Characteristic}
     keys = letters(names.values())
     return [
@@ -70,6 +76,7 @@ def _characteristics(speaker: Speaker) -> list[dict[str, object]]:
             "name": name,
             "key": keys[name],
             "gauge": by_gauge(each),
+            "used": each in measured,
             "shapes": [kind.value for kind in shapes_for(each)] or [kind.value for kind in ShapeKind],
         }
         for each, name in names.items()

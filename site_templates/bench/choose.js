@@ -1,7 +1,7 @@
 /* Class, zone, what is measured, the shape, seen or not: each a button with its key. */
 import { BOOT, desk, draft, fields, get, make, on, remember, say, step } from "./desk.js";
 import { changed, fresh } from "./change.js";
-import { characteristicOf, kindNow, limited, offered } from "./known.js";
+import { characteristicOf, kindNow, likely, limited, offered } from "./known.js";
 import { settled } from "./save.js";
 
 function option(group, one) {
@@ -126,9 +126,9 @@ function zones() {
   });
 }
 function characteristics() {
-  var group = emptied("characteristics"), others = emptied("others"), chosen = desk.last.characteristic;
+  var group = emptied("characteristics"), others = emptied("others"), chosen = desk.last.characteristic, first = likely();
   offered().forEach(function (one) {
-    var near = !limited().length || limited().indexOf(one.id) >= 0 || one.id === chosen;
+    var near = !first.length || first.indexOf(one.id) >= 0 || one.id === chosen;
     option(near ? group : others, { text: one.name, key: one.key, on: one.id === chosen, act: function () { pick(one.id); } });
   });
   get("more-characteristics").hidden = !others.childNodes.length;

@@ -32,6 +32,17 @@ function readings() {
     list.append(item);
   }
 }
+/* By a key: the field of what is measured now; by the same key there, of what was felt, and back. */
+export function toGauge() {
+  var form = get("gauge"), own = desk.last.characteristic, select = form.elements.characteristic;
+  get("gauges").open = true;
+  if (form.contains(document.activeElement)) { get("check").elements.what.focus(); return; }
+  if (Array.from(select.options).some(function (one) { return one.value === own; })) { select.value = own; }
+  form.elements.readings.focus();
+}
+get("gauges").addEventListener("keydown", function (event) {
+  if (event.key === "Enter" && event.shiftKey && event.target.closest("form")) { event.preventDefault(); event.stopPropagation(); toGauge(); }
+});
 function fromForm(form, name, read, emptied) {
   form.addEventListener("submit", function (event) {
     event.preventDefault();

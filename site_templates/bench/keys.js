@@ -4,6 +4,7 @@ import { askAbout } from "./answer.js";
 import { changed } from "./change.js";
 import { choose, findClass, nextSeen, pick, shapeNext } from "./choose.js";
 import { findEdge } from "./edge.js";
+import { toGauge } from "./gauge.js";
 import { takeAwayDraft } from "./findings.js";
 import { toggleLoupe } from "./loupe.js";
 import { toUntagged } from "./next.js";
@@ -77,6 +78,7 @@ function onDesk(event) {
     if (!desk.looking) { desk.cross = desk.cross || easel.middle(); put(desk.cross); desk.hover = null; }
     return true;
   }
+  if (event.key === "Enter" && event.shiftKey) { toGauge(); return true; }
   if (event.key === "Delete" && event.shiftKey) { takeAwayDraft(); return true; }
   if (arrow(event)) { return true; }
   if (PLAIN[event.key]) { inOrder(PLAIN[event.key]); return true; }

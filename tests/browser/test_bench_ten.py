@@ -121,11 +121,15 @@ def drawn_by(
 
 
 def button(page: Page, text: str) -> Any:
-    """A choice by its name: a picture, what is measured, a shape."""
+    """A choice by its name: a picture, what is measured, a shape; unfolded where it comes into question seldom."""
     if text.endswith(".jpg"):
         return page.locator("#strip button").filter(has_text=text)
     choices = page.locator("#shapes button, #characteristics button, #others button")
-    return choices.filter(has_text=re.compile(rf"^{re.escape(text)}( |$)")).first
+    found = choices.filter(has_text=re.compile(rf"^{re.escape(text)}( |$)")).first
+    others = page.locator("#more-characteristics summary")
+    if not found.is_visible() and others.is_visible():
+        (others.tap if page.evaluate("'ontouchstart' in window") else others.click)()
+    return found
 
 
 def test_by_mouse(chromium: Browser, tmp_path: Path) -> None:
