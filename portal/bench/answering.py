@@ -1,5 +1,6 @@
 """How an address of the bench answers: work away from the loop, data as JSON, refusals in words, never a trace."""
 
+import errno
 from collections.abc import Awaitable, Callable
 from json import JSONDecodeError
 from json import loads as read_json
@@ -22,6 +23,8 @@ from portal.problem import PortalError
 from portal.site.words import Speaker
 from portal.web.writes import TooLarge
 
+FULL = {errno.ENOSPC, getattr(errno, "EDQUOT", errno.ENOSPC)}
+"""What the system says where there is no room, or no more for this user."""
 B = TypeVar("B", bound=Body)
 Endpoint = Callable[[Request], Awaitable[Response]]
 
@@ -110,7 +113,9 @@ async def _too_large(request: Request, error: Exception) -> Response:
 
 
 async def _failed(request: Request, error: Exception) -> Response:
-    return _told(request, Refused("refused.system", why=getattr(error, "strerror", None) or "?"), 507)
+    """A full disk passes, so that the page tries again by itself; what else the system refuses waits for somebody."""
+    status = 507 if getattr(error, "errno", None) in FULL else 500
+    return _told(request, Refused("refused.system", why=getattr(error, "strerror", None) or "?"), status)
 
 
 async def _left(request: Request, error: Exception) -> Response:

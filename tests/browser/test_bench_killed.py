@@ -60,6 +60,18 @@ def test_what_was_kept_and_cant_be_written_is_said_and_stays(sat: Sat) -> None:
     expect(again.locator("#left")).to_be_hidden()
 
 
+def test_a_full_disk_is_tried_again_by_the_page_itself(sat: Sat) -> None:
+    """It says so as long as there is no room, and writes once there is."""
+    page, told = sat.at.page, {"error": "the system refuses it: No space left on device", "hint": "", "fields": []}
+    page.route("**/api/save*", lambda route: route.fulfill(status=507, json=told))
+    line(sat.at, 60)
+    expect(page.locator("#state[data-kind=waiting]")).to_contain_text("No space left on device")
+    expect(page.locator("#left")).to_be_hidden()
+    page.unroute("**/api/save*")
+    expect(page.locator("#state[data-kind=saved]")).to_be_visible()
+    assert lines(sat.at.folder) == [60]
+
+
 def until_known(sat: Sat, *, broken: bool) -> None:
     """Once the server has seen whether a tag of the trial can't be read."""
     key = asked(sat.address, "api/trials")[0]["key"]
