@@ -42,3 +42,11 @@ def test_the_links_above_a_picture_take_two_rows_and_the_picture_leaves_room_to_
     assert len(boxes) >= 5 and len(rows) == 2
     window = page.locator(".window").bounding_box()
     assert window is not None and window["height"] < 1.15 * WIDTH
+
+
+@pytest.mark.parametrize("path", ["parts/PR-20/index.html", "parts/PR-20/M-7-T2.html"])
+def test_the_shops_name_stands_in_one_line_above_a_page(open_page: Open, built: Built, path: str) -> None:
+    """It isn't squeezed, whether the other links stand beside it or below."""
+    page = open_page(built, path, width=WIDTH).page
+    box = page.locator(".trail a").first.bounding_box()
+    assert box is not None and box["height"] < 48
