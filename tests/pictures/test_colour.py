@@ -74,6 +74,7 @@ def test_profiles_are_told_apart_by_what_they_do() -> None:
     """sRGB by whatever name is sRGB; a wide gamut isn't."""
     assert is_srgb(ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes(), "RGB")
     assert not is_srgb(profile([*WIDE.T.tolist()], GAMMA), "RGB")
+    assert not is_srgb(profile([*SRGB.T.tolist()], 2.2), "RGB")  # no curve of sRGB, by up to 9 codes
     assert not is_srgb(b"nonsense", "RGB")
 
 

@@ -124,6 +124,22 @@ def test_real_values_of_no_range_are_stretched_and_the_ends_told() -> None:
     assert note == Say.of("picture.range.real", low=Figure("-2"), high=Figure("8"))
 
 
+def test_shares_above_1_are_no_shares() -> None:
+    """They are stretched as any others."""
+    found = real_to_8_bits(np.array([0.0, 0.75, 1.5]))
+    assert found.pixels.tolist() == [0, 128, 255]
+    assert found.note == Say.of("picture.range.real", low=Figure("0"), high=Figure("1.5"))
+
+
+def test_the_brightest_picture_of_a_view_sets_the_range_of_all() -> None:
+    """A dim one is shown by its bits, or by those of the view where they are more; its own are told either way."""
+    dim = np.array([[0, 1000]], np.uint16)
+    for least, white in ((None, 1023), (8, 1023), (12, 4095), (16, 65_535)):
+        found = whole_to_8_bits(dim, declared=16, for_display=False, least=least)
+        assert found.pixels.tolist() == [[0, (1000 * 255 + white // 2) // white]]
+        assert found.own_bits == 10
+
+
 def test_whole_numbers_kept_as_reals_follow_the_rule_of_whole_numbers(tmp_path: Path) -> None:
     """A 12-bit camera's picture looks the same as 16-bit whole numbers and as 32-bit reals."""
     camera = (RAMP >> 4).astype(np.uint16)

@@ -176,14 +176,15 @@ def test_a_file_of_other_bytes_under_the_name_is_replaced(tmp_path: Path) -> Non
 
 
 def test_keys_differ_wherever_the_bytes_may() -> None:
-    """Source, mask, kind of want, box and divisor each make another key; the same ones make the same."""
+    """Source, mask, shown range, kind of want, box and divisor each make another key; the same ones make the same."""
     wants: list[Want] = [Whole(), Whole(2), Crop((0, 0, 2, 2)), Crop((0, 0, 2, 3)), Crop((0, 0, 2, 2), 2)]
     frame = Frame(8, 8)
     region = ((0.0, 0.0), (4.0, 0.0), (4.0, 4.0))
     plain, other = (PictureFacts(letter * 64, frame) for letter in "ab")
     sources = [plain, other, PictureFacts("a" * 64, frame, masks=(region,))]
+    sources += [PictureFacts("a" * 64, frame, shown_bits=bits) for bits in (12, 14)]
     keys = {want_key(source, want) for source in sources for want in wants}
-    assert len(keys) == 15
+    assert len(keys) == 25
     assert want_key(plain, Crop((0, 0, 2, 2))) == want_key(plain, Crop((0, 0, 2, 2)))
 
 
@@ -262,3 +263,12 @@ def test_the_size_of_a_file_is_known_before_a_pixel_is_touched(
     made = derived(tmp_path, encoded(scene(*size), "JPEG", exif=exif(orientation)), *wants)
     facts = known(tmp_path / "picture")
     assert [frame_of(facts, each) for each in wants] == [Frame(each.width, each.height) for each in made]
+
+
+@pytest.mark.parametrize("want", [Whole(2), Crop((10, 8, 40, 30)), Crop((10, 8, 40, 30), 2)])
+def test_only_a_jpeg_that_is_wanted_whole_is_copied(want: Want, tmp_path: Path) -> None:
+    """A smaller one or a part of it has the pixels that its record says."""
+    content = encoded(scene(), "JPEG")
+    whole, part = derived(tmp_path, content, Whole(), want)
+    assert part.sha256 != whole.sha256
+    assert pixels(tmp_path / "out" / part.name).shape[:2] == (part.height, part.width)
