@@ -120,12 +120,12 @@ class App:
         return self.pixels.file(path, own, asked["divide"])
 
     def sample_of(self, request: Request) -> Path:
-        """The pixels of a limit sample's picture."""
+        """The pixels of a limit sample's picture, or a tile of them."""
         file = self.bench.index.sample(request.path_params["key"])
         own = self.bench.facts.get(file)
         if not isinstance(own, PictureFacts):
             raise NotThere("refused.no_picture")
-        return self.pixels.file(self.bench.folder / file, own, request.path_params["divide"])
+        return self._pixels(request, self.bench.folder / file, own)
 
     def placed(self, asked: Placed, request: Request) -> object:
         """The same, as the page says it was taken."""
@@ -247,6 +247,7 @@ def bench_app(bench: Bench, pixels: Pixels, *, hosts: tuple[str, ...], key: str 
             Route("/picture/{key}/{divide:int}", showing(app.pixels_of), methods=get),
             Route("/picture/{key}/{divide:int}/{tile:int}", showing(app.pixels_of), methods=get),
             Route("/sample/{key}/{divide:int}", showing(app.sample_of), methods=get),
+            Route("/sample/{key}/{divide:int}/{tile:int}", showing(app.sample_of), methods=get),
             Route("/preview/{key}", app.preview, methods=get),
             Route("/preview/{key}/{place:int}/{path:path}", app.previewed, methods=get),
             Route("/api/trials", telling(app.trials), methods=get),

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from portal.assess.scales import sample_scale
 from portal.bench.index import Spot, key_of
-from portal.bench.pixels import wholes
+from portal.bench.pixels import sizes_at
 from portal.bench.state import Bench
 from portal.model.otherwise import agreed_otherwise
 from portal.model.picture import PictureFacts
@@ -77,7 +77,7 @@ def _data(
         "height": height,
         "um": [scale.x_um, scale.y_um] if isinstance(scale, Scale) else None,
         "at": {"x": at[0], "y": at[1]} if at else None,
-        "sizes": [[f"/sample/{key_of(file)}/{each}", each] for each in wholes(facts)],
+        "sizes": sizes_at(f"/sample/{key_of(file)}", facts),
     }
 
 

@@ -32,19 +32,38 @@ function alike(one) {
 function scale() {
   var perPixel = Number(get("window").dataset.zoom), picture = desk.picture;
   get("beside").querySelectorAll(".plate").forEach(function (plate, index) {
-    var one = shown[index], image = plate.firstChild, at = one.at || alike(one), x, y, size;
+    var one = shown[index], same = one.um && picture.um, at = one.at || alike(one), x, y, left, top;
     if (!plate.clientWidth) { return; }
-    if (one.um && picture.um) {
+    if (same) {
       x = perPixel * one.um[0] / picture.um[0];
       y = perPixel * one.um[1] / picture.um[0];
     } else { x = y = Math.min(plate.clientWidth / one.width, plate.clientHeight / one.height); }
-    size = one.sizes[PortalGeometry.size({ zoom: x }, window.devicePixelRatio || 1, one.sizes.map(function (each) { return each[1]; }))];
-    if (image.getAttribute("src") !== size[0]) { image.src = size[0]; }
-    image.style.setProperty("width", one.width * x + "px");
-    image.style.setProperty("height", one.height * y + "px");
-    image.style.setProperty("left", (one.um && picture.um ? plate.clientWidth / 2 - at.x * x : (plate.clientWidth - one.width * x) / 2) + "px");
-    image.style.setProperty("top", (one.um && picture.um ? plate.clientHeight / 2 - at.y * y : 0) + "px");
+    left = same ? plate.clientWidth / 2 - at.x * x : (plate.clientWidth - one.width * x) / 2;
+    top = same ? plate.clientHeight / 2 - at.y * y : 0;
+    lay(plate, one, { x: -left / x, y: -top / y, zoom: x, ratio: y / x });
   });
+}
+/* As a picture on the desk: one file, and of a large one the tiles in view over the largest file that it has. */
+function lay(plate, one, view) {
+  var whole = one.sizes.filter(function (each) { return each[0]; }), index, size, image = plate.firstChild;
+  index = PortalGeometry.size(view, window.devicePixelRatio || 1, one.sizes.map(function (each) { return each[3]; }));
+  size = whole[Math.min(index, whole.length - 1)];
+  if (image.getAttribute("src") !== size[0]) { image.src = size[0]; }
+  place(image, view, size[1], size[2]);
+  if (plate.tiled && plate.tiled.index !== index) { plate.tiled.root.remove(); plate.tiled = null; }
+  if (one.sizes[index][0]) { return; }
+  if (!plate.tiled) {
+    plate.tiled = Object.assign(PortalLayers.layered({ width: one.width, height: one.height }, one.sizes[index]), { index: index });
+    plate.append(plate.tiled.root);
+  }
+  plate.tiled.look(view, { width: plate.clientWidth, height: plate.clientHeight });
+  place(plate.tiled.root, view, one.width, one.height);
+}
+function place(layer, view, width, height) {
+  layer.style.setProperty("width", width * view.zoom + "px");
+  layer.style.setProperty("height", height * view.zoom * view.ratio + "px");
+  layer.style.setProperty("left", -view.x * view.zoom + "px");
+  layer.style.setProperty("top", -view.y * view.zoom * view.ratio + "px");
 }
 on("begun", function () { samples([]); });
 on("painted", scale);
