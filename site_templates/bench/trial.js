@@ -7,7 +7,7 @@ import { settled } from "./save.js";
 import { SLOW, asDrawn, countSaid, holdPixels, overlaid, recalled, remember, unwrittenNow } from "./sights.js";
 import { moment, only } from "./screens.js";
 
-var LOOK_EVERY = 1000, READY_AFTER = 400, LIST_EVERY = 2000, NAME_END = 18;
+var LOOK_EVERY = 1000, READY_AFTER = 400, LIST_EVERY = 2000, NAME_END = 20;
 var listing = 0, listed = "", trialsGone = false, opening = 0, aim = null, unfinished = {}, missed = false, unwritten = "";
 
 export async function chooseTrial() {
@@ -87,11 +87,12 @@ function inDoubt() {
   get("in-doubt").hidden = !desk.trial.doubts.length;
   get("in-doubt").firstElementChild.textContent = desk.trial.doubts.join(" ");
 }
-/* A long name is cut before its end, which tells it from the others. */
+/* Of a long name only the end is seen, which tells it from the others; it is heard whole. */
 function named(name) {
-  var span = make("span", undefined, "name"), at = name.length > NAME_END ? name.length - NAME_END : name.length;
+  var span = make("span", undefined, "name"), at = Math.max(name.length - NAME_END, 0);
   span.dir = "auto";
-  span.append(make("span", name.slice(0, at)), make("span", name.slice(at)));
+  if (at) { span.append(make("span", name.slice(0, at), "before")); }
+  span.append(make("span", name.slice(at)));
   return span;
 }
 async function lookAgain() {
