@@ -3,6 +3,7 @@
 import os
 import threading
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -84,6 +85,38 @@ def test_of_many_that_take_over_at_once_one_at_a_time_holds(path: Path) -> None:
     for each in threads:
         each.join(timeout=30)
     assert path.read_text(encoding="utf-8") == "12"
+
+
+def test_of_two_that_saw_it_left_behind_at_once_one_holds(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Both take what was left away before either knows of the other; the later mark holds, and the other waits."""
+    left(path, alone.STALE_S + 1)
+    both, is_stale, holding, most = threading.Barrier(2), alone._is_stale, [0], [0]
+    first = threading.local()
+
+    def seen(lock: Path, real: Callable[[Path], bool] = is_stale) -> bool:
+        found = real(lock)
+        if not hasattr(first, "was"):
+            first.was = True
+            both.wait(timeout=10)
+        return found
+
+    monkeypatch.setattr(alone, "_is_stale", seen)
+    monkeypatch.setattr(alone, "SETTLED_S", 1.0)  # a slow machine may need long between seeing and taking
+    monkeypatch.setattr(alone, "PATIENCE_S", 20.0)
+
+    def work() -> None:
+        with held(path):
+            holding[0] += 1
+            most[0] = max(most[0], holding[0])
+            time.sleep(0.3)
+            holding[0] -= 1
+
+    threads = [threading.Thread(target=work) for _ in range(2)]
+    for each in threads:
+        each.start()
+    for each in threads:
+        each.join(timeout=30)
+    assert most == [1] and not lock_of(path).exists()
 
 
 def test_what_an_editor_wrote_meanwhile_is_not_written_over(path: Path) -> None:
