@@ -67,6 +67,13 @@ def test_a_picture_of_any_kind_that_is_too_large_is_refused_by_its_header(conten
     assert found.hint == "save a smaller picture, or a part of it at full size"
 
 
+@pytest.mark.parametrize(("width", "height"), [(0, 3), (4, 0), (0, 0)])
+def test_a_picture_of_no_size_is_damaged(width: int, height: int, tmp_path: Path) -> None:
+    """Rather than a picture of nothing."""
+    content = PNG.replace(struct.pack(">II", 40, 30), struct.pack(">II", width, height), 1)
+    assert fault(tmp_path, content).reason == f"damaged file: its header says {width}x{height} pixels"
+
+
 @pytest.mark.parametrize("kind", ["HEIC", "AVIF"])
 def test_a_size_that_no_picture_has_is_a_reason(kind: str, tmp_path: Path) -> None:
     """As many as a number of 32 bits can say."""
@@ -176,6 +183,14 @@ def test_more_segments_or_chunks_than_a_picture_has_are_refused(tmp_path: Path) 
     assert many.reason == "a WebP of more than 100000 chunks, which isn't read" and many.hint
     many = fault(tmp_path, PNG[:PIXELS] + (bytes(4) + SECRET[:4] + bytes(4)) * 1_000_001 + PNG[PIXELS:])
     assert many.reason == "a PNG of more than 1000000 chunks, which isn't read" and many.hint
+
+
+def test_a_jpeg_of_two_frames_is_refused(tmp_path: Path) -> None:
+    """Its decoders don't agree on which of them is shown."""
+    at = JPEG.index(b"\xff\xc0")
+    frame = JPEG[at : at + 2 + int.from_bytes(JPEG[at + 2 : at + 4], "big")]
+    found = fault(tmp_path, JPEG[:at] + frame + JPEG[at:])
+    assert found.reason == "a JPEG of several layers, which isn't read" and found.hint
 
 
 def test_pieces_of_a_png_that_follow_each_other_are_one() -> None:

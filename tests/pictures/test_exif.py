@@ -3,6 +3,7 @@
 import pytest
 
 from portal.pictures.exif import read_exif
+from portal.pictures.ifd import Directory, Entry
 from tests.pictures.make import exif
 
 TAKEN = "2026:03:04 15:12:07"
@@ -32,3 +33,11 @@ def test_an_offset_that_is_none_is_left_out(offset: str | None, told: str) -> No
 def test_a_time_that_is_none_is_left_out(taken: str) -> None:
     """As cameras write it whose clock was never set."""
     assert read_exif(block(taken=taken)).taken is None
+
+
+@pytest.mark.parametrize(("missing", "told"), [(0, 1.5), (1, 0.0), (4, 0.0), (8, 0.0)])
+def test_a_fraction_of_which_a_part_is_missing_is_none(missing: int, told: float) -> None:
+    """What is left of it would make another number of it."""
+    data = (bytes(8) + (3).to_bytes(4, "little") + (2).to_bytes(4, "little"))[: 16 - missing]
+    directory = Directory(data, 8, "little", False, {282: Entry(5, 1, 8)}, 0, 1)
+    assert directory.ratio(282) == told

@@ -151,3 +151,31 @@ def test_evenness_is_that_of_means_worked_out_by_another_library() -> None:
     codes = np.asarray(grey, np.float64)
     means = ndimage.mean(codes, y // 80 * 3 + x // 120, range(9))
     assert hints_of(grey, ()).evenness == pytest.approx(min(means) / max(means), abs=0.01)
+
+
+def test_the_two_highest_codes_are_clipped() -> None:
+    """The coding of a JPEG may lower the last by one."""
+    codes = np.full((40, 40), 253, np.uint8)
+    codes[:10], codes[10:20] = 254, 255
+    assert hints_of(Image.fromarray(codes), ()).clipped == 0.5
+
+
+def test_a_small_region_is_measured_at_full_size_and_a_larger_one_at_half() -> None:
+    """Of a part of less than 16 pixels the half would have hardly any inside."""
+    codes = np.asarray(texture().convert("L"), np.float32)
+    image = Image.fromarray(codes.astype(np.uint8))
+    small = float(ndimage.laplace(codes[20:32, 30:42])[1:-1, 1:-1].var())
+    assert hints_of(image, [(30, 20, 42, 32)]).sharpness == pytest.approx(small, rel=1e-5)
+    half = np.asarray(image.crop((30, 20, 46, 36)).reduce(2), np.float32)
+    expected = float(ndimage.laplace(half)[1:-1, 1:-1].var())
+    assert hints_of(image, [(30, 20, 46, 36)]).sharpness == pytest.approx(expected, rel=1e-5)
+
+
+def test_without_a_region_the_middle_is_measured_and_no_more() -> None:
+    """2000 pixels of it: what is sharp or bright beside them counts neither way."""
+    codes = np.full((24, 2400), 100, np.uint8)
+    codes[::2, :199] = codes[::2, 2201:] = 255
+    found = hints_of(Image.fromarray(codes), ())
+    assert (found.sharpness, found.clipped) == (0.0, 0.0)
+    codes[::2, 202:240] = 255
+    assert hints_of(Image.fromarray(codes), ()).clipped == pytest.approx(19 / 2000)
