@@ -35,13 +35,24 @@ def whole_to_8_bits(
     values: U16, *, declared: int, for_display: bool, white_is_zero: bool = False, least: int | None = None
 ) -> Mapped:
     """Map 16-bit samples to 8 bits, and tell the range that was shown: `least` bits or more where none is declared."""
-    own = None if declared < 16 or for_display else next(n for n in STEPS if int(values.max()) < 1 << n)
+    own = None if declared < 16 or for_display else bits_for(int(values.max()))
     bits = min(declared, 16) if own is None else max(own, least or 0)
-    white = (1 << bits) - 1
-    steps = np.arange(white + 1, dtype=np.uint32)
-    table = ((steps * 255 + white // 2) // white).astype(np.uint8)
+    table = table_of(bits)
     mapped: U8 = (table[::-1] if white_is_zero else table)[values]
     return Mapped(mapped, range_note(bits, of_view=bool(own and least)), own)
+
+
+def bits_for(most: int) -> int:
+    """The fewest bits of those that are taken which hold a value."""
+    return next(n for n in STEPS if most < 1 << n)
+
+
+def table_of(bits: int) -> U8:
+    """The code of each value of so many bits."""
+    white = (1 << bits) - 1
+    steps = np.arange(white + 1, dtype=np.uint32)
+    table: U8 = ((steps * 255 + white // 2) // white).astype(np.uint8)
+    return table
 
 
 def real_to_8_bits(values: NDArray[Any], *, white_is_zero: bool = False, least: int | None = None) -> Mapped:

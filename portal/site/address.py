@@ -3,7 +3,8 @@
 import hashlib
 from collections import Counter
 from collections.abc import Iterator
-from posixpath import dirname, relpath
+from functools import lru_cache
+from posixpath import dirname, join, relpath, split
 from urllib.parse import quote
 
 from portal.model.catalogue import Catalogue
@@ -110,7 +111,15 @@ def asset(name: str) -> str:
 def link(target: str, *, here: str) -> str:
     """A relative address from the page `here`, percent-encoded once."""
     path, mark, anchor = target.partition("#")
-    return quote(relpath(path, dirname(here) or ".")) + mark + quote(anchor)
+    folder, name = split(path)
+    return quote(join(_way(folder, dirname(here)), name)) + mark + quote(anchor)
+
+
+@lru_cache(maxsize=1024)
+def _way(folder: str, here: str) -> str:
+    """From one folder to another, empty where they are the same: a page's many links lead to few folders."""
+    way = relpath(folder or ".", here or ".")
+    return "" if way == "." else way
 
 
 def _joined(mould: str, trial: str) -> str:

@@ -11,6 +11,8 @@ FSI, PDI = "\u2068", "\u2069"
 
 def isolated(text: str) -> str:
     """The text without invisible direction marks, set apart where it holds right-to-left letters."""
+    if text.isascii():  # most names and all numbers
+        return text
     plain = text.translate(_MARKS)
     turns = any(unicodedata.bidirectional(letter) in _RIGHT_TO_LEFT for letter in plain)
     return f"{FSI}{plain}{PDI}" if turns else plain

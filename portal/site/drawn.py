@@ -9,6 +9,7 @@ from portal.model.tag import BaseAndPoint, EllipseShape, PointShape, RectangleSh
 from portal.site.rect import Point, Rect
 
 _ROUND = 48
+_TURNS = tuple((math.cos(t), math.sin(t)) for t in (2 * math.pi * step / _ROUND for step in range(_ROUND)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,8 +119,4 @@ def _ellipse(points: Sequence[Point]) -> tuple[Point, ...]:
         return tuple(points)
     (ax, ay), (bx, by), (nx, ny) = _across(points)
     middle, half = ((ax + bx) / 2, (ay + by) / 2), ((bx - ax) / 2, (by - ay) / 2)
-    turns = [2 * math.pi * step / _ROUND for step in range(_ROUND)]
-    return tuple(
-        (middle[0] + half[0] * math.cos(t) + nx * math.sin(t), middle[1] + half[1] * math.cos(t) + ny * math.sin(t))
-        for t in turns
-    )
+    return tuple((middle[0] + half[0] * cos + nx * sin, middle[1] + half[1] * cos + ny * sin) for cos, sin in _TURNS)

@@ -8,8 +8,6 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import partial
 
-from markupsafe import Markup
-
 from portal.model.mould import Mould, Trial
 from portal.model.narrow import clusters
 from portal.model.picture import Picture
@@ -109,11 +107,11 @@ def review_page(desk: Desk, result: TrialResult, reuse: Reuse) -> Page:
 
 def _reusing(desk: Desk, result: TrialResult, desk_of: Callable[[str], Desk], reuse: Reuse) -> Page:
     def make_card(assessment: Assessment, thread: Thread | None) -> Card | DrawnCard:
-        html = reuse.card(assessment.picture, assessment.finding, thread)
-        if html is None:
+        drawn = reuse.card(assessment.picture, assessment.finding, thread)
+        if drawn is None:
             return card_of(desk_of(assessment.picture), assessment, result.part)
         defect = desk.found[assessment.picture, assessment.finding].finding.defect
-        return DrawnCard(assessment.finding, defect, is_compact(assessment), Markup(html))
+        return DrawnCard(assessment.finding, defect, is_compact(assessment), drawn)
 
     return _review(desk, result, make_card)
 

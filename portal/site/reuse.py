@@ -1,5 +1,6 @@
 """What of an earlier build still holds, so that it needn't be drawn again."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from markupsafe import Markup
@@ -17,9 +18,13 @@ class Reuse:
         """Whether the page of a picture holds."""
         return False
 
-    def card(self, picture: str, finding: str, thread: Thread | None) -> str | None:
-        """The card of a finding with that thread, as it was drawn, if it holds."""
+    def card(self, picture: str, finding: str, thread: Thread | None) -> "Markings | None":
+        """What gives the card of a finding with that thread, as it was drawn, if it holds."""
         return None
+
+
+Markings = Callable[[], str]
+"""Gives a card's markup when its page is written: a page of thousands never holds all of them beside itself."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,4 +34,8 @@ class DrawnCard:
     finding: str
     defect_id: str
     compact: bool
-    html: Markup
+    markings: Markings
+
+    def html(self) -> Markup:
+        """The card as it was drawn."""
+        return Markup(self.markings())

@@ -48,10 +48,19 @@ def build(
     if known and is_same and (known.said or not known.exit_code):
         return Built(out, known.exit_code, known.said, nothing_changed=True)
     fresh = Manifest(audience=audience, options=options, started_ns=time.time_ns(), inputs=inputs)
-    return _build_anew(folder, out, as_of=as_of, fresh=fresh, processes=processes, told=told)
+    return _build_anew(folder, out, as_of=as_of, known=known, fresh=fresh, processes=processes, told=told)
 
 
-def _build_anew(folder: Path, out: Path, *, as_of: date, fresh: Manifest, processes: int, told: "Told | None") -> Built:
+def _build_anew(
+    folder: Path,
+    out: Path,
+    *,
+    as_of: date,
+    known: Manifest | None,
+    fresh: Manifest,
+    processes: int,
+    told: "Told | None",
+) -> Built:
     from portal.site.leaf import coming
     from portal.tasks import drawn
     from portal.tasks.audience import pages_for, refuse_pictures, rules_of
@@ -64,7 +73,7 @@ def _build_anew(folder: Path, out: Path, *, as_of: date, fresh: Manifest, proces
     from portal.tasks.recorded import recorded
     from portal.tasks.still import Still
 
-    known = open_site(out, fresh.audience)
+    open_site(out, known, fresh.audience)
     gathered = gather(folder, known=known, processes=processes, told=told)
     record = recorded(gathered, known=known, processes=processes, told=told)
     problems = (*problems_of(gathered), *record.problems)

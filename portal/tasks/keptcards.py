@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from portal.model.picture import PictureUnreadable
 from portal.model.result import TrialResult
 from portal.site.inputs import Page
-from portal.site.reuse import Reuse
+from portal.site.reuse import Markings, Reuse
 from portal.site.thread import Thread
 from portal.tasks.pagekeys import NearKeys, PageKeys
 from portal.tasks.pages import DerivedPictures
@@ -20,6 +20,10 @@ class _Card:
 
     html: str
     assets: frozenset[str]
+
+    def markup(self) -> str:
+        """It."""
+        return self.html
 
 
 @dataclass
@@ -38,12 +42,12 @@ class KeptCards(Reuse):
         self._keys = {}
         return self
 
-    def card(self, picture: str, finding: str, thread: Thread | None) -> str | None:
-        """The card of a finding with that thread, as it was drawn, if it holds."""
+    def card(self, picture: str, finding: str, thread: Thread | None) -> Markings | None:
+        """What gives the card of a finding with that thread, as it was drawn, if it holds."""
         assert self._near is not None
         key = self._keys[picture, finding] = self._near.card(picture, finding, thread, self._path)
         known = self._cards.get(key)
-        return known.html if known else None
+        return known.markup if known else None
 
     def note(self, page: Page) -> frozenset[str]:
         """Keep the cards of a page that was drawn; the names of the derived files that they show."""

@@ -18,21 +18,19 @@ from portal.tasks.manifest import JOURNAL, NAME, TEMPORARY, Manifest
 ASSETS = "assets"
 
 
-def open_site(out: Path, audience: str) -> Manifest | None:
-    """The manifest of a folder that may be written for that audience; a folder that isn't ours is refused."""
-    known = manifests.load(out)
+def open_site(out: Path, known: Manifest | None, audience: str) -> None:
+    """Refuse a folder that may not be written for that audience, or isn't ours; `known` is its manifest."""
     if known is not None:
         if known.audience != audience:
             raise PortalError(
                 f"{out} holds a site for `{known.audience}`, this build is for `{audience}`",
                 hint="name another folder with --out",
             )
-        return known
+        return
     if out.exists() and not out.is_dir():
         raise PortalError(f"{out} is a file, not a folder", hint="name another folder with --out")
     if out.is_dir() and not (out / JOURNAL).exists() and any(out.iterdir()):
         raise PortalError(f"{out} is not empty and no site of ours", hint="name an empty or a new folder with --out")
-    return None
 
 
 class Writer:
@@ -76,7 +74,7 @@ class Writer:
         self.written.add(path)
         target = self.out / path
         with contextlib.suppress(OSError):
-            if target.stat().st_size == len(body) and target.read_bytes() == body:
+            if target.stat().st_size == len(body) and _is(target, body):
                 return
         self._halves.mkdir(exist_ok=True)
         half = self._halves / str(len(self._ready))
@@ -130,6 +128,13 @@ class Writer:
         return len(stale)
 
 
+def _is(target: Path, body: bytes) -> bool:
+    """Whether a file of that size holds these bytes; looked at in parts, since a page may be large."""
+    with target.open("rb") as file:
+        return all(file.read(_PART) == body[at : at + _PART] for at in range(0, len(body), _PART))
+
+
+_PART = 1 << 18
 _ENDINGS = {"jpg", "json", "mp4", "webm", "mkv"}
 """Of derived files."""
 

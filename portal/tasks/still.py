@@ -4,6 +4,7 @@ import re
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -12,7 +13,7 @@ from portal.model.narrow import kin, only_parts
 from portal.site.address import ASSETS
 from portal.site.apart import home_of
 from portal.site.inputs import Page
-from portal.site.reuse import Reuse
+from portal.site.reuse import Markings, Reuse
 from portal.site.thread import Thread
 from portal.tasks.drawn import Drawn, Left
 from portal.tasks.inputs import sizes, stamp_of
@@ -86,8 +87,8 @@ class Still(Reuse):
         known.is_kept, known.assets = True, left.assets
         return True
 
-    def card(self, picture: str, finding: str, thread: Thread | None) -> str | None:
-        """The card of a finding with that thread, as it was drawn, if it holds."""
+    def card(self, picture: str, finding: str, thread: Thread | None) -> Markings | None:
+        """What gives the card of a finding with that thread, as it was drawn, if it holds."""
         key = self._near.card(picture, finding, thread, self._reviews[picture, finding])
         self._card_keys[picture, finding] = key
         if key not in self._cards:
@@ -97,9 +98,7 @@ class Still(Reuse):
             self._there[path] = self._is_left(path)
         if not self._there[path]:
             return None
-        with (self._out / path).open("rb") as page:  # a page of many cards is large, and isn't held for them
-            page.seek(start)
-            return page.read(length).decode("utf-8")
+        return partial(_part, self._out / path, start, length)
 
     def note(self, page: Page) -> None:
         """A page that was drawn."""
@@ -155,6 +154,13 @@ class Still(Reuse):
         if left is None or stamp_of(self._out / path) != left.stamp:
             return False
         return all(name in self._sizes and self._sizes[name] == self._known.assets.get(name) for name in left.assets)
+
+
+def _part(path: Path, start: int, length: int) -> str:
+    """A page of many cards is large, and isn't held for them; it stands there until all pages are drawn."""
+    with path.open("rb") as page:
+        page.seek(start)
+        return page.read(length).decode("utf-8")
 
 
 @dataclass

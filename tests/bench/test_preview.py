@@ -24,6 +24,7 @@ from portal.bench.state import Bench
 from portal.catalog.alone import tag_file
 from portal.model.picture import PictureFacts
 from portal.model.slug import slug
+from portal.site.reuse import Markings
 from portal.site.thread import Thread
 from portal.tasks.build import build
 from portal.tasks.keptcards import KeptCards
@@ -156,7 +157,7 @@ class Counting(KeptCards):
         self.drawn: list[str] = []
         self.held: list[str] = []
 
-    def card(self, picture: str, finding: str, thread: Thread | None) -> str | None:
+    def card(self, picture: str, finding: str, thread: Thread | None) -> Markings | None:
         """The same, noted."""
         found = super().card(picture, finding, thread)
         (self.held if found else self.drawn).append(finding)
