@@ -50,3 +50,16 @@ def test_a_picture_is_fetched_in_the_one_size_that_its_screen_needs(
     assert [name] == [each.rpartition("/")[2] for each in over]
     with Image.open(built.out / "assets" / name) as image:
         assert image.width == pixels
+
+
+def test_a_letter_of_the_index_waits_and_is_arrived_at(open_page: Open, built: Built) -> None:
+    """An index has thousands of lines; the heading that a letter names stands at the window's top, or the page ends."""
+    page = open_page(built, "search.html", width=390).page
+    assert page.evaluate(LAID_OUT.replace(".card", ".az section"))[-1] is False
+    page.locator(".letters-jump a").nth(-3).evaluate("link => link.click()")
+    page.wait_for_timeout(600)
+    top, left = page.evaluate(
+        """() => [document.querySelector(':target').getBoundingClientRect().top,
+             document.documentElement.scrollHeight - innerHeight - scrollY]"""
+    )
+    assert top == pytest.approx(8, abs=3) or left < 1
