@@ -65,6 +65,17 @@ def test_png_follows_the_same_rule_as_tiff(bits: int, tmp_path: Path) -> None:
         assert found.notes == (range_of(bits),)
 
 
+@pytest.mark.parametrize(("peak", "bits"), [(255, 8), (256, 10), (1023, 10), (1024, 12), (4096, 14), (16_384, 16)])
+@pytest.mark.parametrize("rows", [256, 257, 600])
+def test_deep_colours_of_many_rows_are_mapped_to_the_last(rows: int, peak: int, bits: int, tmp_path: Path) -> None:
+    """By the range that holds the brightest of all colours, which may stand in the last row."""
+    samples = (np.arange(rows * 8 * 3, dtype=np.uint16) % 200).reshape(rows, 8, 3)
+    samples[-1, -1, 2] = peak
+    found = seen(tmp_path, tiff(samples, photometric=2))
+    assert np.asarray(found.image).tolist() == eight(samples, bits)
+    assert found.notes == (range_of(bits),)
+
+
 def test_two_pictures_of_one_camera_look_alike(tmp_path: Path) -> None:
     """The same value is the same grey in a bright and in a dim picture of 12 bits."""
     bright, dim = np.array([[1100, 4000]], np.uint16), np.array([[1100, 1200]], np.uint16)
