@@ -15,11 +15,12 @@ from portal.pictures.depth import U8, U16, bits_for, range_note, real_to_8_bits,
 from portal.pictures.facts import describe
 from portal.pictures.header import kind_of
 from portal.pictures.heic import decode_heic
-from portal.pictures.jpeg import ENDS_EARLY, read_jpeg
+from portal.pictures.jpeg import ENDS_EARLY, Inks, read_jpeg
 from portal.pictures.kinds import AS_WHAT, HEAD, Kind
 from portal.pictures.opening import open_as
 from portal.pictures.png import read_png
 from portal.pictures.tiff import read_tiff
+from portal.pictures.turbo import loaded
 from portal.pictures.whole import ends_empty, refuse_cut
 from portal.problem import PortalError
 
@@ -76,7 +77,10 @@ def decode(data: bytes, *, least_bits: int | None = None) -> Decoded:
 def _jpeg(data: bytes, kind: Kind, least: int | None) -> Decoded:
     found = read_jpeg(data)
     clean = found.stripped(data)
-    image = _load(clean, kind)
+    image = _open(clean, kind)
+    quickly = found.shown_everywhere and found.inks is Inks.YCC and image.mode == "RGB"
+    if not (quickly and loaded(image, clean)):
+        image.load()
     refuse_cut(image, data, found)
     plain = found.shown_everywhere and (found.icc is None or is_srgb(found.icc, image.mode))
     return Decoded(image, None if plain else found.icc, as_is=clean if plain else None)

@@ -112,7 +112,7 @@ def want_key(facts: PictureFacts, want: Want) -> str:
     deep = f"/{facts.shown_bits}" if facts.shown_bits else ""
     movie = facts.movie
     moving = f"/{_reader()}/{movie.poster_second:g}/{movie.keeps_sound}" if movie else ""
-    return f"{PICTURES_VERSION}/{PIL.__version__}/{facts.sha256}/{_what(want)}{masked}{deep}{moving}"
+    return f"{PICTURES_VERSION}/{PIL.__version__}/{_decoder()}/{facts.sha256}/{_what(want)}{masked}{deep}{moving}"
 
 
 def _what(want: Want) -> str:
@@ -127,6 +127,12 @@ def _what(want: Want) -> str:
             return "movie"
         case Hinted(regions):
             return f"hints/{sha256(repr(regions).encode()).hexdigest()[:20]}"
+
+
+@cache
+def _decoder() -> str:
+    """The version of the library that decodes most JPEGs, found without loading it."""
+    return version("simplejpeg")
 
 
 @cache

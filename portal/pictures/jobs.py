@@ -11,6 +11,7 @@ from portal.model.picture import PictureFacts, PictureUnreadable
 from portal.pictures.apart import PATIENCE, START_BYTES
 from portal.pictures.bounds import bounded
 from portal.pictures.derive import Derived, Play, Want, derive
+from portal.pictures.memory import reused
 from portal.pictures.pool import run_all
 
 _BYTES_A_PIXEL = 48
@@ -79,7 +80,7 @@ def do_job(job: Job) -> tuple[Derived, ...] | PictureUnreadable:
     memory: Any = Image.core  # type: ignore[attr-defined]
     memory.set_block_size(_BLOCK_BYTES)
     memory.set_blocks_max(_KEPT_BLOCKS)
-    with bounded(seconds=job.seconds, spare_bytes=job.spare_bytes):
+    with bounded(seconds=job.seconds, spare_bytes=job.spare_bytes), reused():
         return derive(job.path, job.facts, job.wants, job.out, seconds=_SHARE_OF_TIME * job.seconds)
 
 

@@ -20,7 +20,7 @@ from portal.tasks.records import digest
 
 _LIBRARIES = (
     *("av", "babel", "jinja2", "markdown", "markupsafe", "nh3"),
-    *("numpy", "pillow", "pillow-heif", "pydantic", "pyyaml", "tzdata"),
+    *("numpy", "pillow", "pillow-heif", "pydantic", "pyyaml", "simplejpeg", "tzdata"),
 )
 """Those whose version may change what a page says."""
 _THAT_JUDGE = ("numpy", "pydantic", "pyyaml", "tzdata")
