@@ -29,7 +29,6 @@ LISTS = {"pictures/kinds.py": ("AS_WHAT", "_STRANGERS"), "tasks/micrometer.py": 
 WORDS = {
     "catalog/validate.py": ("a list", "keys with values", "here", "of a `{}`"),
     "catalog/links/tag.py": ("piece", "cavity", "shot"),
-    "pictures/tiff.py": ("a TIFF of more than {} pages, or of more than {} tags in them",),
     "tasks/opened.py": ("can't be read: {}", "is not there", " any more"),
 }
 """Texts that a module puts into another message by a name of its own."""

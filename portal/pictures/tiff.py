@@ -93,8 +93,8 @@ def read_tiff(data: bytes) -> Tiff:
     except BrokenDirectory as error:
         raise PortalError(f"damaged file: {error}") from error
     except EndlessChain as error:
-        many = f"a TIFF of more than {MOST_DIRECTORIES} pages, or of more than {MOST_ENTRIES} tags in them"
-        raise PortalError(f"{many}, which isn't read", hint="save the page to be shown by itself") from error
+        what = f"a TIFF of more than {MOST_DIRECTORIES} pages, or of more than {MOST_ENTRIES} tags in them"
+        raise PortalError(f"{what}, which isn't read", hint="save the page to be shown by itself") from error
     full = (n for n, page in enumerate(pages) if not page.number(_SUBFILE, 0) & _REDUCED)
     page = next(full, 0)
     if sum(entry.size for entry in pages[page].entries.values()) > len(data) + 4096:
