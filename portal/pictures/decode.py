@@ -69,7 +69,8 @@ def decode(data: bytes, *, least_bits: int | None = None) -> Decoded:
         if "truncated" in str(error) or (kind is Kind.TIFF and read_tiff(data).ends_early()):
             raise PortalError(ENDS_EARLY) from error
         raise PortalError(f"damaged file: can't be decoded ({describe(error)})") from error
-    if kind in _MARK_THEIR_END or not ends_empty(data):
+    end = read_tiff(data).pixels_end if kind is Kind.TIFF else len(data)
+    if kind in _MARK_THEIR_END or not ends_empty(data, end):
         return decoded
     return replace(decoded, notes=(*decoded.notes, Say.of("picture.ends_empty")))
 

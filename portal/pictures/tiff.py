@@ -70,10 +70,15 @@ class Tiff:
 
     def ends_early(self) -> bool:
         """Whether some of its pixels are said to lie past the end of the file."""
+        return self.pixels_end > len(self.directory.data)
+
+    @property
+    def pixels_end(self) -> int:
+        """Where the last of its pixels is said to end."""
         d = self.directory
         starts = d.numbers(_STRIPS) or d.numbers(_TILES)
         sizes = d.numbers(_STRIP_BYTES) or d.numbers(_TILE_BYTES)
-        return any(at + size > len(d.data) for at, size in zip(starts, sizes, strict=False))
+        return max((at + size for at, size in zip(starts, sizes, strict=False)), default=0)
 
     def unturned(self) -> bytes:
         """The file with orientation 1 in this page, so that the reading library doesn't turn it by itself."""

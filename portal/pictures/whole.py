@@ -37,6 +37,7 @@ def refuse_cut(image: Image.Image, data: bytes, found: Jpeg) -> None:
         raise PortalError(ENDS_EARLY)
 
 
-def ends_empty(data: bytes) -> bool:
-    """Whether a file of a kind that has no mark of its end ends with bytes that may never have been written."""
-    return not any(data[-_SECTOR:])
+def ends_empty(data: bytes, end: int) -> bool:
+    """Whether coded pixels that end there, of a kind that has no mark of it, end with bytes that were never written."""
+    last = data[max(0, end - _SECTOR) : end]
+    return len(last) == _SECTOR and not any(last)

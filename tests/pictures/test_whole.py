@@ -101,3 +101,10 @@ def test_bytes_behind_a_mark_of_the_end_are_nothing_to_tell(kind: str, tmp_path:
     """Some cameras fill the last block of a card."""
     content = encoded(scene().quantize(99) if kind == "GIF" else scene(), kind)
     assert seen(tmp_path, content + bytes(4096)).notes == ()
+
+
+def test_empty_bytes_behind_the_pixels_of_a_tiff_are_nothing_to_tell(tmp_path: Path) -> None:
+    """Another page, which is black, or room that was never used."""
+    assert seen(tmp_path, FULL["TIFF"] + bytes(4096)).notes == ()
+    untold = FULL["TIFF"].replace(b"\x17\x01\x04\0", b"\x17\x81\x04\0")  # how many bytes they have
+    assert untold != FULL["TIFF"] and EMPTY not in seen(tmp_path, untold).notes
