@@ -127,8 +127,8 @@ def test_only_this_page_is_served_and_by_keys_alone(client: Client) -> None:
 def test_a_question_that_wasnt_sent_yet_isnt_on_it_and_the_bench_says_so(bench: Bench, tmp_path: Path) -> None:
     """A customer's site leaves it out, and so does the page; what is around the page isn't the customer's."""
     words = "Is this the edge that you meant?"
-    asked = {"picture": key_of(TOP), "finding": "", "spot": "", "words": words, "by": "first-engineer"}
-    asking.ask(bench, Ask(**asked, due="", in_words=False, as_it_is=False))
+    said = {"picture": key_of(TOP), "finding": "", "spot": "", "words": words, "by": "first-engineer"}
+    asking.ask(bench, Ask.model_validate(said | {"due": "", "in_words": False, "as_it_is": False}))
     previewing, key = Previewing(bench, tmp_path / "beside"), key_of("M-001/T1")
     frame = previewing.frame(key, "de").decode()
     path = re.search(r'"pages":\["/preview/\w+/0/([^"]+)"', frame)
