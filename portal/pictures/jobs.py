@@ -23,6 +23,8 @@ _SECONDS_A_STILL = 30
 _BLOCK_BYTES, _KEPT_BLOCKS = 1 << 20, 96
 """In which the reading library holds pixels, and how many of them it keeps for the next picture: to be given memory
 anew, cleared in vain, takes a third of the time of a picture of 12 megapixels."""
+LOADS = ("simplejpeg",)
+"""What decodes most JPEGs, and is loaded where the first one comes: once, before the processes part."""
 _SHARE_OF_TIME = 0.8
 """Within which a movie has to be coded anew, so that time is left to do without."""
 
@@ -72,7 +74,7 @@ def derive_many(
 
     It is never done in this process, not even with one: a picture may have to be given up.
     """
-    return run_all(do_job, jobs, processes=processes, died=_died, progress=progress, apart=True)
+    return run_all(do_job, jobs, processes=processes, died=_died, progress=progress, apart=True, loads=LOADS)
 
 
 def do_job(job: Job) -> tuple[Derived, ...] | PictureUnreadable:

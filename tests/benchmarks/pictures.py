@@ -46,7 +46,7 @@ from PIL import Image  # noqa: E402 - the checkout's own folders come first
 from portal.model.picture import PictureUnreadable  # noqa: E402
 from portal.pictures.derive import QUALITY, Crop, Want, Whole  # noqa: E402
 from portal.pictures.facts import read_facts  # noqa: E402
-from portal.pictures.jobs import Job, do_job, jobs_for  # noqa: E402
+from portal.pictures.jobs import LOADS, Job, do_job, jobs_for  # noqa: E402
 from portal.pictures.many import facts_many  # noqa: E402
 from portal.pictures.pool import run_all  # noqa: E402
 from portal.site.tiles import sizes  # noqa: E402
@@ -167,7 +167,8 @@ def ours(pictures: Sequence[Path], out: Path) -> float:
             raise SystemExit(facts.reason)
         jobs += jobs_for(path, facts, WANTS, out)
     here = time.process_time() - begun
-    return here + sum(run_all(partial(_timed, do_job), jobs, processes=PROCESSES, died=_died, apart=True))
+    work = partial(_timed, do_job)
+    return here + sum(run_all(work, jobs, processes=PROCESSES, died=_died, apart=True, loads=LOADS))
 
 
 def theirs() -> dict[str, Way]:
