@@ -166,9 +166,18 @@ class Bench:
                 catalogue, self.problems = _read(self.folder)
             except PortalError:
                 return False
-            self.index = Index.of(catalogue)
+            self.index = Index.of(self._as_come(catalogue))
             self.version += 1
             return True
+
+    def _as_come(self, catalogue: Catalogue) -> Catalogue:
+        """The catalogue without pictures that weren't seen whole yet; a look into their folder brings those."""
+        for (mould, trial), seen in self._seen.items():
+            known = catalogue.moulds[mould].trials.get(trial) if mould in catalogue.moulds else None
+            come = tuple(each for each in known.pictures if each.file in seen.arrivals.known) if known else ()
+            if known and come != known.pictures:
+                catalogue = with_trial(catalogue, with_pictures(known, come))
+        return catalogue
 
     def draw_anew(self) -> None:
         """Let the pages ask again, though no record was changed."""

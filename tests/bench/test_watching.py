@@ -225,3 +225,20 @@ def test_a_look_that_is_not_whole_sees_what_came_and_leaves_what_is_known(bench:
     assert zones(bench) == {"B"}
     assert bench.refresh("M-001", "T1")
     assert zones(bench) == {"A"}
+
+
+def test_a_picture_on_its_way_is_not_shown_because_a_record_was_read(bench: Bench) -> None:
+    """Another record changed meanwhile, and the folder is read anew: nothing comes that the next look takes away."""
+    bench.refresh("M-001", "T1")
+    before = names(bench)
+    content = (bench.folder / GATE).read_bytes()
+    (bench.folder / NEW).write_bytes(content[: len(content) // 2])
+    part = bench.folder / "parts/P-0001/part.yaml"
+    part.write_text(part.read_text(encoding="utf-8") + "# seen\n", encoding="utf-8")
+    assert bench.reread()
+    assert names(bench) == before
+    bench.refresh("M-001", "T1")
+    assert names(bench) == before and bench.is_waiting()
+    (bench.folder / NEW).write_bytes(content)
+    assert until(lambda: bench.refresh("M-001", "T1"))
+    assert "c1_new.jpg" in names(bench)
