@@ -2,6 +2,7 @@
 
 import json
 import os
+from dataclasses import dataclass, field
 from functools import cache, partial
 from io import BytesIO
 from typing import Any
@@ -34,19 +35,39 @@ def typeset_in_parts(
 
     It is encoded as it comes: the page of a thousand pictures has 30 MB, and would be held as text thrice.
     """
-    written, places = BytesIO(), list[Place]()
+    written, places = _Written(), list[Place]()
     filled = _environment().get_template(f"{template}.html.j2").generate(
         t=partial(_text, speaker), speaker=speaker, language=speaker.language, here=here,
         keep=partial(_keep, written, places), **values
     )  # fmt: skip
     for text in filled:
-        written.write(text.encode("utf-8"))
-    return written.getvalue(), tuple(places)
+        written.pieces.append(text)
+        if len(written.pieces) >= _MANY:
+            written.encode()
+    written.encode()
+    return written.body.getvalue(), tuple(places)
 
 
-def _keep(written: BytesIO, places: list[Place], part: str) -> str:
+@dataclass
+class _Written:
+    """A page as it comes, in pieces of some bytes each: many of them are encoded at once."""
+
+    body: BytesIO = field(default_factory=BytesIO)
+    pieces: list[str] = field(default_factory=list)
+
+    def encode(self) -> int:
+        """Take in what came; how long the page is by now."""
+        self.body.write("".join(self.pieces).encode("utf-8"))
+        self.pieces.clear()
+        return self.body.tell()
+
+
+_MANY = 1000
+
+
+def _keep(written: _Written, places: list[Place], part: str) -> str:
     """A part that comes next in the page."""
-    places.append((written.tell(), len(part.encode("utf-8"))))
+    places.append((written.encode(), len(part.encode("utf-8"))))
     return part
 
 

@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import asdict, dataclass, replace
+from dataclasses import dataclass, fields, is_dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -211,7 +211,16 @@ def _shown_as(movie: Movie | None, wish: MovieWish | None) -> Movie | None:
 
 def facts_to_data(facts: Facts) -> dict[str, Any]:
     """Plain data for the manifest, which lies beside pages that go out: not which camera it was."""
-    return {name: value for name, value in asdict(facts).items() if name not in ("camera", "is_unranged")}
+    return {name: value for name, value in _plain(facts).items() if name not in ("camera", "is_unranged")}
+
+
+def _plain(value: Any) -> Any:
+    """Records as mappings; plain values, which nobody changes, aren't copied as `asdict` does it."""
+    if isinstance(value, tuple):
+        return tuple(map(_plain, value))
+    if not is_dataclass(value):
+        return value
+    return {each.name: _plain(getattr(value, each.name)) for each in fields(value)}
 
 
 def facts_from_data(data: Mapping[str, Any]) -> Facts:

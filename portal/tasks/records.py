@@ -117,6 +117,12 @@ class _Reader(pickle.Unpickler):
 
     def find_class(self, module: str, name: str) -> Any:
         """A record or an enumeration of the model, a date; nothing else."""
+        found = _CLASSES.get((module, name))
+        if found is None:
+            found = _CLASSES[module, name] = self._allowed(module, name)
+        return found
+
+    def _allowed(self, module: str, name: str) -> Any:
         if module == __name__ and name == "_revived":
             return _revived
         if (module, name) in _PLAIN or module.startswith(_HOME):
@@ -124,6 +130,10 @@ class _Reader(pickle.Unpickler):
             if isinstance(found, type) and ((module, name) in _PLAIN or _is_record(found)):
                 return found
         raise NotKept(f"{module}.{name} is no record")
+
+
+_CLASSES: dict[tuple[str, str], Any] = {}
+"""What was found allowed: the same few are asked for by each of thousands of values that are read."""
 
 
 def _is_record(cls: type) -> bool:
