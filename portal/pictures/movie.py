@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from threading import local
 
 import av
 import numpy as np
@@ -18,7 +19,7 @@ from av.container import InputContainer
 from av.sidedata.sidedata import SideData
 from av.stream import Disposition
 from av.video.frame import VideoFrame
-from av.video.reformatter import ColorPrimaries, Colorspace, ColorTrc
+from av.video.reformatter import ColorPrimaries, Colorspace, ColorTrc, VideoReformatter
 from av.video.stream import VideoStream
 from PIL import Image
 
@@ -129,6 +130,19 @@ def movie_facts(path: Path, *, megapixels: float) -> PictureFacts:
     return PictureFacts(sha256, stored, orientation, taken, movie=Movie(coding, count, seconds, sound))
 
 
+class _Own(local):
+    """What brings the frames of this thread into other colours, and keeps what it worked out for one for the next.
+
+    For colours of more range that is a table, which takes longer than a hundred frames through it.
+    """
+
+    def __init__(self) -> None:
+        self.reformatter = VideoReformatter()
+
+
+_own = _Own()
+
+
 def frames(source: Source) -> Iterator[VideoFrame]:
     """The frames from where the movie stands; one processor is enough, as several movies are read at once."""
     if not source.video.codec_context.is_open:
@@ -163,7 +177,7 @@ def upright_frame(frame: VideoFrame, facts: PictureFacts) -> Image.Image:
         wide = {"dst_color_primaries": ColorPrimaries.BT709, "dst_color_trc": ColorTrc.BT709}
     coding = facts.movie.coding if facts.movie else ""
     colours = _COLOURS[matrix_of(frame.colorspace, frame.height, coding)]
-    plain = frame.reformat(stored.width, stored.height, "rgb24", src_colorspace=colours, **wide)
+    plain = _own.reformatter.reformat(frame, stored.width, stored.height, "rgb24", src_colorspace=colours, **wide)
     image = Image.fromarray(plain.to_ndarray())
     turn = TURNS.get(facts.orientation)
     return image if turn is None else image.transpose(turn)

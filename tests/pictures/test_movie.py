@@ -2,20 +2,24 @@
 
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import av
 import numpy as np
 import pytest
+from av.video.frame import VideoFrame
+from av.video.reformatter import VideoReformatter
 from numpy.typing import NDArray
 from PIL import Image
 
 from portal.model.picture import PictureFacts, PictureUnreadable
 from portal.model.scalars import Frame
+from portal.pictures import movie as moviefile
 from portal.pictures.derive import Crop, Derived, Play, Still, Want, Whole, derive, want_key
 from portal.pictures.facts import read_facts
 from portal.pictures.jobs import derive_many, jobs_for
 from portal.pictures.many import facts_many
-from portal.pictures.movie import frame_at, frames, opened
+from portal.pictures.movie import frame_at, frames, opened, upright_frame
 from portal.pictures.movieplay import ENCODERS, PLAYED, play
 from portal.problem import PortalError
 from tests.leaves import told_beside
@@ -201,6 +205,28 @@ def test_colours_and_brightness_of_more_range_are_brought_into_what_a_page_shows
     with av.open(str(out)) as container:
         frame = next(container.decode(video=0))
         assert (frame.color_primaries, frame.color_trc, frame.format.name) == (1, 1, "yuv420p")
+
+
+def test_the_table_of_colours_of_more_range_is_worked_out_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """It takes longer than a hundred frames through it; one and the same thing that keeps it takes all frames."""
+    taken: list[int] = []
+
+    class Counted:
+        def __init__(self) -> None:
+            self.own = VideoReformatter()
+
+        def reformat(self, *of: Any, **more: Any) -> VideoFrame:
+            taken.append(id(self))
+            return self.own.reformat(*of, **more)
+
+    monkeypatch.setattr(moviefile, "VideoReformatter", Counted)
+    monkeypatch.setattr(moviefile, "_own", moviefile._Own())
+    path = movie(tmp_path / "a.mp4", frames=6, coding="libx265", pix_fmt="yuv420p10le", wide=True)
+    facts = facts_of(path)
+    with opened(path) as source:
+        shown = [upright_frame(each, facts) for each in frames(source)]
+    assert len(shown) == 6
+    assert taken == taken[:1] * 6
 
 
 def test_a_cover_is_not_the_movie(tmp_path: Path) -> None:
