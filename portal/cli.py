@@ -30,7 +30,7 @@ DayOption = Annotated[
     datetime | None,
     typer.Option(formats=["%Y-%m-%d"], help="The day that pages take as today", show_default="today"),
 ]
-_SELDOM = (50_000, 20, 50)
+SELDOM = (50_000, 20, 50)
 """What is loaded and read stays until the end: looking through it for rubbish as often as usual only costs time."""
 _ONE_THREAD = {"OPENBLAS_NUM_THREADS": "1"}
 """Of the library below NumPy, for whatever is started from here: outlines have few points, so that a thread for each
@@ -197,7 +197,7 @@ def main(words: Sequence[str] | None = None) -> None:
 
     `words` are those of the command line unless others are given.
     """
-    gc.set_threshold(*_SELDOM)
+    gc.set_threshold(*SELDOM)
     os.environ.update(_ONE_THREAD)
     from portal.problem import PortalError
 

@@ -70,6 +70,8 @@ function options(select, all) {
   select.replaceChildren();
   all.forEach(function (one) { var made = make("option", one[1]); made.value = one[0]; select.append(made); });
   if (all.some(function (one) { return one[0] === before; })) { select.value = before; }
+  /* What was just written is still shown: the list names no other picture beside it. */
+  else if (done && select === form().picture) { select.selectedIndex = -1; }
 }
 function corners() {
   var box = get("scale-corners"), on = Array.from(box.querySelectorAll(":checked")).map(function (one) { return one.value; });

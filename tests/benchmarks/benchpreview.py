@@ -5,6 +5,7 @@ then from the change of a tag to the page drawn anew, and what a look into the t
 """
 
 import argparse
+import gc
 import sys
 import tempfile
 import time
@@ -19,6 +20,7 @@ from portal.bench.listing import trial_data
 from portal.bench.previewing import Previewing
 from portal.bench.sight import sight
 from portal.bench.state import Bench
+from portal.cli import SELDOM
 from tests.benchmarks.build import SIZE, SMALL, TRIAL, make
 
 T = TypeVar("T")
@@ -32,6 +34,7 @@ def main() -> None:
     parser.add_argument("--small", action="store_true", help="pictures of 800 x 600: their number counts")
     asked = parser.parse_args()
     size = SMALL if asked.small else SIZE
+    gc.set_threshold(*SELDOM)  # as the program does
     with tempfile.TemporaryDirectory() as scratch:
         folder = Path(scratch) / "c"
         make(folder, asked.number, pictures=asked.keep or Path(scratch) / "pictures", size=size)

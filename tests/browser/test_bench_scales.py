@@ -197,6 +197,8 @@ def test_a_setting_is_calibrated(served: tuple[Path, str], page: Page) -> None:
     before = setting(served[0], 3)
     page.click("#scale-write-calibration")
     expect(page.locator("#state")).to_contain_text("written")
+    expect(page.locator("#scale [name=picture] option").first).to_be_attached()
+    expect(page.locator("#scale [name=picture]")).to_have_value("")  # no other one is named beside what is still shown
     after = setting(served[0], 4)
     assert len(after.calibrations) == len(before.calibrations) + 1
     assert after.calibrations[-1].x.um == pytest.approx(1.0, rel=5e-4)
