@@ -23,8 +23,10 @@ CLIPPED_FROM = 254
 """Codes from here up have no structure left; a JPEG's coding may lower the last one by one."""
 _FIELDS = 3
 _SEEN_ENOUGH = 0.5
+"""Share of a field that isn't blacked out."""
 _PRINT_SIDE = 16
 _SQUARE = 4
+"""Side in pixels of the squares over which looks are compared first."""
 _LEAST_SIDE = 8
 _MIDDLE_SIDE = 2000
 

@@ -79,7 +79,7 @@ def derive_many(
 
 def do_job(job: Job) -> tuple[Derived, ...] | PictureUnreadable:
     """One job within its bounds, in the process that may have to be given up for it."""
-    memory: Any = Image.core  # type: ignore[attr-defined]
+    memory: Any = Image.core  # type: ignore[attr-defined]  # its stubs leave it out
     memory.set_block_size(_BLOCK_BYTES)
     memory.set_blocks_max(_KEPT_BLOCKS)
     with bounded(seconds=job.seconds, spare_bytes=job.spare_bytes), reused():

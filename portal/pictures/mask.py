@@ -1,6 +1,7 @@
 """Blacks out what nobody else may see, before any other file is made of a picture."""
 
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from itertools import combinations, product
 
 from PIL import Image, ImageDraw
@@ -32,10 +33,16 @@ def blacked(image: Image.Image, masks: Masks) -> Image.Image:
     """
     draw = ImageDraw.Draw(image)
     for corners in masks:
-        regions = [corners, *_triangles(corners)] if _crosses_itself(corners) else [corners]
-        for region in regions:
-            _blacken(draw, _cut_off(region, image.size))
+        for region in _regions(tuple((x, y) for x, y in corners), image.size):
+            _blacken(draw, region)
     return image
+
+
+@lru_cache(maxsize=64)
+def _regions(corners: tuple[Point, ...], size: tuple[int, int]) -> tuple[Sequence[Point], ...]:
+    """What has to be black in a picture of that size; worked out once for all frames of a movie."""
+    regions = [corners, *_triangles(corners)] if _crosses_itself(corners) else [corners]
+    return tuple(_cut_off(region, size) for region in regions)
 
 
 def _blacken(draw: ImageDraw.ImageDraw, region: Sequence[Point]) -> None:

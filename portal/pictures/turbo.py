@@ -18,7 +18,7 @@ def loaded(image: ImageFile.ImageFile, data: bytes) -> bool:
     """Whether the pixels of an opened JPEG could be decoded from its data without a word; else it is as it was."""
     from simplejpeg import decode_jpeg  # takes a while, and most of what is read of pictures needs no pixels
 
-    core: Any = Image.core  # type: ignore[attr-defined]
+    core: Any = Image.core  # type: ignore[attr-defined]  # its stubs leave it out
     pixels = room(_PIXEL * image.width * image.height)
     try:
         made = decode_jpeg(data, "RGBX", buffer=pixels, strict=True)

@@ -63,6 +63,7 @@ class _Written:
 
 
 _MANY = 1000
+"""Pieces of a page."""
 
 
 def _keep(written: _Written, places: list[Place], part: str) -> str:
