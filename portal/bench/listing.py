@@ -60,11 +60,14 @@ def conflicts(bench: Bench, mould: str, trial: str) -> list[str]:
     return sorted(each.name for each in folder.glob("*.conflict-*")) if folder.is_dir() else []
 
 
-def _doubts(bench: Bench, trial: Trial, speaker: Speaker) -> list[str]:
+def _doubts(bench: Bench, trial: Trial, speaker: Speaker) -> list[dict[str, str]]:
     """The settings of the trial's pictures whose scale is in doubt, until what they measured was looked back at."""
     open_ones = doubts_of(trial, open_doubts(bench.catalogue, bench.facts))
-    said = (speaker.text("scale.in_doubt", scope=each.scope.id, setting=each.setting) for each in open_ones)
-    return list(dict.fromkeys(said))
+    settings = dict.fromkeys((each.scope.id, each.setting) for each in open_ones)
+    return [
+        {"scope": scope, "setting": setting, "said": speaker.text("scale.in_doubt", scope=scope, setting=setting)}
+        for scope, setting in settings
+    ]
 
 
 def _checked(bench: Bench, trial: Trial, speaker: Speaker) -> str:

@@ -1,6 +1,7 @@
 /* Trials and their pictures; new ones come by themselves. */
 import { ask, desk, draft, get, make, on, refuse, say, state, tell } from "./desk.js";
 import { fresh } from "./change.js";
+import { inDoubt } from "./doubt.js";
 import { bodyOf, drop, entry, keep, kept } from "./kept.js";
 import { easel } from "./paint.js";
 import { settled } from "./save.js";
@@ -81,11 +82,6 @@ function strip() {
     item.append(button);
     list.append(item);
   });
-}
-/* That what a setting of this trial measured is to be looked back at stays in sight until it is. */
-function inDoubt() {
-  get("in-doubt").hidden = !desk.trial.doubts.length;
-  get("in-doubt").firstElementChild.textContent = desk.trial.doubts.join(" ");
 }
 /* Of a long name only the end is seen, which tells it from the others; it is heard whole. */
 function named(name) {
