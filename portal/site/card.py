@@ -79,7 +79,6 @@ class Card:
     dated: Dated
     others: tuple[tuple[str, str], ...]
     """Other pictures of the finding: name and address."""
-    compact: bool
 
 
 def anchor_of(finding: str) -> str:
@@ -131,7 +130,6 @@ def card_of(desk: Desk, assessment: Assessment, part: Part) -> Card:
         found_by=Say.of("card.found_by", by=desk.person(finding.by), day=finding.at.day, time=finding.at.text[11:16]),
         dated=dated(desk, found.picture, found.trial),
         others=_others(desk, found, cuts.picture),
-        compact=compact,
     )
 
 

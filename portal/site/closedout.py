@@ -13,6 +13,7 @@ from portal.site.came import AskCame, answers_of, closings, replies_to, status_o
 from portal.site.desk import Desk
 from portal.site.duties import settled_lines
 from portal.site.inputs import Page, Stored
+from portal.site.paper import Paper
 from portal.site.redrawn import Redrawn, RedrawnAsk, redrawn, speaker_of
 from portal.site.sentframe import addresses_of, frame, part_name, speaker_for
 from portal.site.sentlines import number_of, sent_address
@@ -112,7 +113,7 @@ def _page(desk: Desk, part: str, ask: AskState, stored: Stored, drawn: Redrawn |
         ask=_asked(drawn, ask),
         **frame(desk, part, stored),
     )
-    return Page(path, body)
+    return Page(path, Paper(body))
 
 
 def _asked(drawn: Redrawn | None, ask: AskState) -> RedrawnAsk | None:

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, tzinfo
 from functools import cached_property
+from pathlib import Path
 
 from portal.model.catalogue import Found
 from portal.model.clock import day_in, zone_of
@@ -46,6 +47,8 @@ class Desk:
     unreadable: Mapping[str, PictureUnreadable]
     unplayable: Mapping[str, PictureUnreadable]
     speakers: Mapping[str, Speaker]
+    aside: Path | None = None
+    """A folder for long pages until they are put where they belong."""
 
     def speaker(self, customer: str | None = None) -> Speaker:
         """Speaks in the unit of that customer; the shop's own pages are in mm."""
@@ -169,6 +172,7 @@ def desk_for(
     derived: Mapping[str, tuple[Derived, ...]] | None = None,
     unreadable: Mapping[str, PictureUnreadable] | None = None,
     unplayable: Mapping[str, PictureUnreadable] | None = None,
+    aside: Path | None = None,
 ) -> Desk:
     """A desk for that site."""
     return Desk(
@@ -178,6 +182,7 @@ def desk_for(
         unreadable=unreadable or {},
         unplayable=unplayable or {},
         speakers={unit: _speaker(site, unit) for unit in ("mm", "in")},
+        aside=aside,
     )
 
 

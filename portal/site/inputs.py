@@ -11,6 +11,7 @@ from portal.model.picture import Facts
 from portal.model.result import CheckResult, Fineness, NoScale, Scale, TrialResult
 from portal.model.shown import Sent, Shown
 from portal.problem import Problem
+from portal.site.paper import Paper
 
 
 class Harm(StrEnum):
@@ -69,11 +70,16 @@ class Page:
     """One file of the site: its path below the site's folder, and its bytes."""
 
     path: str
-    body: bytes
+    paper: Paper
     pieces: tuple["Piece", ...] = ()
     """The cards in it, which may be used again."""
     parts: frozenset[str] | None = None
     """The parts that hang together of which it tells; None where it tells of the catalogue as a whole."""
+
+    @property
+    def body(self) -> bytes:
+        """Its bytes, all at once: those who look at large pages take `paper` a run of lines at a time."""
+        return self.paper.read()
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,10 +17,11 @@ def leaf(
     places: list[Place] | None = None,
 ) -> Page:
     """A page of the site, in the words and the unit of that customer; `places` takes those of its parts."""
-    body, parts = typeset_in_parts(
+    paper, parts = typeset_in_parts(
         template,
         desk.speaker(customer),
         here=path,
+        aside=desk.aside,
         page=page,
         csp=CSP,
         front=FRONT,
@@ -33,7 +34,7 @@ def leaf(
     )
     if places is not None:
         places.extend(parts)
-    return Page(path, body)
+    return Page(path, paper)
 
 
 def coming(site: SiteInput) -> bytes:

@@ -108,10 +108,7 @@ def review_page(desk: Desk, result: TrialResult, reuse: Reuse) -> Page:
 def _reusing(desk: Desk, result: TrialResult, desk_of: Callable[[str], Desk], reuse: Reuse) -> Page:
     def make_card(assessment: Assessment, thread: Thread | None) -> Card | DrawnCard:
         drawn = reuse.card(assessment.picture, assessment.finding, thread)
-        if drawn is None:
-            return card_of(desk_of(assessment.picture), assessment, result.part)
-        defect = desk.found[assessment.picture, assessment.finding].finding.defect
-        return DrawnCard(assessment.finding, defect, is_compact(assessment), drawn)
+        return DrawnCard(drawn) if drawn else card_of(desk_of(assessment.picture), assessment, result.part)
 
     return _review(desk, result, make_card)
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from pathlib import Path
 from types import MappingProxyType
 
 from portal.model.narrow import kin
@@ -32,10 +33,14 @@ def render(
     unplayable: Mapping[str, PictureUnreadable] = MappingProxyType({}),
     *,
     reuse: Reuse | None = None,
+    aside: Path | None = None,
 ) -> Iterator[Page]:
-    """Every page of the site, but for those that still hold; the front page comes last."""
+    """Every page of the site, but for those that still hold; the front page comes last.
+
+    Long ones come as files in the folder `aside`, where that is given.
+    """
     reuse = reuse or Reuse()
-    desk = desk_for(site, derived, unreadable, unplayable)
+    desk = desk_for(site, derived, unreadable, unplayable, aside)
     apart = Apart(desk)
     for parts in kin(site.catalogue):
         if not parts <= reuse.parts:

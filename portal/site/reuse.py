@@ -29,11 +29,8 @@ Markings = Callable[[], str]
 
 @dataclass(frozen=True, slots=True)
 class DrawnCard:
-    """A card that was drawn before, with what a page has to know of it."""
+    """A card that was drawn before."""
 
-    finding: str
-    defect_id: str
-    compact: bool
     markings: Markings
 
     def html(self) -> Markup:

@@ -55,8 +55,8 @@ class Review:
     """What went out already."""
     asks: tuple[AskLine, ...]
     """What the verdicts propose and isn't asked yet."""
-    cards: tuple[Card | DrawnCard, ...]
-    compact: tuple[Card | DrawnCard, ...]
+    cards: "Cards"
+    compact: "Cards"
     maps: tuple[ZoneMap, ...]
     """Of the views that cards show: cards name the outlines, also cards that were drawn before."""
     classes: tuple[ClassEntry, ...]
@@ -94,6 +94,21 @@ CAUTIONS = (
 CardMaker = Callable[[Assessment, Thread | None], Card | DrawnCard]
 
 
+@dataclass(frozen=True, slots=True)
+class Cards:
+    """Cards in their order, each made when its turn comes: of thousands none waits for the others."""
+
+    shown: tuple[Assessment, ...]
+    threads: Mapping[str, Thread]
+    make: CardMaker
+
+    def __len__(self) -> int:
+        return len(self.shown)
+
+    def __iter__(self) -> Iterator[Card | DrawnCard]:
+        return (self.make(each, self.threads.get(each.finding)) for each in self.shown)
+
+
 def review_of(desk: Desk, result: TrialResult, *, make_card: CardMaker | None = None) -> Review:
     """The review page of a part in a trial; `make_card` may know cards that were drawn before."""
     part, trial, mould = result.part, desk.trial(result), desk.mould(result)
@@ -101,7 +116,6 @@ def review_of(desk: Desk, result: TrialResult, *, make_card: CardMaker | None = 
     threads = threads_of(desk, result, speaker)
     in_order = sorted(result.assessments, key=worst_first)
     make = make_card or (lambda each, _: card_of(desk, each, part))
-    cards = [make(each, threads.get(each.finding)) for each in in_order]
     checked = trial.checked
     return Review(
         title=Say.of("review.title", part=part.name, number=part.numbers.shop, stage=trial.stage),
@@ -111,10 +125,10 @@ def review_of(desk: Desk, result: TrialResult, *, make_card: CardMaker | None = 
         whole=result.whole,
         asked=asked_lines(desk, result, speaker),
         asks=to_ask(desk, result, ask_lines(result, speaker), speaker),
-        cards=tuple(card for card in cards if not card.compact),
-        compact=tuple(card for card in cards if card.compact),
+        cards=Cards(tuple(each for each in in_order if not is_compact(each)), threads, make),
+        compact=Cards(tuple(each for each in in_order if is_compact(each)), threads, make),
         maps=outlined(desk, part, (_view_of(desk, each) for each in in_order if not is_compact(each))),
-        classes=glossary(desk, (card.defect_id for card in cards)),
+        classes=glossary(desk, (desk.found[each.picture, each.finding].finding.defect for each in in_order)),
         sheet=sheet_of(desk, result),
         loose=tuple(_loose(desk, result)),
         movies=tuple(movies_of(desk, result)),

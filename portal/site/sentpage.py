@@ -8,6 +8,7 @@ from portal.model.shown import Shown
 from portal.site.came import Came, came
 from portal.site.desk import Desk
 from portal.site.inputs import Page, Stored
+from portal.site.paper import Paper
 from portal.site.redrawn import day_of, redrawn, speaker_of
 from portal.site.sentframe import addresses_of, frame, part_name, speaker_for
 from portal.site.sentlines import number_of, sent_address
@@ -41,7 +42,7 @@ def _drawn(desk: Desk, part: str, stored: Stored, shown: Shown) -> Page:
         came=came(desk, desk.log(part), stored.state, speaker),
         **frame(desk, part, stored),
     )
-    return Page(path, body)
+    return Page(path, Paper(body))
 
 
 def _lost(desk: Desk, part: str, stored: Stored) -> Page:
@@ -60,4 +61,4 @@ def _lost(desk: Desk, part: str, stored: Stored) -> Page:
         came=came(desk, state, review, speaker),
     )
     body = typeset("lostreview", speaker, here=path, page=page, **frame(desk, part, stored))
-    return Page(path, body)
+    return Page(path, Paper(body))

@@ -6,6 +6,7 @@ from hashlib import sha256
 from portal import resources
 from portal.site.address import asset
 from portal.site.inputs import Page
+from portal.site.paper import Paper
 
 CSP = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; media-src 'self'; "
@@ -45,5 +46,5 @@ def _static() -> dict[str, Page]:
     for name, parts in _MADE_OF.items():
         body = b"".join((resources.templates() / each).read_bytes() for each in parts)
         stem, _, ending = name.partition(".")
-        found[name] = Page(asset(f"{stem}-{sha256(body).hexdigest()[:12]}.{ending}"), body)
+        found[name] = Page(asset(f"{stem}-{sha256(body).hexdigest()[:12]}.{ending}"), Paper(body))
     return found

@@ -2,9 +2,8 @@
 
 import json
 import os
-from dataclasses import dataclass, field
 from functools import cache, partial
-from io import BytesIO
+from pathlib import Path
 from typing import Any
 
 from jinja2 import Environment, FileSystemBytecodeCache, FileSystemLoader, StrictUndefined, pass_context
@@ -15,6 +14,7 @@ from portal import resources
 from portal.model.say import Say, Value
 from portal.site.address import link
 from portal.site.bidi import isolated, isolated_say, isolated_value
+from portal.site.paper import Paper, Writing
 from portal.site.prose import prose
 from portal.site.unbroken import unbroken
 from portal.site.words import Speaker
@@ -25,50 +25,30 @@ Place = tuple[int, int]
 
 def typeset(template: str, speaker: Speaker, *, here: str, **values: object) -> bytes:
     """A template filled in, in the speaker's words; addresses are told from `here`."""
-    return typeset_in_parts(template, speaker, here=here, **values)[0]
+    return typeset_in_parts(template, speaker, here=here, aside=None, **values)[0].read()
 
 
 def typeset_in_parts(
-    template: str, speaker: Speaker, *, here: str, **values: object
-) -> tuple[bytes, tuple[Place, ...]]:
+    template: str, speaker: Speaker, *, here: str, aside: Path | None, **values: object
+) -> tuple[Paper, tuple[Place, ...]]:
     """The same, and where each part of it stands that the template gives to `keep`.
 
-    It is encoded as it comes: the page of a thousand pictures has 30 MB, and would be held as text thrice.
+    It is written as it comes, where it is long and a folder is named for that to a file `aside`: the page of a
+    thousand pictures has 30 MB.
     """
-    written, places = _Written(), list[Place]()
+    writing, places = Writing(here, aside), list[Place]()
     filled = _environment().get_template(f"{template}.html.j2").generate(
         t=partial(_text, speaker), speaker=speaker, language=speaker.language, here=here,
-        keep=partial(_keep, written, places), **values
+        keep=partial(_keep, writing, places), **values
     )  # fmt: skip
     for text in filled:
-        written.pieces.append(text)
-        if len(written.pieces) >= _MANY:
-            written.encode()
-    written.encode()
-    return written.body.getvalue(), tuple(places)
+        writing.add(text)
+    return writing.done(), tuple(places)
 
 
-@dataclass
-class _Written:
-    """A page as it comes, in pieces of some bytes each: many of them are encoded at once."""
-
-    body: BytesIO = field(default_factory=BytesIO)
-    pieces: list[str] = field(default_factory=list)
-
-    def encode(self) -> int:
-        """Take in what came; how long the page is by now."""
-        self.body.write("".join(self.pieces).encode("utf-8"))
-        self.pieces.clear()
-        return self.body.tell()
-
-
-_MANY = 1000
-"""Pieces of a page."""
-
-
-def _keep(written: _Written, places: list[Place], part: str) -> str:
+def _keep(writing: Writing, places: list[Place], part: str) -> str:
     """A part that comes next in the page."""
-    places.append((written.encode(), len(part.encode("utf-8"))))
+    places.append((writing.here(), len(part.encode("utf-8"))))
     return part
 
 

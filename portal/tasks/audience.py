@@ -1,6 +1,7 @@
 """The pages that may be written for one audience."""
 
 from collections.abc import Callable, Iterator
+from pathlib import Path
 
 from portal.model.logaudience import told_by_customer
 from portal.model.terms import SHOP
@@ -20,14 +21,15 @@ def pages_for(
     *,
     refused: Callable[[], None],
     reuse: Reuse | None = None,
+    aside: Path | None = None,
 ) -> Iterator[Page]:
     """The pages of a site that don't hold any more; for a customer all of them are made and searched before the first
     is given away."""
     if site.audience == SHOP:
-        yield from pages(site, derived, reuse)
+        yield from pages(site, derived, reuse, aside)
         return
     try:
-        made = tuple(pages(site, derived, reuse))
+        made = tuple(pages(site, derived, reuse, aside))
         refuse_strange_words(gathered, site.catalogue, site.audience, made, told=_told(site))
     except PortalError:
         refused()

@@ -90,9 +90,9 @@ def _build_anew(
         derived = make()
         still.take_in(derived)
     writer.keep(*(f"{ASSETS}/{name}" for name in (*derived.names(), *still.assets)))
-    for page in pages_for(gathered, site, derived, refused=writer.withdraw, reuse=still):
+    for page in pages_for(gathered, site, derived, refused=writer.withdraw, reuse=still, aside=writer.halves):
         still.note(page)
-        writer.write(page.path, page.body)
+        writer.write(page)
     writer.keep(*still.pages)
     writer.publish()
     wrong = [problem for problem in (*problems, *derived.problems()) if not problem.warning]

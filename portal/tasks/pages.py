@@ -113,10 +113,12 @@ def _made(
     return bad
 
 
-def pages(site: SiteInput, derived: DerivedPictures, reuse: Reuse | None = None) -> Iterator[Page]:
-    """Static files first, then the pages that don't hold any more, the front page last."""
+def pages(
+    site: SiteInput, derived: DerivedPictures, reuse: Reuse | None = None, aside: Path | None = None
+) -> Iterator[Page]:
+    """Static files first, then the pages that don't hold any more, the front page last; long ones set aside."""
     yield from static()
-    yield from render(site, derived.by_file, derived.unreadable, derived.unplayable, reuse=reuse)
+    yield from render(site, derived.by_file, derived.unreadable, derived.unplayable, reuse=reuse, aside=aside)
 
 
 def _kept(

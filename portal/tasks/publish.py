@@ -11,6 +11,8 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from portal.problem import PortalError
+from portal.site.inputs import Page
+from portal.site.paper import Paper
 from portal.tasks import drawn
 from portal.tasks import manifest as manifests
 from portal.tasks.manifest import JOURNAL, NAME, TEMPORARY, Manifest
@@ -39,7 +41,7 @@ class Writer:
     def __init__(self, out: Path, known: Manifest | None, *, coming: bytes) -> None:
         self.out = out
         self._coming = coming
-        self._halves = out / f"{TEMPORARY}{os.getpid()}"
+        self.halves = out / f"{TEMPORARY}{os.getpid()}"
         self._ready: dict[str, Path] = {}
         self.is_new = known is None
         self.had_journal = (out / JOURNAL).exists()
@@ -69,17 +71,22 @@ class Writer:
         self.claim(paths)
         self.written.update(paths)
 
-    def write(self, path: str, body: bytes) -> None:
-        """Make one file ready, to be seen once all are, unless the same bytes are there."""
-        self.written.add(path)
-        target = self.out / path
+    def write(self, page: Page) -> None:
+        """Make one file ready, to be seen once all are, unless the same bytes are there; none is left aside."""
+        self.written.add(page.path)
+        paper = page.paper
         with contextlib.suppress(OSError):
-            if target.stat().st_size == len(body) and _is(target, body):
+            if _is(self.out / page.path, paper):
+                if paper.file:
+                    paper.file.unlink()
                 return
-        self._halves.mkdir(exist_ok=True)
-        half = self._halves / str(len(self._ready))
-        half.write_bytes(body)
-        self._ready[path] = half
+        self.halves.mkdir(exist_ok=True)
+        half = self.halves / str(len(self._ready))
+        if paper.file:
+            paper.file.replace(half)
+        else:
+            half.write_bytes(paper.held)
+        self._ready[page.path] = half
         self.changed += 1
 
     def publish(self) -> None:
@@ -103,7 +110,7 @@ class Writer:
 
     def withdraw(self) -> None:
         """Take back what this build put there before it was refused; the published site stays as it was."""
-        shutil.rmtree(self._halves, ignore_errors=True)
+        shutil.rmtree(self.halves, ignore_errors=True)
         for path in sorted(self.written - self.before):
             (self.out / path).unlink(missing_ok=True)
         if not self.had_journal:
@@ -128,13 +135,14 @@ class Writer:
         return len(stale)
 
 
-def _is(target: Path, body: bytes) -> bool:
-    """Whether a file of that size holds these bytes; looked at in parts, since a page may be large."""
+def _is(target: Path, paper: Paper) -> bool:
+    """Whether a file holds these bytes; looked at in runs, since a page may be large."""
+    if target.stat().st_size != paper.size:
+        return False
     with target.open("rb") as file:
-        return all(file.read(_PART) == body[at : at + _PART] for at in range(0, len(body), _PART))
+        return all(file.read(len(run)) == run for run in paper.runs())
 
 
-_PART = 1 << 18
 _ENDINGS = {"jpg", "json", "mp4", "webm", "mkv"}
 """Of derived files."""
 

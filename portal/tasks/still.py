@@ -104,7 +104,7 @@ class Still(Reuse):
         """A page that was drawn."""
         known = self._pages.setdefault(page.path, _Page())
         known.parts = page.parts or known.parts
-        known.assets = tuple(sorted({name.decode() for name in ASSET.findall(page.body)}))
+        known.assets = tuple(sorted({name.decode() for run in page.paper.runs() for name in ASSET.findall(run)}))
         twice = Counter((each.picture, each.finding) for each in page.pieces)
         known.cards = {
             self._card_keys[each.picture, each.finding]: (each.start, each.length)

@@ -3,6 +3,7 @@
 import pytest
 
 from portal.site.inputs import Page
+from portal.site.paper import Paper
 from portal.site.said import texts_of
 from portal.site.unbroken import spaced, unbroken
 
@@ -27,5 +28,5 @@ def test_only_the_space_before_a_unit_and_after_a_sign_holds(written: str, shown
 def test_what_a_page_says_is_read_with_plain_spaces() -> None:
     """So that a sentence is found on it as somebody wrote it, in text, attributes and data."""
     body = """<p title="5\u00a0mm">Only 0.15&nbsp;mm here</p><script type="application/json">["7\u00a0mm"]</script>"""
-    for text in texts_of(Page("a.html", body.encode())):
+    for text in texts_of(Page("a.html", Paper(body.encode()))):
         assert "Only 0.15 mm here" in text and "\u00a0" not in text

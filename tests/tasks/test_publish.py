@@ -4,6 +4,8 @@ from pathlib import Path
 
 import pytest
 
+from portal.site.inputs import Page
+from portal.site.paper import Paper, Writing
 from portal.tasks.publish import Writer
 
 
@@ -13,12 +15,12 @@ def test_a_large_page_of_the_same_size_is_written_where_one_byte_differs(at: int
     body = bytes(range(250)) * 3200
     (tmp_path / "page.html").write_bytes(body)
     same = Writer(tmp_path, None, coming=b"")
-    same.write("page.html", body)
+    same.write(Page("page.html", Paper(body)))
     assert same.changed == 0
     other = bytearray(body)
     other[at] ^= 1
     writer = Writer(tmp_path, None, coming=b"")
-    writer.write("page.html", bytes(other))
+    writer.write(Page("page.html", Paper(bytes(other))))
     writer.publish()
     assert writer.changed == 1 and (tmp_path / "page.html").read_bytes() == other
 
@@ -27,5 +29,22 @@ def test_a_page_of_nothing_is_the_same_as_one(tmp_path: Path) -> None:
     """No part of it differs."""
     (tmp_path / "page.html").touch()
     writer = Writer(tmp_path, None, coming=b"")
-    writer.write("page.html", b"")
+    writer.write(Page("page.html", Paper()))
     assert writer.changed == 0
+
+
+def test_a_page_that_was_set_aside_goes_where_it_belongs_or_away(tmp_path: Path) -> None:
+    """It is no longer beside the site; the same bytes are written once."""
+    for changed in (1, 0):
+        writer = Writer(tmp_path, None, coming=b"")
+        writing = Writing("page.html", writer.halves)
+        for number in range(60_000):
+            writing.add(f"{number}\n")
+        paper = writing.done()
+        assert paper.file is not None
+        writer.write(Page("page.html", paper))
+        writer.publish()
+        assert writer.changed == changed and not paper.file.exists()
+        assert (tmp_path / "page.html").read_text(encoding="utf-8").endswith("\n59999\n")
+        writer.prune()
+        assert [each.name for each in tmp_path.iterdir() if each.name.startswith(".")] == []

@@ -16,6 +16,7 @@ from portal.pictures.derive import Want, Whole
 from portal.site.desk import Desk, desk_for
 from portal.site.inputs import Page, SiteInput
 from portal.site.movie import movie_wants, sent_movies
+from portal.site.paper import Paper
 from portal.site.shown import card_wants, shown_of
 from portal.tasks.gather import Gathered
 from portal.tasks.handed import Handed, handed_over, site_input
@@ -74,7 +75,7 @@ class Freezer:
         """The review as it would be sent today; refused where it would tell of another customer."""
         shown = shown_of(self.desk, self.result, self.asks, since=since)
         content = canonical(shown.plain())
-        page = Page(SHOWN, content)
+        page = Page(SHOWN, Paper(content))
         refuse_strange_words(self.gathered, self.handed.catalogue, self.result.part.customer, (page,))
         return Frozen(shown, content, digest(shown.plain()), {each: self.files[each] for each in _files(shown)})
 
