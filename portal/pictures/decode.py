@@ -10,6 +10,7 @@ import numpy as np
 from PIL import Image, ImageFile
 
 from portal.model.say import Say
+from portal.pictures.bare import draws_over
 from portal.pictures.colour import is_srgb
 from portal.pictures.depth import U8, U16, bits_for, range_note, real_to_8_bits, table_of, whole_to_8_bits
 from portal.pictures.facts import describe
@@ -20,7 +21,7 @@ from portal.pictures.kinds import AS_WHAT, HEAD, Kind
 from portal.pictures.opening import open_as
 from portal.pictures.png import read_png
 from portal.pictures.tiff import read_tiff
-from portal.pictures.turbo import loaded
+from portal.pictures.turbo import loaded, nothing_beside
 from portal.pictures.whole import ends_empty, refuse_cut
 from portal.problem import PortalError
 
@@ -80,11 +81,13 @@ def _jpeg(data: bytes, kind: Kind, least: int | None) -> Decoded:
     clean = found.stripped(data)
     image = _open(clean, kind)
     quickly = found.shown_everywhere and found.inks is Inks.YCC and image.mode == "RGB"
-    if not (quickly and loaded(image, clean)):
+    without_a_word = quickly and loaded(image, clean)
+    if not without_a_word:
         image.load()
     refuse_cut(image, data, found)
     plain = found.shown_everywhere and (found.icc is None or is_srgb(found.icc, image.mode))
-    return Decoded(image, None if plain else found.icc, as_is=clean if plain else None)
+    bare = plain and not draws_over(data, found.kept) and (without_a_word or nothing_beside(clean, image.mode))
+    return Decoded(image, None if plain else found.icc, as_is=clean if bare else None)
 
 
 def _png(data: bytes, kind: Kind, least: int | None) -> Decoded:

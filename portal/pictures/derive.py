@@ -1,7 +1,8 @@
 """The files derived from a picture: itself at full size, divided by whole numbers, and parts of it.
 
-Nothing of the original's metadata is in any of them. A JPEG that needs no change keeps its coded pixels; everything
-else becomes a JPEG of quality 90 without colour subsampling, also what came as PNG or TIFF: a derived file is for
+Nothing of the original's metadata is in any of them. A JPEG that needs no change keeps its coded pixels, and
+of the rest what they need (`bare.py`), unless something lies among them that a decoder passes over. Everything else
+becomes a JPEG of quality 90 without colour subsampling, also what came as PNG or TIFF: a derived file is for
 the eye, points are drawn and measured in the original's pixels, and a lossless copy would be ten times as large.
 That coding moves a pixel's colour by 0.3 to 0.9 on average (CIEDE2000), by 1.7 where it is all dark grain, and the mean
 of 8 by 8 pixels by less than 0.5: more than the conversion of a profile does, which is right within its rounding.
@@ -33,7 +34,7 @@ from portal.pictures.store import keep
 from portal.pictures.upright import Upright, upright
 from portal.problem import PortalError
 
-PICTURES_VERSION = 6
+PICTURES_VERSION = 7
 """Raised whenever the same picture comes out as other bytes, or something else is said of it."""
 
 QUALITY = 90

@@ -5,11 +5,12 @@ decoders follow where no marker says it.
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import Enum
 
 from portal.model.scalars import Frame
+from portal.pictures.bare import Segment, needed
 from portal.pictures.kinds import AS_WHAT
 from portal.problem import PortalError
 
@@ -26,8 +27,10 @@ _SEQUENTIAL = {0xC0, 0xC1}
 """Coded block by block from top to bottom by Huffman's codes; other ways code many blocks at once."""
 _HUFFMAN = {*_SEQUENTIAL, 0xC2}
 _FRAMES = {*range(0xC0, 0xD0)} - {0xC4, 0xC8, 0xCC}
-_KEPT = {*range(0xC0, 0xE0)} - _STANDALONE - {_SOI, _EOI, 0xC8}
-"""Tables, frame and scan headers with their data; what applications add is E0 and above."""
+_DAC, _DNL = 0xCC, 0xDC
+_KEPT = {*range(0xC0, 0xE0)} - _STANDALONE - {_SOI, _EOI, 0xC8, _DNL}
+"""Tables, frame and scan headers with their data; what applications add is E0 and above. A number of lines that only
+stands behind the first scan isn't read: such a frame has none."""
 
 _EXIF, _ICC, _JFIF, _ADOBE = b"Exif\0", b"ICC_PROFILE\0", b"JFIF\0", b"Adobe"
 _MOST_SCANS = 500
@@ -52,15 +55,6 @@ class Inks(Enum):
 
 _MARKED = {Inks.RGB: 0, Inks.CMYK: 0, Inks.YCCK: 2}
 """The transform that an Adobe marker names for colours which nothing else tells apart."""
-
-
-@dataclass(frozen=True, slots=True)
-class Segment:
-    """One segment, from its marker to its end; that of a scan includes the coded pixels."""
-
-    marker: int
-    start: int
-    end: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,8 +115,12 @@ class Jpeg:
 
     def stripped(self, data: bytes) -> bytes:
         """The same coded pixels without metadata, comment, profile, thumbnail, second picture or trailing bytes."""
-        view = memoryview(data)
-        return b"".join((b"\xff\xd8", self._colour_marker(), *(view[s.start : s.end] for s in self.kept), b"\xff\xd9"))
+        parts: Iterable[memoryview | bytes]
+        if self.decoded_by_huffman:
+            parts = needed(data, [each for each in self.kept if each.marker != _DAC])
+        else:
+            parts = (memoryview(data)[each.start : each.end] for each in self.kept)
+        return b"".join((b"\xff\xd8", self._colour_marker(), *parts, b"\xff\xd9"))
 
     def _colour_marker(self) -> bytes:
         transform = _MARKED.get(self.inks)

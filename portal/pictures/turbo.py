@@ -29,3 +29,19 @@ def loaded(image: ImageFile.ImageFile, data: bytes) -> bool:
         return False
     image.tile = []  # nothing of it is left to be read
     return True
+
+
+def nothing_beside(data: bytes, mode: str) -> bool:
+    """Whether a JPEG is decoded without a word, so that its scans hold the bits that its pixels need.
+
+    A decoder passes over what lies behind them, before each mark at which it begins anew as well, and says so. Of less
+    than eight bytes it may say nothing: they were read along.
+    """
+    from simplejpeg import decode_jpeg
+
+    try:
+        small = {"min_height": 1, "min_width": 1, "min_factor": 1, "fastdct": True, "fastupsample": True}
+        decode_jpeg(data, "GRAY" if mode == "L" else "RGBX", strict=True, **small)
+    except ValueError:
+        return False
+    return True
