@@ -79,7 +79,8 @@ def _told(request: Request, error: Exception, status: int) -> Response:
     else:
         said, hint = _passed_on(error, speaker)
     fields = [[path, why] for path, why in error.fields_said(speaker) if path] if isinstance(error, Refused) else []
-    return JSONResponse({"error": said, "hint": hint, "fields": fields}, status_code=status)
+    key = error.key if isinstance(error, Refused) else ""
+    return JSONResponse({"error": said, "hint": hint, "fields": fields, "key": key}, status_code=status)
 
 
 def _passed_on(error: Exception, speaker: Speaker) -> tuple[str, str]:

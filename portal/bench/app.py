@@ -17,6 +17,7 @@ from portal.bench.bodies import (
     Ask,
     Check,
     Edges,
+    HoldsToo,
     LookAgain,
     LookBack,
     MarkChecked,
@@ -33,6 +34,7 @@ from portal.bench.changes import next_version
 from portal.bench.checked import mark_checked
 from portal.bench.drawing import facts_of
 from portal.bench.edges import find_edges
+from portal.bench.holding import holds_too
 from portal.bench.index import NotThere
 from portal.bench.labels import labels
 from portal.bench.listing import trial_data, trials
@@ -169,6 +171,11 @@ class App:
             "picture": sight(self.bench, asked.picture, self._speaker(request)),
         }
 
+    def holds(self, asked: HoldsToo, request: Request) -> object:
+        """A replaced picture's tag holds for it too."""
+        holds_too(self.bench, asked)
+        return sight(self.bench, asked.picture, self._speaker(request))
+
     def looked(self, asked: NothingSeen, request: Request) -> object:
         """Looked at, nothing seen."""
         nothing_seen(self.bench, asked)
@@ -258,6 +265,7 @@ def bench_app(bench: Bench, pixels: Pixels, *, hosts: tuple[str, ...], key: str 
             Route("/api/measure", taking(Question, app.measure), methods=post),
             Route("/api/edges", taking(Edges, app.edges), methods=post),
             Route("/api/save", taking(Save, app.save), methods=post),
+            Route("/api/holds-too", taking(HoldsToo, app.holds), methods=post),
             Route("/api/checked", taking(MarkChecked, app.checked), methods=post),
             Route("/graticule/{key}/{divide:int}", showing(app.graticule_of), methods=get),
             Route("/graticule/{key}/{divide:int}/{tile:int}", showing(app.graticule_of), methods=get),

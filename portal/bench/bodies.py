@@ -91,6 +91,14 @@ class MarkChecked(Body):
     seen: Digest
 
 
+class HoldsToo(Body):
+    """The tag of a picture that was replaced holds for the one that the page shows, by its digest."""
+
+    picture: Key
+    shown: Hash
+    by: Name
+
+
 class NothingSeen(Body):
     """Looked at, nothing seen."""
 

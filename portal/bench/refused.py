@@ -26,6 +26,8 @@ class Refused(PortalError):
     ) -> None:
         self._keys = (key, hint)
         self._values = values
+        self.key = key
+        """By which a page knows a refusal after which there is something to do on it."""
         self.fields = tuple(fields)
         """What is wrong with each field of what was sent or would be written, by its path, in English."""
         said, to_do = self.said(Speaker("en", "mm", lambda defect: defect))

@@ -180,7 +180,7 @@ def _clashes(tag: Tag | tuple[Problem, ...], asked: Save, target: Target, own: P
     if isinstance(tag, tuple):
         return True
     if tag.picture.sha256 != own.sha256:
-        raise Refused("refused.another_picture", hint="refused.holds_too", sha256=own.sha256)
+        raise Refused("refused.another_picture", hint="refused.holds_too")
     place = place_of(tag)
     if digest_of(place) != asked.place_seen and place != asked.place.model_dump():
         return True

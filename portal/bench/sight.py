@@ -9,6 +9,7 @@ from portal.bench.asking import talk
 from portal.bench.bodies import Place
 from portal.bench.choices import choices
 from portal.bench.drawing import as_text, facts_of
+from portal.bench.holding import replaced_of
 from portal.bench.index import Spot, trial_key
 from portal.bench.more import more_of
 from portal.bench.pixels import sizes_at
@@ -50,6 +51,7 @@ def sight(bench: Bench, key: str, speaker: Speaker, *, said: Place | None = None
         "placeSeen": digest_of(place_of(tag)) if tag else "",
         "tagged": tag is not None,
         "broken": spot.picture.tag_broken or "",
+        "replaced": replaced_of(bench, spot, own, speaker),
         "places": _places(bench, spot),
         "choices": choices(bench, _as_placed(bench, spot, place), speaker),
         "findings": _findings(bench, spot, speaker),

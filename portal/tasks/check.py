@@ -101,14 +101,15 @@ def _of_tag(gathered: Surveyed, picture: Picture, facts: PictureFacts) -> Iterat
     if poster is not None and facts.movie is not None and poster.value > facts.movie.seconds:
         said = f"{poster.text} is past the end of the movie, which lasts {facts.movie.seconds:g} s"
         yield problem(("movie", "poster"), said)
-    for path, points in _drawn(picture):
+    for path, points in every_drawn(picture):
         for x, y in points.xy:
-            if not _inside(x, y, facts.upright):
+            if not is_inside(x, y, facts.upright):
                 yield problem(path, f"{x:g},{y:g} is outside the picture, which is {facts.upright} upright")
                 break
 
 
-def _drawn(picture: Picture) -> Iterator[tuple[FieldPath, Points]]:
+def every_drawn(picture: Picture) -> Iterator[tuple[FieldPath, Points]]:
+    """All that is drawn on a picture, each with where it stands in its tag."""
     tag = picture.tag
     if tag is None:
         return
@@ -132,7 +133,8 @@ def _of_shapes(path: FieldPath, shapes: tuple[Shape, ...]) -> Iterator[tuple[Fie
             yield (*path, str(number), "points"), shape.points
 
 
-def _inside(x: float, y: float, frame: Frame) -> bool:
+def is_inside(x: float, y: float, frame: Frame) -> bool:
+    """Whether a point lies on a picture of that size, its border included."""
     return 0 <= x <= frame.width and 0 <= y <= frame.height
 
 
@@ -143,7 +145,7 @@ def _of_views(gathered: Surveyed) -> Iterator[Problem]:
             if not isinstance(facts, PictureFacts):
                 continue
             for zone, sees in view.sees.items():
-                outside = [xy for xy in (sees.outline.xy if sees.outline else ()) if not _inside(*xy, facts.upright)]
+                outside = [xy for xy in (sees.outline.xy if sees.outline else ()) if not is_inside(*xy, facts.upright)]
                 if outside:
                     path = ("views", name, "sees", zone, "outline")
                     line = gathered.reading.places.line(part.file, path)

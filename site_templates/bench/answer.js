@@ -1,7 +1,7 @@
 /*
  * Measured while drawing: one question on its way, the newest waits; older answers than the one shown are dropped.
  */
-import { ask, desk, draft, get, make, on, say } from "./desk.js";
+import { ask, desk, draft, get, make, on, say, tellIn } from "./desk.js";
 import { redraw, tentative } from "./paint.js";
 import { samples } from "./samples.js";
 
@@ -34,15 +34,17 @@ async function askNow(data) {
       what: draft().kind || "finding" });
     if (told.number > answered && desk.picture && desk.picture.key === of.key) { show(told); }
   } catch (error) {
-    if (mine > answered) { answered = mine; silent(error.gone ? say("no_verdict") : error.message); }
+    if (mine > answered) { answered = mine; silent(error.gone ? new Error(say("no_verdict")) : error); }
     if (error.gone) { again = false; window.clearTimeout(later); later = window.setTimeout(askAbout, AGAIN_AFTER); }
   }
   asking = false;
   if (again) { askAbout(); }
 }
 /* What was told before is not of what is drawn now. */
-function silent(why) {
-  get("answer").replaceChildren(make("p", why, "small"));
+function silent(error) {
+  var why = make("div", undefined, "small");
+  tellIn(why, error);
+  get("answer").replaceChildren(why);
   desk.traces = [];
   redraw();
 }

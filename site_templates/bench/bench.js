@@ -10,6 +10,7 @@ import "./answer.js";
 import "./save.js";
 import { sendLeft } from "./left.js";
 import "./place.js";
+import "./replaced.js";
 import "./findings.js";
 import { chooseTrial, openTrial } from "./trial.js";
 import { askWho, isKnown } from "./who.js";

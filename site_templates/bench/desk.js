@@ -61,10 +61,17 @@ export function make(name, text, kind) {
 export function worded(text) {
   return text.split("`").map(function (part, index, all) { return index % 2 && index < all.length - 1 ? make("code", part) : part; });
 }
-/* A refusal in a box of its own, which goes with it. */
+/* A refusal in a box of its own, which goes with it; where something can be done about it here, with that. */
 export function tellIn(box, error) {
   box.hidden = !error;
   box.replaceChildren.apply(box, error ? worded(error.message + (error.hint ? " – " + error.hint : "")) : []);
+  if (error && error.key === "refused.replaced") { box.append(" ", again()); }
+}
+function again() {
+  var button = make("button", say("open_again"));
+  button.type = "button";
+  button.addEventListener("click", function () { tell("again"); });
+  return button;
 }
 export function say(key, values) {
   return WORDS[key].replace(/\{(\w+)\}/g, function (whole, name) { return String((values || {})[name]); });
@@ -118,6 +125,6 @@ async function askOnce(path, body, patience) {
   if (answer.status === 403) { throw Object.assign(new Error(say("old_page")), { gone: true, old: true }); }
   try { told = (answer.headers.get("content-type") || "").startsWith("application/json") ? await answer.json() : { error: await answer.text() }; }
   catch (error) { throw Object.assign(new Error(say("gone")), { gone: true }); }  /* it ended while it told */
-  if (!answer.ok) { throw Object.assign(new Error(told.error), { hint: told.hint, fields: told.fields || [], gone: answer.status === 503 || answer.status === 507 }); }
+  if (!answer.ok) { throw Object.assign(new Error(told.error), { hint: told.hint, key: told.key, fields: told.fields || [], gone: answer.status === 503 || answer.status === 507 }); }
   return told;
 }

@@ -34,7 +34,7 @@ export function placeLists() {
   get("place-said").textContent = [place.cavity && say("cavity", { cavity: place.cavity }), place.shot && say("shot", { shot: place.shot }),
     place.view, place.setting].filter(Boolean).join(", ") || say("untagged");
   get("scale-said").textContent = picture.scaleSaid;
-  get("noscale").textContent = picture.noScale || picture.marks.reference && picture.scaleSaid;
+  get("noscale").textContent = picture.replaced.said ? "" : picture.noScale || picture.marks.reference && picture.scaleSaid;
   get("noscale").hidden = !get("noscale").textContent;
   get("noscale").classList.toggle("warn", Boolean(picture.noScale));
 }

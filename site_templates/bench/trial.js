@@ -200,4 +200,9 @@ on("kept", function () {
   window.setTimeout(function () { if (desk.trial && unwrittenNow() !== unwritten) { strip(); } }, SLOW + 50);
 });
 on("saved", lookAgain);
+on("again", async function () {
+  if (!desk.picture) { return; }
+  await openPicture(desk.picture.key);
+  get("window").focus({ preventScroll: true });  /* what was pressed is gone */
+});
 waitForChanges();

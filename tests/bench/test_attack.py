@@ -155,6 +155,7 @@ BODIES: dict[str, dict[str, object]] = {
     "/api/looked": {"trial": KEY, "cavity": "1", "view": "top", "shot": "11", "condition": "x", **NOBODY},
     "/api/look-back": BACK,
     "/api/look-again": {**BACK, "part": "P-0001", "finding": "7K3F", "result": "same"},
+    "/api/holds-too": {"picture": KEY, "shown": "0" * 64, **NOBODY},
     "/api/checked": {"trial": KEY, "seen": "", **NOBODY},
     "/api/calibrate": READING,
     "/api/calibrated": {**READING, "artefact": "x", "certificate": "", "valid_until": "2027-01-01", **NOBODY},

@@ -98,11 +98,13 @@ def test_a_trial_tells_that_something_is_to_be_looked_back_at_until_it_is(doubtf
     for each in (doubtful.folder / T2 / "tags").iterdir():
         each.unlink()
     bench = Bench(doubtful.folder)
-    told = {key: trial_data(bench, key_of(f"M-001/{key}"), said(bench))["doubts"] for key in ("T1", "T2")}
+    told: dict[str, Any] = {
+        key: trial_data(bench, key_of(f"M-001/{key}"), said(bench))["doubts"] for key in ("T1", "T2")
+    }
     assert told["T2"] == []
-    (one,) = told["T1"]  # type: ignore[misc]
-    assert (one["scope"], one["setting"]) == (SCOPE, SETTING)  # type: ignore[index]
-    assert plain(one["said"]) == "The scale of bench-1, zoom-2-adapter-0.5 is in doubt."  # type: ignore[index]
+    (one,) = told["T1"]
+    assert (one["scope"], one["setting"]) == (SCOPE, SETTING)
+    assert plain(one["said"]) == "The scale of bench-1, zoom-2-adapter-0.5 is in doubt."
     german = trial_data(bench, key_of("M-001/T1"), said(bench, "de"))["doubts"]
     assert "Der Maßstab von bench-1, zoom-2-adapter-0.5 ist zweifelhaft." in plain(german)
     again(bench, "7K3F")

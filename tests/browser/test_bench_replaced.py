@@ -84,3 +84,43 @@ def test_a_picture_that_is_taken_away_while_it_is_open_is_told(chromium: Browser
     current(at.page, "p2.jpg")
     assert at.said == []
     at.page.context.close()
+
+
+def test_what_can_be_done_with_a_replaced_picture_is_a_button_beside_it(chromium: Browser, tmp_path: Path) -> None:
+    """Replaced while it is open, it is opened again from where that is said; then its tag is said to hold, by keys."""
+    folder = catalogue(tmp_path)
+    at = looking_at(chromium, folder, "c1_gate.jpg")
+    Image.new("RGB", (320, 240), (200, 180, 160)).save(folder / TRIAL / "images/c1_gate.jpg")
+    at.page.click("#findings button:has-text('7K3G')")
+    again = at.page.locator("#answer button")
+    again.filter(has_text="Open it again").wait_for()
+    again.press("Enter")
+    box = at.page.locator("#replaced")
+    box.filter(has_text="put the tagged picture back").wait_for()
+    assert not at.page.is_visible("#noscale")
+    assert at.page.evaluate("() => document.activeElement.id") == "window"
+    at.page.locator("#holds-too").press("Enter")
+    box.wait_for(state="hidden")
+    at.page.click("#findings button:has-text('7K3G')")
+    at.page.locator("#answer .ruler").first.wait_for()
+    at.page.click("#strip button:has-text('c1_top.jpg')")
+    current(at.page, "c1_top.jpg")
+    assert [each for each in at.said if "422" not in each] == []
+    at.page.context.close()
+
+
+def test_drawn_on_a_picture_that_was_replaced_meanwhile_it_can_be_opened_from_the_refusal(
+    chromium: Browser, tmp_path: Path
+) -> None:
+    """What was drawn waits on top until somebody lets it go."""
+    folder = catalogue(tmp_path)
+    at = looking_at(chromium, folder, "p0.jpg")
+    at.pick("length")
+    Image.new("RGB", (120, 160), (200, 180, 160)).save(folder / TRIAL / "images/p0.jpg")
+    draw(at, (20.0, 20.0), (60.0, 40.0))
+    at.page.locator("#refused button").filter(has_text="Open it again").click()
+    at.page.wait_for_function(
+        "() => [...document.querySelectorAll('#stage img')].some(one => one.naturalWidth === 120)"
+    )
+    at.page.locator("#left").filter(has_text="p0.jpg").wait_for()
+    at.page.context.close()
