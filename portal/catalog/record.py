@@ -53,7 +53,7 @@ def read_text(shelf: Shelf, file: str) -> str | Broken:
 
 def make_record(shelf: Shelf, record: type[R], file: str, document: Document, given: dict[str, Any]) -> R | Broken:
     """A record from a parsed file, or all that is wrong with it."""
-    shelf.places.lines[file] = document.lines
+    shelf.places.lines[file] = document.lines.folded()
     if not document.whole:
         return _broken(shelf, file, document.faults)
     if newer := _newer(document):

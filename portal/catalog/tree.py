@@ -6,6 +6,7 @@ as keys too.
 
 from dataclasses import dataclass
 from functools import lru_cache
+from sys import intern
 from typing import Any
 
 import yaml
@@ -25,6 +26,8 @@ from portal.catalog.text import Fault
 
 DEEPEST = 40
 MOST_NODES = 100_000
+_OFTEN = 32
+"""Letters: shorter words are written in a thousand files, and are held once."""
 
 _Parser: Any = yaml.CBaseLoader if yaml.__with_libyaml__ else yaml.BaseLoader
 """Asked for events only, so that its resolver and its constructor never run."""
@@ -109,14 +112,17 @@ class _Builder:
             line = event.start_mark.line + first_line
             if event.tag is not None or event.anchor is not None or nodes > MOST_NODES:
                 self._refuse(event, nodes)
+            value = event.value
+            if len(value) <= _OFTEN:
+                value = intern(value)
             if key is not None:
-                items.setdefault(key, event.value)
+                items.setdefault(key, value)
                 key = None
             elif items.__class__ is list:
-                items.append(event.value)
+                items.append(value)
                 lines.append(line)
             else:
-                key = event.value
+                key = value
                 if key in lines:
                     self._note_twice(key, line)
                 else:

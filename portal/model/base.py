@@ -15,10 +15,19 @@ class FromPath:
 FROM_PATH = FromPath()
 
 
+_GIVEN: dict[frozenset[str], set[str]] = {}
+"""Sets of given keys, each once; nobody changes one, since records are frozen."""
+
+
 class Record(BaseModel):
     """A frozen record, complete at birth; a key that it doesn't know is refused."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True, protected_namespaces=())
+
+    def model_post_init(self, context: Any, /) -> None:
+        """Records that were given the same keys share the set of these: it would take more room than they."""
+        given = self.__pydantic_fields_set__
+        object.__setattr__(self, "__pydantic_fields_set__", _GIVEN.setdefault(frozenset(given), given))
 
     @classmethod
     def keys(cls) -> tuple[str, ...]:

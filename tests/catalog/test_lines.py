@@ -31,3 +31,10 @@ def test_places_fall_back_to_the_nearest_field_above() -> None:
     assert places.line("f", ("b", "0", "missing", "deeper")) == 3
     assert places.line("f", ("missing",)) == 1
     assert Lines()[()] == 1
+
+
+def test_folded_lines_say_the_same() -> None:
+    """Each path its line, and a path that isn't there none."""
+    folded = LINES.folded()
+    assert dict(folded) == dict(LINES) and len(folded) == len(LINES)
+    assert ("z",) not in folded and Places({"f": folded}).line("f", ("b", "0", "missing", "deeper")) == 3
