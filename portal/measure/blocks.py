@@ -86,7 +86,6 @@ def _mean(um: Array, pixels: Pixels, longer: Extent, shorter: Extent, edge: Edge
         pointed=gradient,
         edges=(EdgeShift(2.0, edge),),
         leans=(Lean(0.5, longer[2]), Lean(0.5, shorter[2])),
-        trace=(pixels.px(longer[3][0]), pixels.px(longer[3][1])),
     )
 
 

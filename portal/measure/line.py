@@ -34,7 +34,7 @@ def along(points: Sequence[Pair], pixels: Pixels, *, edge: Edge) -> Sketch:
         pointed=gradient,
         edges=(EdgeShift(2.0, edge, direction),),
         leans=(Lean(1.0, direction),),
-        trace=(points[0], points[-1]),
+        trace=(points[0], points[1]) if len(um) == 2 else (),  # along many, the line itself is what was measured
         correction=correction,
         extra=extra,
     )

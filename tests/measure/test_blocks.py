@@ -28,6 +28,12 @@ def test_an_ellipse_by_both_ends_of_one_axis_and_an_end_of_the_other(characteris
     assert value(characteristic, "ellipse", points=THREE) == pytest.approx(expected)
 
 
+@pytest.mark.parametrize("shape", ["rectangle", "ellipse"])
+def test_no_dimension_is_drawn_for_a_mean_of_two(shape: str) -> None:
+    """190 px is nowhere on the picture; the longer side would be taken for it."""
+    assert measured(a_shape("diameter", shape, points=THREE)).trace == ()
+
+
 def test_length_is_the_longer_whichever_was_drawn_first() -> None:
     """Drawn along the short side first."""
     points = [(100, 100), (100, 180), (400, 120)]

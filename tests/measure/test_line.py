@@ -27,6 +27,14 @@ def test_a_length_runs_along_the_line_and_a_width_from_end_to_end() -> None:
     assert value("thickness", "line", points=points) == pytest.approx(500.0)
 
 
+def test_no_straight_dimension_is_drawn_where_the_length_runs_along_a_bent_line() -> None:
+    """700 px along an L isn't the distance of its ends, which a width is."""
+    points = [(100, 100), (400, 100), (400, 500)]
+    assert measured(a_shape("length", "line", points=points)).trace == ()
+    assert measured(a_shape("run", "line", points=points)).trace == ()
+    assert measured(a_shape("width", "line", points=points)).trace == ((100.0, 100.0), (400.0, 500.0))
+
+
 def test_pointing_of_both_ends_counts() -> None:
     """0.7 px at each end along the line: sqrt 2 · 0.7 µm; the pixel grid likewise; the edge ± 1 px at each end."""
     length = measured(a_shape("length", "line", points=[(100, 100), (300, 100)]))
