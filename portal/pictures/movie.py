@@ -93,8 +93,11 @@ class Source:
 
 
 @contextmanager
-def opened(path: Path) -> Iterator[Source]:
-    """A movie to be read; PortalError for whatever is wrong with it, also while it is read."""
+def opened(path: Path, *, uncut: bool = False) -> Iterator[Source]:
+    """A movie to be read; PortalError for whatever is wrong with it, also while it is read.
+
+    `uncut` is with what its list of edits cuts off: ISO/IEC 14496-12 section 8.6.6.
+    """
     try:
         with path.open("rb") as file:
             kind = sniff_movie(file.read(HEAD))
@@ -102,7 +105,8 @@ def opened(path: Path) -> Iterator[Source]:
                 raise PortalError("this is no movie")
             _refuse_half(path, kind)
             file.seek(0)
-            with av.open(file, "r", format=kind.value, metadata_errors="ignore") as container:
+            options = {"ignore_editlist": "1"} if uncut and kind is MovieKind.ISO else {}
+            with av.open(file, "r", format=kind.value, metadata_errors="ignore", options=options) as container:
                 yield Source(container, _stream(container))
     except av.FFmpegError as error:
         raise PortalError(f"damaged file: can't be decoded ({error.strerror})") from error
@@ -125,8 +129,10 @@ def movie_facts(path: Path, *, megapixels: float) -> PictureFacts:
         taken = _taken(source.container.metadata.get("com.apple.quicktime.creationdate", ""))
         sound = bool(source.container.streams.audio)
     with opened(path) as source:
-        count, seconds = _count(source)
-        coding = source.video.codec_context.name
+        count, held, seconds = _count(source)
+        coding, least = source.video.codec_context.name, _LEAST_SHARE * source.video.frames
+    if held < least and _held_uncut(path) < least:
+        raise PortalError(ENDS_EARLY)
     return PictureFacts(sha256, stored, orientation, taken, movie=Movie(coding, count, seconds, sound))
 
 
@@ -240,20 +246,21 @@ def _stream(container: InputContainer) -> VideoStream:
     return found
 
 
-def _count(source: Source) -> tuple[int, float]:
-    """How many frames there are and how long they last, by their packets."""
-    video, count, first, end = source.video, 0, None, 0
+def _count(source: Source) -> tuple[int, int, float]:
+    """How many frames are shown, how many there are with those that are only decoded for others, how long they last."""
+    video, count, held, first, end = source.video, 0, 0, None, 0
     for packet in source.container.demux(video):
-        if packet.size == 0 or packet.pts is None:
-            count += packet.size > 0
+        if packet.size == 0:
             continue
-        if packet.is_corrupt:
+        if packet.is_corrupt and packet.pts is not None:
             raise PortalError(ENDS_EARLY)
+        held += 1
+        if packet.is_discard:
+            continue
         count += 1
-        first = packet.pts if first is None else min(first, packet.pts)
-        end = max(end, packet.pts + (packet.duration or 0))
-    if count < _LEAST_SHARE * video.frames:
-        raise PortalError(ENDS_EARLY)
+        if packet.pts is not None:
+            first = packet.pts if first is None else min(first, packet.pts)
+            end = max(end, packet.pts + (packet.duration or 0))
     seconds = float((end - (first or 0)) * (video.time_base or 0))
     rate = video.average_rate
     if seconds <= 0 and rate:
@@ -261,7 +268,13 @@ def _count(source: Source) -> tuple[int, float]:
     declared = (source.container.duration or 0) / av.time_base
     if source.container.format.name.startswith("matroska") and seconds < _LEAST_SHARE * declared - 1:
         raise PortalError(ENDS_EARLY)
-    return count, round(seconds, 3)
+    return count, held, round(seconds, 3)
+
+
+def _held_uncut(path: Path) -> int:
+    """How many frames there are with all that was cut off; that is only asked of a movie that seems to lack some."""
+    with opened(path, uncut=True) as source:
+        return _count(source)[1]
 
 
 def _refuse_half(path: Path, kind: MovieKind) -> None:

@@ -5,6 +5,10 @@ the player turns them by the track's matrix. All else is decoded and coded anew,
 library has an encoder for it, since there is no browser without it, else as VP9. The encoder comes with the reading
 library, which its user installs; nothing of it is part of this program. What neither can be copied nor coded anew is
 put into a file to be taken away, with the reason.
+
+A movie of which something was cut off, by a list of edits that leaves it in the file, is always coded anew. What might
+lie behind the last bit of a coded picture of H.264, HEVC, VP8 or VP9 can't be told from it and is copied along; no
+camera is known to write there.
 """
 
 import time
@@ -32,10 +36,12 @@ from PIL import Image
 
 from portal.model.picture import PictureFacts
 from portal.model.say import Say
-from portal.pictures.jpeg import read_jpeg
+from portal.pictures.bare import draws_over
+from portal.pictures.jpeg import Inks, read_jpeg
 from portal.pictures.mask import blacked
 from portal.pictures.movie import AS_WHICH, Source, matrix_of, movie_facts, opened, upright_frame
 from portal.pictures.store import Kept, half_written, keep_file
+from portal.pictures.turbo import nothing_beside
 from portal.problem import PortalError
 
 LONGEST = 1920
@@ -48,10 +54,13 @@ _FAST_START = {"movflags": "+faststart"}
 """Frames that are decoded before they are shown have times before the first: an MP4 says so in its list of edits, and
 so its first frame is shown at once."""
 _ONLY_PICTURES = {
-    "h264": "filter_units=pass_types=1-5|7-11|13",
-    "hevc": "filter_units=pass_types=0-9|16-21|32-37",
+    "h264": "filter_units=pass_types=1|5|7-8",
+    "hevc": "filter_units=pass_types=0-9|16-21|32-34",
 }
-"""Units that pictures are made of, where cameras may hide more between them: ITU-T H.264 and H.265, table 7-1."""
+"""Units that pictures are made of, where cameras may hide more between them: ITU-T H.264 and H.265, table 7-1. Marks
+between pictures and at their end aren't needed in a file, and have room behind them."""
+_WRITTEN_ANEW = {"h264": "h264_metadata", "hevc": "hevc_metadata"}
+"""Filters that take what is common to many pictures apart and write it again, without what lies behind."""
 
 _BT709, _UNTOLD = 1, 2
 """Of ITU-T H.273 tables 2 to 4."""
@@ -218,9 +227,12 @@ def _written(made: Path, form: Form) -> Iterator[OutputContainer]:
 
 def _copy(source: Source, target: OutputContainer, video: VideoStream, sound: "_Sound | None") -> None:
     coding = source.video.codec_context.codec.canonical_name
-    filters = ",".join(each for each in (_ONLY_PICTURES.get(coding), _colours_told(source.video, coding)) if each)
+    told = _colours_told(source.video, coding) or _WRITTEN_ANEW.get(coding)
+    filters = ",".join(each for each in (_ONLY_PICTURES.get(coding), told) if each)
     units = BitStreamFilterContext(filters, source.video, video) if filters else None
     video.codec_context.codec_tag = _FORMS_OWN
+    if coding not in _ONLY_PICTURES:
+        video.codec_context.extradata = None  # their decoders need none, so that anything may lie there
     _tell_colours(source.video, video, coding)
     streams: list[Stream] = [source.video, *([sound.heard] if sound else [])]
     for packet in source.container.demux(streams):
@@ -229,6 +241,8 @@ def _copy(source: Source, target: OutputContainer, video: VideoStream, sound: "_
             continue
         if packet.size == 0:
             continue
+        if packet.is_discard:
+            raise ValueError("a frame that was cut off, and only its list of edits says so")
         strip = _jpeg_alone if coding == "mjpeg" else bytes
         fresh = _bare(packet, source.video, strip, begin=source.video.start_time or 0)
         for each in units.filter(fresh) if units else [fresh]:
@@ -254,7 +268,11 @@ def _bare(
 
 
 def _jpeg_alone(coded: bytes) -> bytes:
-    return read_jpeg(coded).stripped(coded)
+    found = read_jpeg(coded)
+    clean = found.stripped(coded)
+    if draws_over(coded, found.kept) or not nothing_beside(clean, "L" if found.inks is Inks.GREY else "RGB"):
+        raise ValueError("more lies among its coded pixels")
+    return clean
 
 
 class _Sound:

@@ -154,4 +154,3 @@ def test_a_concession_says_what_it_lacks() -> None:
     for nothing in ("none", "TBD", "folgt", "n/a", "-", "?", "to follow"):
         said = Concession(justification="out of sight", lots=nothing, reference=nothing)
         assert said.missing() == ("scope", "reference")
-

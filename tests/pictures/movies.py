@@ -2,7 +2,7 @@
 
 import re
 import struct
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from fractions import Fraction
 from pathlib import Path
 
@@ -11,7 +11,8 @@ import numpy as np
 from av.audio.frame import AudioFrame
 from av.audio.stream import AudioStream
 from av.container import OutputContainer
-from av.stream import Disposition
+from av.packet import Packet
+from av.stream import Disposition, Stream
 from av.video.frame import VideoFrame
 from av.video.reformatter import Colorspace
 from av.video.stream import VideoStream
@@ -28,6 +29,7 @@ FORMS = {
     ".ts": ("mpegts", "libx264", "aac"),
 }
 RATE = 10
+Change = Callable[[bytes], bytes]
 
 TURNED = {3: (-1, 0, 0, -1), 6: (0, 1, -1, 0), 8: (0, -1, 1, 0), 2: (-1, 0, 0, 1)}
 """The matrix (a, b, c, d) of a track by the Exif value that means the same; after ISO/IEC 14496-12 section 6.2.2."""
@@ -178,3 +180,39 @@ SAID = {
     "com.apple.quicktime.creationdate": "2026-02-12T10:15:00+0100",
 }
 """What telephones and cameras say of themselves beside the pictures."""
+
+
+def cut(path: Path, begin: float, end: float) -> Path:
+    """Have a movie begin and end at those seconds by its list of edits alone, as some programs cut: all stays in it."""
+    data = bytearray(path.read_bytes())
+    edits, movie_head, media_head = (data.index(name) for name in (b"elst", b"mvhd", b"mdhd"))
+    of_movie, of_media = (int.from_bytes(data[at + 16 : at + 20], "big") for at in (movie_head, media_head))
+    _, start = struct.unpack_from(">Ii", data, edits + 12)
+    struct.pack_into(">Ii", data, edits + 12, round((end - begin) * of_movie), start + round(begin * of_media))
+    path.write_bytes(bytes(data))
+    return path
+
+
+def rewritten(
+    path: Path, target: Path, form: str, *, first: Change = bytes, each: Change = bytes, setup: Change = bytes
+) -> Path:
+    """A movie's packets in another file, the first of them, each, and what a decoder is set up with changed."""
+    with av.open(str(path)) as source, av.open(str(target), "w", format=form) as made:
+        stream = made.add_stream_from_template(source.streams.video[0])
+        stream.codec_context.extradata = setup(bytes(stream.codec_context.extradata or b"")) or None
+        for number, packet in enumerate(source.demux(video=0)):
+            if packet.size:
+                fresh: Packet[Stream] = Packet(each(bytes(packet) if number else first(bytes(packet))))
+                fresh.stream, fresh.pts, fresh.dts = stream, packet.pts, packet.dts
+                fresh.duration, fresh.time_base, fresh.is_keyframe = (
+                    packet.duration,
+                    packet.time_base,
+                    packet.is_keyframe,
+                )
+                made.mux(fresh)
+    return target
+
+
+def unit(payload: bytes) -> bytes:
+    """A unit of H.264 or HEVC as it lies in an MP4."""
+    return struct.pack(">I", len(payload)) + payload

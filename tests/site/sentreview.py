@@ -143,9 +143,7 @@ def _ask(number: int, kind: AskKind, findings: list[str], said: Any, **more: Any
     }
 
 
-def _finding(
-    id_: str, word: str, *, said: Any, whole: str, close: str, limit: str, ruler: bool
-) -> dict[str, Any]:
+def _finding(id_: str, word: str, *, said: Any, whole: str, close: str, limit: str, ruler: bool) -> dict[str, Any]:
     box = {"left": 280, "top": 220, "right": 520, "bottom": 380}
     view = {"picture": close, "alt": said(f"black speck, finding {id_}"), "aspect": "a32", "field": box, "placed": box,
             "pixel": [1.0, 1.0], "paths": [{"d": "M390 290L410 310", "kind": "outline"}],

@@ -129,5 +129,3 @@ def our_mail(code: str) -> str:
             "",
         ]
     )
-
-

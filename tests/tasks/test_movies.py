@@ -229,5 +229,3 @@ def test_nothing_of_a_movie_leaves_but_its_pictures(folder: Path) -> None:
     assert sum(each.suffix == ".mp4" for each in files) == 2
     assert not told_beside(files)
     assert not [each.name for each in files if SECRET in each.read_bytes()]
-
-

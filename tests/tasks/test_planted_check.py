@@ -40,9 +40,7 @@ def sound(tmp_path_factory: pytest.TempPathFactory) -> Path:
         (PART, "A: {as: face}", f"A: {{as: face, outline: {FAR}}}", "views.top.sees.A.outline", "400,0 is outside"),
     ],
 )
-def test_one_changed_line_is_one_problem(
-    sound: Path, file: str, old: str, new: str, field: str, said: str
-) -> None:
+def test_one_changed_line_is_one_problem(sound: Path, file: str, old: str, new: str, field: str, said: str) -> None:
     """At the line that was changed, and nothing else is said."""
     text = (sound / file).read_text(encoding="utf-8")
     try:

@@ -194,8 +194,9 @@ def test_a_sent_review_stays_while_the_parts_own_file_cannot_be_read(folder: Pat
     made = built(folder)
     assert made.exit_code == 1
     after = page(made.out, sent_path(folder))
-    assert after.partition("What was asked")[2].partition("colophon")[0] == (
-        before.partition("What was asked")[2].partition("colophon")[0]
+    assert (
+        after.partition("What was asked")[2].partition("colophon")[0]
+        == (before.partition("What was asked")[2].partition("colophon")[0])
     )
     assert "Review 1" in page(made.out, f"parts/{PART}/index.html")
     assert broken_links(made.out) == []
@@ -251,7 +252,6 @@ def test_what_the_customer_wrote_is_no_leak_to_them(folder: Path, tmp_path: Path
     assert typed("note", folder, "--part", PART, *words).code == 0
     with pytest.raises(PortalError):
         built(folder, OURS, tmp_path / "other")
-
 
 
 def test_an_answer_that_is_not_theirs_stays_to_be_read_with_who_said_so(folder: Path) -> None:
