@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-RESERVED = frozenset("npkumvxqtf")
+RESERVED = frozenset("npkumvxqtfj")
 """Keys that do something else on the page."""
 _ALL = "abcdefghijklmopqrstvwxyz"
 

@@ -14,6 +14,7 @@ import "./replaced.js";
 import "./findings.js";
 import { chooseTrial, openTrial } from "./trial.js";
 import { askWho, isKnown } from "./who.js";
+import "./come.js";
 import "./pointer.js";
 import "./edge.js";
 import "./marks.js";

@@ -3,6 +3,7 @@ import { BOOT, desk, draft, get, inTurn } from "./desk.js";
 import { askAbout } from "./answer.js";
 import { changed } from "./change.js";
 import { choose, findClass, nextSeen, pick, shapeNext } from "./choose.js";
+import { toCome } from "./come.js";
 import { findEdge } from "./edge.js";
 import { toGauge } from "./gauge.js";
 import { takeAwayDraft } from "./findings.js";
@@ -90,5 +91,6 @@ document.addEventListener("keydown", function (event) {
     return;
   }
   if (event.key === "t" && desk.trial && !event.ctrlKey && !event.metaKey && !event.altKey) { toSheet(); event.preventDefault(); return; }
+  if (event.key === "j" && !(get("desk").hidden && get("sheet").hidden) && !event.ctrlKey && !event.metaKey && !event.altKey) { inOrder(toCome); event.preventDefault(); return; }
   if (!get("desk").hidden && onDesk(event)) { event.preventDefault(); }
 });

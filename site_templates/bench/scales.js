@@ -1,6 +1,7 @@
 /* Calibrating and checking a setting by pictures of a stage micrometer; Python reads, compares and writes. */
 import { ask, desk, get, make, on, say, state, tellIn } from "./desk.js";
 import { lookBacks, showBacks, toFirst } from "./lookback.js";
+import { rebuilt } from "./rebuilt.js";
 import { settled } from "./save.js";
 import { lineDrawn, showMarks, showOn, takeLine } from "./scalepicture.js";
 import { only } from "./screens.js";
@@ -59,7 +60,7 @@ function listed() {
   var all = known.pictures.map(named);
   options(form().picture, all);
   options(form().turned, [["", get("scales").dataset.none]].concat(all));
-  corners();
+  rebuilt(get("scale-corners"), corners);
   get("scale-none").hidden = all.length > 0;
   get("scale-none").textContent = all.length ? "" : say("no_graticules");
   get("scale-no-setting").hidden = known.settings.length > 0;

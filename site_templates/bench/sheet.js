@@ -2,6 +2,7 @@
 import { BOOT, desk, get, make, on, refuse, say, state } from "./desk.js";
 import { isKept } from "./kept.js";
 import { assignNext, isAwaited } from "./next.js";
+import { rebuilt } from "./rebuilt.js";
 import { askOrKeep, settled } from "./save.js";
 import { only } from "./screens.js";
 import { asDrawn, countSaid } from "./sights.js";
@@ -138,6 +139,6 @@ on("heard", function (one) {
   if (one.path === CHECKED) { checkedWritten(one.body, one.told); }
 });
 on("kept", function () { if (get("mark-checked")) { again(); } });
-function again() { if (!get("sheet").hidden) { sheet(); } }
+function again() { if (!get("sheet").hidden) { rebuilt(get("sheet"), sheet); } }
 on("trial", again);
 on("awaited", again);

@@ -4,6 +4,7 @@ import { fresh } from "./change.js";
 import { inDoubt } from "./doubt.js";
 import { bodyOf, drop, entry, keep, kept } from "./kept.js";
 import { easel } from "./paint.js";
+import { rebuilt } from "./rebuilt.js";
 import { settled } from "./save.js";
 import { SLOW, asDrawn, countSaid, holdPixels, overlaid, recalled, remember, unwrittenNow } from "./sights.js";
 import { moment, only } from "./screens.js";
@@ -61,6 +62,14 @@ export async function openTrial(key, wanted) {
     trial.pictures.find(function (one) { return !one.tagged; }) || trial.pictures[0];
   if (first) { await openPicture(first.key, at); }
 }
+/* What comes or goes before the open picture doesn't move the list under the hand, nor take the focus out of it. */
+function inPlace(build) {
+  function at() { var one = document.querySelector("#strip [aria-current=true]"); return one ? one.getBoundingClientRect() : null; }
+  var roll = get("strip").parentElement, old = at(), now;
+  rebuilt(get("strip"), build);
+  now = at();
+  if (old && now) { roll.scrollBy(now.left - old.left, now.top - old.top); }
+}
 function strip() {
   var list = get("strip");
   inDoubt();
@@ -107,11 +116,11 @@ async function waitForChanges() {
   } catch (error) { window.setTimeout(waitForChanges, LOOK_EVERY); }
 }
 export function newTrial(next) {
-  var none = !desk.trial.pictures.length;
+  var before = desk.trial, none = !before.pictures.length;
   desk.trial = next;
-  strip();
+  inPlace(strip);
   stillThere();
-  tell("trial");
+  tell("trial", before);
   if (none && next.pictures.length && get("scales").hidden) { openPicture(next.pictures[0].key); }
 }
 
