@@ -24,6 +24,7 @@ def smaller(content: bytes, *, longest: int, quality: int) -> bytes:
         share = longest / max(image.size)
         size = (max(1, round(image.width * share)), max(1, round(image.height * share)))
         image = image.resize(size, Image.Resampling.HAMMING, reducing_gap=2.0)
+    image.info.clear()  # the writing library would copy a comment from it
     buffer = BytesIO()
     image.save(buffer, "JPEG", quality=quality, optimize=True)
     made = buffer.getvalue()

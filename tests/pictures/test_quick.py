@@ -10,6 +10,7 @@ import pytest
 from PIL import Image
 
 from portal.model.picture import PictureFacts
+from portal.model.scalars import Frame
 from portal.pictures.derive import Whole, derive
 from portal.pictures.facts import read_facts
 from portal.pictures.quick import quick_copy
@@ -57,3 +58,16 @@ def test_what_isnt_plain_goes_the_long_way(tmp_path: Path) -> None:
     other = read_facts(tmp_path / "d.png")
     assert isinstance(other, PictureFacts)
     assert quick_copy((tmp_path / "d.png").read_bytes(), other, divide=4) is None
+
+
+def test_a_size_that_it_doesnt_come_to_goes_the_long_way(tmp_path: Path) -> None:
+    """Its decoder divides by 2, 4 and 8 alone; of a file that says another frame than it has nothing is shown."""
+    facts = picture(tmp_path / "a.jpg", size=(642, 487))
+    data = (tmp_path / "a.jpg").read_bytes()
+    for divide, size in ((2, (321, 244)), (4, (161, 122)), (8, (81, 61))):
+        made = quick_copy(data, facts, divide=divide)
+        assert made is not None and Image.open(BytesIO(made)).size == size
+    for divide in (3, 5, 16):
+        assert quick_copy(data, facts, divide=divide) is None
+    for other in (Frame(643, 487), Frame(642, 486), Frame(487, 642)):
+        assert quick_copy(data, replace(facts, stored=other), divide=4) is None
