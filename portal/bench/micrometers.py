@@ -32,6 +32,11 @@ class Candidate:
         """Its key."""
         return key_of(self.file)
 
+    @property
+    def scope(self) -> str:
+        """The scope beside whose file it lies; empty in a trial."""
+        return "" if self.trial else Path(self.file).parent.name
+
 
 def candidates(bench: Bench) -> list[Candidate]:
     """The newest pictures that may be of a stage micrometer."""
@@ -53,10 +58,13 @@ def candidate(bench: Bench, key: str) -> tuple[Candidate, PictureFacts]:
 
 def offered(bench: Bench, speaker: Speaker) -> list[dict[str, object]]:
     """The same as plain data for the page, those that can't be shown left out."""
+    known = [(each, bench.facts.get(each.file)) for each in candidates(bench)]
+    shown = [(each, own) for each, own in known if isinstance(own, PictureFacts)]
+    in_trials = ((bench.folder / each.file, own) for each, own in shown if each.trial)
+    divided = bench.likely.among(in_trials)
     return [
-        _data(each, own, speaker)
-        for each in candidates(bench)
-        if isinstance(own := bench.facts.get(each.file), PictureFacts)
+        _data(each, own, speaker) | {"scope": each.scope, "likely": each.trial is None or own.sha256 in divided}
+        for each, own in shown
     ]
 
 

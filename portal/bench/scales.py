@@ -31,7 +31,10 @@ WORKED_AT_S = 600.0
 
 
 def scales(bench: Bench, speaker: Speaker) -> dict[str, object]:
-    """Every setting with what it is calibrated to today, and the pictures that may be of a stage micrometer."""
+    """Every setting with what it is calibrated to today, and the pictures that may be of a stage micrometer.
+
+    One is proposed only where something speaks for it; else a person chooses.
+    """
     for mould, trial in bench.asked_about(within_s=WORKED_AT_S) or _newest(bench):
         bench.refresh(mould, trial)
     return {

@@ -11,6 +11,7 @@ from typing import TypeVar
 
 from portal.bench.arrival import Arrivals
 from portal.bench.index import Index, Spot, spot_of, with_picture, with_pictures, with_trial
+from portal.bench.likely import Likely
 from portal.bench.looking import Looking
 from portal.bench.sent import Logs
 from portal.catalog import read
@@ -55,6 +56,7 @@ class Bench:
         self.folder = folder
         self.lock = RLock()
         self.facts = Looking(folder)
+        self.likely = Likely()
         self.logs = Logs(folder)
         self.doubted = Memory()
         """What was judged of trials that were measured with a setting which is in doubt."""

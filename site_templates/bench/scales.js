@@ -45,25 +45,37 @@ async function look() {
   looking = window.setTimeout(look, LOOK_EVERY);
 }
 function fill(next) {
-  var first = !known, newest = known && known.pictures.length ? known.pictures[0].key : "";
+  var first = !known, own, newest = known && known.pictures.length ? known.pictures[0].key : "";
   known = next;
   options(form().setting, next.settings.map(function (one, index) { return [String(index), one.scope + ", " + one.setting]; }));
   listed();
   if (first) { form().setting.value = proposedSetting(); form().valid_until.value = form().valid_until.value || next.until; }
   /* What was sent without an answer may be written, and its picture gone for that: it waits to be sent again. */
-  if (!first && !unheard && next.pictures.length && next.pictures[0].key !== newest) { form().picture.value = next.pictures[0].key; forget(); }
+  own = proposed();
+  if (first || !unheard && own && own.key === next.pictures[0].key && own.key !== newest) { form().picture.value = own ? own.key : ""; forget(); }
   settingChosen(first && !form().pitch.value);  /* what somebody typed before the list was there stays */
+  noneProposed();
   if (!done && !unheard) { pictureChosen(); }
   if (first && mode === "check" && form().pitch.value && pictureNow()) { measure(); }
 }
 function listed() {
   var all = known.pictures.map(named);
-  options(form().picture, all);
+  options(form().picture, [["", get("scales").dataset.choose]].concat(all));
   options(form().turned, [["", get("scales").dataset.none]].concat(all));
   rebuilt(get("scale-corners"), corners);
-  get("scale-none").hidden = all.length > 0;
-  get("scale-none").textContent = all.length ? "" : say("no_graticules");
+  noneProposed();
   get("scale-no-setting").hidden = known.settings.length > 0;
+}
+/* What has divisions on it, or lies beside the microscope's file; anything else somebody chooses. */
+function proposed() {
+  var now = settingNow();
+  return known.pictures.find(function (one) { return one.likely && (!one.scope || now && one.scope === now.scope); }) || null;
+}
+/* A picture is chosen, and doesn't lie beside the file of another microscope. */
+function fits() { var one = pictureNow(); return Boolean(one && (!one.scope || one.scope === settingNow().scope)); }
+function noneProposed() {
+  get("scale-none").hidden = known.pictures.length > 0 && (form().picture.value !== "" || done || unheard);
+  get("scale-none").textContent = say(known.pictures.length ? "choose_graticule" : "no_graticules");
 }
 function named(one) { return [one.key, say(one.taken ? "taken" : "untimed", one)]; }
 function options(select, all) {
@@ -120,6 +132,7 @@ function untold() {
 function forget() {
   untold();
   done = unheard = false;
+  if (known) { noneProposed(); }
   refused(null);
   showMarks([]);
 }
@@ -204,7 +217,10 @@ function howChosen() {
 get("scale").addEventListener("submit", function (event) { event.preventDefault(); measure(); });
 get("scale").addEventListener("change", function (event) {
   if (event.target.name === "how") { howChosen(); return; }
-  if (event.target.name === "setting") { settingChosen(true); }
+  if (event.target.name === "setting") {
+    settingChosen(true);
+    if (!fits()) { form().picture.value = (proposed() || { key: "" }).key; pictureChosen(); }
+  }
   if (event.target.name === "picture") { pictureChosen(); }
   if (["artefact", "certificate", "valid_until"].indexOf(event.target.name) < 0) { forget(); }
 });

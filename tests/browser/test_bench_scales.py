@@ -323,3 +323,25 @@ def test_a_reading_that_comes_late_is_not_shown_beside_another_picture(
     assert page.inner_html("#scale-told") == ""
     assert told == []
     page.context.close()
+
+
+def test_a_picture_of_a_piece_is_chosen_by_a_person_and_never_proposed(chromium: Browser, tmp_path: Path) -> None:
+    """With a division known it isn't measured either; one with divisions on it is proposed as it comes."""
+    folder = ready_catalogue(tmp_path / "c")
+    images = folder / TRIAL / "images"
+    (images / "piece.jpg").write_bytes((images / "c1_top.jpg").read_bytes())
+    said: Queue[str] = Queue()
+    threading.Thread(target=run_bench, args=(folder,), kwargs={"ready": said.put}, daemon=True).start()
+    page, told = opened((folder, said.get(timeout=60)), chromium, 1280, "light")
+    expect(page.locator("#scale-none")).to_contain_text("No picture here is seen to be of a stage micrometer")
+    expect(page.locator("#scale [name=picture]")).to_have_value("")
+    page.fill("#scale [name=pitch]", "25 um")
+    page.keyboard.press("Enter")
+    assert page.inner_text("#scale-told") == "" and page.is_hidden("#scale-window")
+    page.select_option("#scale [name=picture]", index=1)
+    expect(page.locator("#scale-none")).to_be_hidden()
+    expect(page.locator("#scale-window")).to_be_visible()
+    lay(folder, "MICROMETER.jpg", 25.0)
+    expect(page.locator("#scale [name=picture] option:checked")).to_contain_text("MICROMETER.jpg")
+    assert told == []
+    page.context.close()
