@@ -9,11 +9,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from threading import Lock, Thread, Timer
 
-import numpy as np
-import numpy.typing as npt
-from PIL import Image
-
-from portal.assess.pixels import Codes
+from portal.bench.greys import Colours, Greys
 from portal.bench.refused import Refused, unreadable
 from portal.model.picture import PictureFacts, PictureUnreadable
 from portal.pictures.derive import decoded
@@ -23,7 +19,8 @@ from portal.site.tiles import is_large
 
 MOST_PIXELS = 50_000_000
 """Of which so many are kept: two pictures of 24 megapixels as grey codes of a byte, or one that is larger, whatever it
-has, as colours of four bytes: its codes would be a fifth more."""
+has, as colours of four bytes: its codes would be a fifth more. Of a smaller one the colours lie beside them a moment
+longer than it is decoded, in memory that is kept a while for the next (`greys.py`)."""
 AFTER_S = 0.3
 """How long nothing else is opened before a picture is decoded ahead: who pages on waits for none."""
 
@@ -35,24 +32,8 @@ AGAIN_S = 10.0
 class Pixels:
     """A decoded picture: its grey codes, upright; and itself where it comes in tiles."""
 
-    codes: Codes
+    codes: Greys
     whole: Upright | None
-
-
-@dataclass(frozen=True, slots=True)
-class _Greys:
-    """The grey codes of an image, worked out of its colours as far as they are asked for."""
-
-    image: Image.Image
-
-    @property
-    def shape(self) -> tuple[int, ...]:
-        """Height and width."""
-        return self.image.height, self.image.width
-
-    def __getitem__(self, part: tuple[slice, slice], /) -> npt.NDArray[np.uint8]:
-        rows, columns = part
-        return np.asarray(self.image.crop((columns.start, rows.start, columns.stop, rows.stop)).convert("L"))
 
 
 @dataclass
@@ -63,6 +44,7 @@ class Decoding:
     _lock: Lock = field(default_factory=Lock)
     _large: Lock = field(default_factory=Lock)
     """Of those that take much memory one is decoded at a time."""
+    _colours: Colours = field(default_factory=Colours)
     _ahead: Timer | None = None
     _tried: dict[str, float] = field(default_factory=dict)
 
@@ -120,22 +102,21 @@ class Decoding:
         try:
             if is_large(facts.upright):
                 with self._large:
-                    own.set_result(_pixels(path, facts))
+                    whole = _upright(path, facts)
+                own.set_result(Pixels(Greys(whole.image), Upright(whole.image, whole.notes)))
             else:
-                own.set_result(_pixels(path, facts))
+                own.set_result(Pixels(self._colours.greys(lambda: _upright(path, facts).image), None))
         except BaseException as error:
             own.set_exception(error)
             with self._lock:
                 self._known.pop(facts.sha256, None)
 
 
-def _pixels(path: Path, facts: PictureFacts) -> Pixels:
-    found = decoded(path, facts)
+def _upright(path: Path, facts: PictureFacts) -> Upright:
+    found = decoded(path, facts, beside=True)
     if isinstance(found, PictureUnreadable):
         raise unreadable(found)
-    if is_large(facts.upright):
-        return Pixels(_Greys(found.image), Upright(found.image, found.notes))
-    return Pixels(np.asarray(found.image.convert("L")), None)
+    return found
 
 
 def _count(facts: PictureFacts) -> int:

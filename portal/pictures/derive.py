@@ -13,6 +13,7 @@ others, and a page that lays the copy over the original's frame gives it `divide
 """
 
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import cache
 from hashlib import sha256
@@ -168,19 +169,35 @@ def verify(path: Path) -> PictureUnreadable | None:
     return found if isinstance(found, PictureUnreadable) else None
 
 
-def decoded(path: Path, facts: PictureFacts) -> Upright | PictureUnreadable:
-    """A picture's upright pixels with what was blacked out, or what is wrong with it."""
+def decoded(path: Path, facts: PictureFacts, *, beside: bool = False) -> Upright | PictureUnreadable:
+    """A picture's upright pixels with what was blacked out, or what is wrong with it.
+
+    Where somebody waits for it and another processor is idle, its file is hashed `beside` its decoding.
+    """
     try:
-        return masked(upright(_same_bytes(path, facts), facts), facts.masks)
+        data = read_bytes(path)
+        return masked((_upright_beside if beside else _upright)(data, facts), facts.masks)
     except PortalError as error:
         return PictureUnreadable(str(error), error.hint)
 
 
-def _same_bytes(path: Path, facts: PictureFacts) -> bytes:
-    data = read_bytes(path)
+def _upright(data: bytes, facts: PictureFacts) -> Upright:
+    _refuse_changed(data, facts)
+    return upright(data, facts)
+
+
+def _upright_beside(data: bytes, facts: PictureFacts) -> Upright:
+    with ThreadPoolExecutor(1) as other:
+        hashed = other.submit(_refuse_changed, data, facts)
+        try:
+            return upright(data, facts)
+        finally:
+            hashed.result()  # of a file that changed nothing else is to be told
+
+
+def _refuse_changed(data: bytes, facts: PictureFacts) -> None:
     if sha256(data).hexdigest() != facts.sha256:
         raise PortalError("the file changed while it was being read", hint="wait until it is copied, then build again")
-    return data
 
 
 def derive_one(picture: Upright, want: Want, out: Path) -> Derived:

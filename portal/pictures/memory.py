@@ -16,35 +16,48 @@ _MOST_BYTES = 96_000_000
 Bytes = NDArray[np.uint8]
 
 
-class _Own(local):
-    """What this thread keeps, so that no other one decodes into it."""
+class Kept:
+    """Memory for one picture after the other."""
 
-    kept: Bytes | None = None
-    is_free = False
+    def __init__(self) -> None:
+        self._bytes: Bytes | None = None
+
+    def room(self, count: int) -> Bytes:
+        """So many bytes of any content."""
+        if count > _MOST_BYTES:
+            self._bytes = None
+            return np.empty(count, np.uint8)
+        if self._bytes is None or self._bytes.size < count:
+            self._bytes = None  # before there is more, so that both are never held together
+            self._bytes = np.empty(count, np.uint8)
+        return self._bytes[:count]
+
+
+class _Own(local):
+    """What this thread keeps, so that no other one decodes into it, and what the next picture is decoded into."""
+
+    def __init__(self) -> None:
+        self.kept = Kept()
+        self.free: Kept | None = None
 
 
 _own = _Own()
 
 
 @contextmanager
-def reused() -> Iterator[None]:
-    """Within it one picture is decoded into memory that is kept; when it ends, nobody may need its pixels any more."""
-    _own.is_free = True
+def reused(kept: Kept | None = None) -> Iterator[None]:
+    """Within it one picture is decoded into memory that is kept; when it ends, nobody may need its pixels any more.
+
+    With some `kept` elsewhere, nobody may need them once that is given again.
+    """
+    _own.free = kept or _own.kept
     try:
         yield
     finally:
-        _own.is_free = False
+        _own.free = None
 
 
 def room(count: int) -> Bytes:
     """So many bytes of any content, which nobody else writes to as long as they are needed."""
-    if not _own.is_free:
-        return np.empty(count, np.uint8)
-    _own.is_free = False
-    if count > _MOST_BYTES:
-        _own.kept = None
-        return np.empty(count, np.uint8)
-    if _own.kept is None or _own.kept.size < count:
-        _own.kept = None  # before there is more, so that both are never held together
-        _own.kept = np.empty(count, np.uint8)
-    return _own.kept[:count]
+    kept, _own.free = _own.free, None
+    return np.empty(count, np.uint8) if kept is None else kept.room(count)

@@ -8,7 +8,8 @@ from PIL import Image
 
 from portal.model.picture import PictureFacts, PictureUnreadable
 from portal.model.scalars import Frame
-from portal.pictures.derive import Crop, Derived, Want, Whole, derive, frame_of, verify, want_key
+from portal.pictures import upright as turning
+from portal.pictures.derive import Crop, Derived, Want, Whole, decoded, derive, frame_of, verify, want_key
 from portal.pictures.upright import Upright
 from tests.pictures.make import derived, dirty_jpeg, encoded, exif, fault, known, pixels, scene, tiff
 
@@ -198,6 +199,37 @@ def test_a_file_that_changed_since_its_facts_were_read_is_not_shown(tmp_path: Pa
     assert isinstance(found, PictureUnreadable)
     assert found.reason == "the file changed while it was being read"
     assert not (tmp_path / "out").exists()
+
+
+@pytest.mark.parametrize("beside", [False, True])
+@pytest.mark.parametrize("cut", [False, True])
+def test_of_a_file_that_changed_nothing_else_is_told(cut: bool, beside: bool, tmp_path: Path) -> None:
+    """Neither that it is damaged, nor pixels, though it is hashed beside its decoding."""
+    path = tmp_path / "picture"
+    path.write_bytes(encoded(scene(), "PNG"))
+    facts, other = known(path), encoded(scene(seed=2), "PNG")
+    assert isinstance(decoded(path, facts, beside=beside), Upright)
+    path.write_bytes(other[:-30] if cut else other)
+    found = decoded(path, facts, beside=beside)
+    assert isinstance(found, PictureUnreadable)
+    assert found.reason == "the file changed while it was being read"
+
+
+@pytest.mark.parametrize("mode", ["RGB", "L"])
+@pytest.mark.parametrize("orientation", range(2, 9))
+def test_a_large_picture_is_turned_as_a_small_one(
+    orientation: int, mode: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Colour by colour, or at once: the same pixels."""
+    path = tmp_path / "picture"
+    path.write_bytes(encoded(scene(33, 21).convert(mode), "JPEG", exif=exif(orientation)))
+    at_once = decoded(path, known(path))
+    monkeypatch.setattr(turning, "_TURNED_WHOLE", 33 * 21 - 1)
+    by_colour = decoded(path, known(path))
+    assert isinstance(at_once, Upright) and isinstance(by_colour, Upright)
+    assert at_once.image.size == (known(path).upright.width, known(path).upright.height)
+    assert at_once.image.mode == by_colour.image.mode == mode
+    assert at_once.image.tobytes() == by_colour.image.tobytes()
 
 
 def cut_webp() -> bytes:
