@@ -4,6 +4,7 @@ import time
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
+from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -97,11 +98,15 @@ def _build_anew(
     writer.publish()
     wrong = [problem for problem in (*problems, *derived.problems()) if not problem.warning]
     fresh.outputs = sorted(writer.written)
-    fresh.facts = {file: facts_to_data(fact) for file, fact in {**gathered.facts, **record.facts}.items()}
-    fresh.derived = {**still.known_pictures(known), **derived.to_data()}
     fresh.exit_code = 1 if wrong else 0
     fresh.said = "\n".join(str(problem) for problem in sorted(wrong, key=lambda each: each.order))
     drawn.save(out, still.drawn())
-    manifests.save(out, fresh if fresh.audience == SHOP else manifests.only(fresh, site.facts))
+    facts = (*gathered.facts.items(), *record.facts.items())
+    manifests.save(
+        out,
+        fresh if fresh.audience == SHOP else manifests.only(fresh, site.facts),
+        facts=((file, facts_to_data(each)) for file, each in facts if fresh.audience == SHOP or file in site.facts),
+        derived=chain(still.known_pictures(known), derived.to_data()),
+    )
     writer.prune()
     return Built(out, fresh.exit_code, fresh.said, changed=writer.changed)

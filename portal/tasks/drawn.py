@@ -59,7 +59,7 @@ def save(out: Path, drawn: Drawn) -> None:
     """Write it whole or not at all."""
     pages = {path: (each.size, each.time, each.key, each.cards, each.assets) for path, each in drawn.pages.items()}
     data = {"pages": pages, "groups": drawn.groups, "assets": drawn.assets}
-    replace_file(out, NAME, json.dumps(data, separators=(",", ":"), sort_keys=True).encode())
+    replace_file(out, NAME, [json.dumps(data, separators=(",", ":"), sort_keys=True).encode()])
 
 
 def forget(out: Path) -> None:

@@ -37,7 +37,7 @@ class KeptCards(Reuse):
 
     def over(self, keys: PageKeys, result: TrialResult, *, unreadable: Mapping[str, PictureUnreadable]) -> "KeptCards":
         """For the page that is drawn next; `unreadable` are pictures that came out otherwise than their files say."""
-        self._near = NearKeys(keys, DerivedPictures({}, unreadable, {}), frozenset({result.part.id}))
+        self._near = NearKeys(keys, DerivedPictures({}, unreadable), frozenset({result.part.id}))
         self._path = keys.addresses.review(result.part.id, result.mould, result.trial)
         self._keys = {}
         return self

@@ -1,13 +1,18 @@
-"""What the last build was made from and what it wrote: a file in the site's folder.
+"""What the last build was made from and what it wrote: a file in the site's folder, of a JSON line for each thing.
 
-It marks the folder as ours and for one audience. Imports nothing heavy.
+It marks the folder as ours and for one audience. Of what it says of pictures, which is most of it, only the places are
+held. Imports nothing heavy.
 """
 
 import hashlib
 import json
 import os
-from collections.abc import Collection, Mapping
+import re
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
+from functools import partial
+from itertools import groupby
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +23,12 @@ JOURNAL = ".portal-writing"
 TEMPORARY = ".portal-half-"
 TOO_FRESH_NS = 2_000_000_000
 """A file changed this shortly before a build began may change again within one tick of the disk's clock."""
+_INPUT, _OUTPUT, _FACTS, _DERIVED = b"input", b"output", b"facts", b"derived"
+_SOURCE = re.compile("[0-9a-f]{64}")
+"""Of what a derived file was made: what was made of the same stands in one line."""
+
+Data = dict[str, Any]
+Pairs = Iterable[tuple[str, Data]]
 
 
 @dataclass
@@ -31,8 +42,8 @@ class Manifest:
     rest: str = ""
     """A digest of all further inputs, whose names this audience must not see."""
     outputs: list[str] = field(default_factory=list)
-    facts: dict[str, dict[str, Any]] = field(default_factory=dict)
-    derived: dict[str, dict[str, Any]] = field(default_factory=dict)
+    facts: Mapping[str, Data] = field(default_factory=dict)
+    derived: Mapping[str, Data] = field(default_factory=dict)
     exit_code: int = 0
     said: str = ""
     """What the build said at its end, to be said again where nothing changed."""
@@ -43,19 +54,99 @@ class Manifest:
         return known is not None and tuple(known) == stamp and stamp[1] < self.started_ns - TOO_FRESH_NS
 
 
+class Noted(Mapping[str, Data]):
+    """What stands in a manifest's lines of one kind, by key; a line is read when one of its keys is asked for."""
+
+    def __init__(self, path: Path, kind: bytes, line_of: Callable[[str], str]) -> None:
+        self._path, self._kind, self._line_of = path, kind, line_of
+        self._places: dict[str, tuple[int, ...]] = {}
+        self._last: tuple[str, Data] = ("", {})
+
+    def add(self, name: str, at: int) -> None:
+        """Where a line of that name begins."""
+        self._places[name] = (*self._places.get(name, ()), at)
+
+    def __getitem__(self, key: str) -> Data:
+        known: Data = self._line(self._line_of(key))[key]
+        return known
+
+    def _line(self, name: str) -> Data:
+        if self._last[0] != name:
+            self._last = (name, self._read(name))
+        return self._last[1]
+
+    def _read(self, name: str) -> Data:
+        found: Data = {}
+        if name in self._places:
+            with suppress(OSError), self._path.open("rb") as file:
+                for at in self._places[name]:
+                    file.seek(at)
+                    kind, _, line = file.readline().partition(b"\t")
+                    own, _, data = line.partition(b"\t")
+                    if kind == self._kind and json.loads(own) == name:  # else another build put its own there
+                        found |= json.loads(data)
+        return found
+
+    def __iter__(self) -> Iterator[str]:
+        return (key for name in self._places for key in self._read(name))
+
+    def __len__(self) -> int:
+        return sum(1 for _ in self)
+
+
 def load(out: Path) -> Manifest | None:
     """The manifest of a site's folder; None where there is none or it can't be read."""
     try:
-        data = json.loads((out / NAME).read_text(encoding="utf-8"))
-        data["inputs"] = {file: (int(stamp[0]), int(stamp[1])) for file, stamp in data["inputs"].items()}
-        return Manifest(**data)
-    except (OSError, ValueError, TypeError, KeyError):
+        with (out / NAME).open("rb") as file:
+            head = json.loads(file.readline())
+            facts, derived = Noted(out / NAME, _FACTS, str), Noted(out / NAME, _DERIVED, _source)
+            known = Manifest(**{"facts": facts, "derived": derived, **head})
+            known.inputs = {name: (int(stamp[0]), int(stamp[1])) for name, stamp in known.inputs.items()}
+            at = file.tell()
+            for line in file:
+                kind, _, said = line.partition(b"\t")
+                name = json.loads(said.partition(b"\t")[0])
+                if kind == _INPUT:
+                    size, time = said.split(b"\t")[1:]
+                    known.inputs[name] = (int(size), int(time))
+                elif kind == _OUTPUT:
+                    known.outputs.append(name)
+                else:
+                    {_FACTS: facts, _DERIVED: derived}[kind].add(name, at)
+                at += len(line)
+            return known
+    except (OSError, ValueError, TypeError, KeyError, AttributeError):
         return None
 
 
-def save(out: Path, manifest: Manifest) -> None:
-    """Write the manifest whole or not at all."""
-    replace_file(out, NAME, json.dumps(vars(manifest), separators=(",", ":"), sort_keys=True).encode())
+def save(out: Path, manifest: Manifest, *, facts: Pairs, derived: Pairs) -> None:
+    """Write the manifest whole or not at all, a line at a time, with what is known of pictures and derived files."""
+    replace_file(out, NAME, _lines(manifest, facts, derived))
+
+
+def _lines(manifest: Manifest, facts: Pairs, derived: Pairs) -> Iterator[bytes]:
+    lists = {"inputs", "outputs", "facts", "derived"}
+    yield _json({name: value for name, value in vars(manifest).items() if name not in lists}) + b"\n"
+    for file, (size, time) in sorted(manifest.inputs.items()):
+        yield b"%s\t%s\t%d\t%d\n" % (_INPUT, _json(file), size, time)
+    for path in manifest.outputs:
+        yield b"%s\t%s\n" % (_OUTPUT, _json(path))
+    for kind, noted, line_of in ((_FACTS, facts, str), (_DERIVED, derived, _source)):
+        for name, many in groupby(noted, key=partial(_line_of, line_of)):
+            yield b"%s\t%s\t%s\n" % (kind, _json(name), _json(dict(many)))
+
+
+def _line_of(named: Callable[[str], str], pair: tuple[str, Data]) -> str:
+    return named(pair[0])
+
+
+def _json(data: object) -> bytes:
+    return json.dumps(data, separators=(",", ":"), sort_keys=True).encode()
+
+
+def _source(key: str) -> str:
+    found = _SOURCE.search(key)
+    return found[0] if found else key
 
 
 def is_unfinished(out: Path) -> bool:
@@ -82,7 +173,6 @@ def only(manifest: Manifest, files: Collection[str]) -> Manifest:
         manifest,
         inputs={file: stamp for file, stamp in manifest.inputs.items() if file in files},
         rest=digest_of(rest),
-        facts={file: facts for file, facts in manifest.facts.items() if file in files},
         said="",
     )
 
@@ -93,11 +183,11 @@ def digest_of(inputs: Mapping[str, Stamp]) -> str:
     return hashlib.sha256(json.dumps(listed).encode()).hexdigest() if listed else ""
 
 
-def replace_file(out: Path, path: str, body: bytes, *, durable: bool = True) -> None:
-    """Write a file of the site whole or not at all, through a temporary file at the site's top."""
+def replace_file(out: Path, path: str, body: Iterable[bytes], *, durable: bool = True) -> None:
+    """Write a file of the site, piece by piece, whole or not at all, through a temporary file at the site's top."""
     temporary = out / f"{TEMPORARY}{os.getpid()}-1"
     with temporary.open("wb") as file:
-        file.write(body)
+        file.writelines(body)
         if durable:
             file.flush()
             os.fsync(file.fileno())

@@ -3,11 +3,10 @@
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
 
 from pydantic import TypeAdapter
 
-from portal.model.picture import PictureFacts, PictureUnreadable
+from portal.model.picture import Facts, PictureFacts, PictureUnreadable
 from portal.pictures.derive import Derived, Want, want_key
 from portal.pictures.jobs import Job, derive_many, jobs_for
 from portal.problem import Problem
@@ -18,7 +17,7 @@ from portal.site.reuse import Reuse
 from portal.site.static import static
 from portal.tasks.gather import Told
 from portal.tasks.inputs import sizes
-from portal.tasks.manifest import Manifest
+from portal.tasks.manifest import Data, Manifest
 
 _DERIVED: TypeAdapter[Derived] = TypeAdapter(Derived)
 
@@ -29,7 +28,8 @@ class DerivedPictures:
 
     by_file: Mapping[str, tuple[Derived, ...]]
     unreadable: Mapping[str, PictureUnreadable]
-    keys: Mapping[str, Derived]
+    facts: Mapping[str, Facts] = field(default_factory=dict)
+    """What the pictures' files say of themselves."""
     unplayable: Mapping[str, PictureUnreadable] = field(default_factory=dict)
     """Movies of which frames can be shown, and no more."""
 
@@ -48,9 +48,12 @@ class DerivedPictures:
             if file not in self.unreadable
         )
 
-    def to_data(self) -> dict[str, Any]:
-        """Plain data for the manifest, by the key of what it was made from."""
-        return {key: _DERIVED.dump_python(each, mode="json") for key, each in self.keys.items()}
+    def to_data(self) -> Iterator[tuple[str, Data]]:
+        """Plain data for the manifest, by the key of what it was made from, picture by picture."""
+        for file, many in self.by_file.items():
+            facts = self.facts.get(file)
+            if isinstance(facts, PictureFacts):
+                yield from ((want_key(facts, each.want), _DERIVED.dump_python(each, mode="json")) for each in many)
 
 
 def derive_wanted(
@@ -68,7 +71,6 @@ def derive_wanted(
     The pages of the parts to `skip` hold as they are.
     """
     by_file: dict[str, tuple[Derived, ...]] = {}
-    keys: dict[str, Derived] = {}
     pictures: list[tuple[str, Job]] = []
     movies: list[tuple[str, Job]] = []
     there = sizes(assets)
@@ -86,11 +88,7 @@ def derive_wanted(
         _made(jobs, by_file, processes=processes, told=told, what=what)
         for jobs, what in ((pictures, "pictures made ready"), (movies, "movies made ready"))
     )
-    for file, each in by_file.items():
-        facts = site.facts[file]
-        if isinstance(facts, PictureFacts):
-            keys.update({want_key(facts, derived.want): derived for derived in each})
-    return DerivedPictures(by_file, unreadable, keys, unplayable)
+    return DerivedPictures(by_file, unreadable, site.facts, unplayable)
 
 
 def _made(

@@ -101,7 +101,7 @@ class Writer:
             folder.mkdir(parents=True, exist_ok=True)
         for path in self._ready:
             if path.endswith(".html") and not (self.out / path).exists():
-                manifests.replace_file(self.out, path, self._coming, durable=False)
+                manifests.replace_file(self.out, path, [self._coming], durable=False)
         for path, half in self._ready.items():
             half.replace(self.out / path)
         stale = self.ours - self.written

@@ -6,7 +6,6 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
-from typing import Any
 
 from portal.model.catalogue import Catalogue
 from portal.model.narrow import kin, only_parts
@@ -17,7 +16,7 @@ from portal.site.reuse import Markings, Reuse
 from portal.site.thread import Thread
 from portal.tasks.drawn import Drawn, Left
 from portal.tasks.inputs import sizes, stamp_of
-from portal.tasks.manifest import Manifest
+from portal.tasks.manifest import Data, Manifest
 from portal.tasks.pagekeys import NearKeys, PageKeys
 from portal.tasks.pages import DerivedPictures
 
@@ -48,10 +47,11 @@ class Still(Reuse):
         """The derived files that the pages of parts name which hold as a whole."""
         return frozenset(name for path in self._pages_of_groups() for name in self._known.pages[path].assets)
 
-    def known_pictures(self, last: Manifest | None) -> dict[str, Any]:
+    def known_pictures(self, last: Manifest | None) -> Iterator[tuple[str, Data]]:
         """What the last build's manifest says of these files."""
         names = self.assets
-        return {key: each for key, each in last.derived.items() if each.get("name") in names} if last else {}
+        if last and names:
+            yield from ((key, each) for key, each in last.derived.items() if each.get("name") in names)
 
     def take_in(self, derived: DerivedPictures) -> bool:
         """What came of pictures, before the other parts are drawn.

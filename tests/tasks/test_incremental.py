@@ -160,8 +160,11 @@ def clean(
     if kept.is_dir():
         shutil.copytree(kept, out, ignore=lambda _, names: [each for each in names if each.endswith(".html")])
         drawn.forget(out)
-        noted = json.loads((out / NAME).read_text(encoding="utf-8"))
-        (out / NAME).write_text(json.dumps(noted | {"inputs": {}, "options": {}}), encoding="utf-8")
+        head, *noted = (out / NAME).read_text(encoding="utf-8").splitlines(keepends=True)
+        rest = [line for line in noted if not line.startswith("input")]
+        (out / NAME).write_text(
+            "".join((json.dumps(json.loads(head) | {"options": {}}), "\n", *rest)), encoding="utf-8"
+        )
     with caches.context() as patch:
         patch.setenv("PORTAL_CACHE", str(out.parent / f"cache-{random.random()}"))
         return made(folder, audience, out, day)
