@@ -13,8 +13,6 @@ Notes = tuple[Say, ...]
 _NEAR = 2
 """A profile that moves no colour by more than so many of 255 levels is as good as sRGB."""
 
-_SPACES = {"L": "GRAY", "RGB": "RGB", "CMYK": "CMYK", "LAB": "Lab"}
-
 
 def to_srgb(image: Image.Image, icc: bytes | None) -> tuple[Image.Image, Notes]:
     """A picture of mode L, RGB, CMYK or LAB as L or RGB in sRGB, by its profile where it has one that can be used."""
@@ -65,10 +63,8 @@ def _usable(icc: bytes, mode: str) -> ImageCms.ImageCmsTransform | None:
 
 @lru_cache(maxsize=8)
 def _transform(icc: bytes | None, mode: str) -> ImageCms.ImageCmsTransform:
-    """The way from a profile (None: CIE Lab under D50) to sRGB; ValueError where it is of another kind of colour."""
+    """The way from a profile (None: CIE Lab under D50) to sRGB; the library refuses one of another kind of colour."""
     source = ImageCms.ImageCmsProfile(BytesIO(icc) if icc else ImageCms.createProfile("LAB"))
-    if source.profile.xcolor_space.strip() != _SPACES[mode]:
-        raise ValueError(f"a profile for {source.profile.xcolor_space}")
     target = ImageCms.createProfile("sRGB")
     return ImageCms.buildTransform(source, target, mode, "RGB", ImageCms.Intent.PERCEPTUAL)
 

@@ -36,7 +36,7 @@ def whole_to_8_bits(
 ) -> Mapped:
     """Map 16-bit samples to 8 bits, and tell the range that was shown: `least` bits or more where none is declared."""
     own = None if declared < 16 or for_display else bits_for(int(values.max()))
-    bits = min(declared, 16) if own is None else max(own, least or 0)
+    bits = declared if own is None else max(own, least or 0)
     table = table_of(bits)
     mapped: U8 = (table[::-1] if white_is_zero else table)[values]
     return Mapped(mapped, range_note(bits, of_view=bool(own and least)), own)

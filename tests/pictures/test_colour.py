@@ -1,6 +1,8 @@
 """Colours as anybody sees them: sRGB, on white, inks the right way round."""
 
+import struct
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -76,6 +78,29 @@ def test_profiles_are_told_apart_by_what_they_do() -> None:
     assert not is_srgb(profile([*WIDE.T.tolist()], GAMMA), "RGB")
     assert not is_srgb(profile([*SRGB.T.tolist()], 2.2), "RGB")  # no curve of sRGB, by up to 9 codes
     assert not is_srgb(b"nonsense", "RGB")
+
+
+@pytest.mark.parametrize(("share", "same"), [(1.0, True), (0.99, True), (1.01, True), (0.93, False), (1.07, False)])
+def test_a_profile_a_little_brighter_or_darker_is_as_good_as_none(share: float, same: bool) -> None:
+    """By two codes of 255 at most: many programs write sRGB with their own rounding."""
+    plain = bytearray(ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes())
+    for name in (b"rXYZ", b"gXYZ", b"bXYZ"):
+        entry = plain.index(name)
+        at = int.from_bytes(plain[entry + 4 : entry + 8], "big") + 8
+        values = struct.unpack_from(">3i", plain, at)
+        struct.pack_into(">3i", plain, at, *(round(share * value) for value in values))
+    assert is_srgb(bytes(plain), "RGB") is same
+
+
+@pytest.mark.parametrize("space", ["LAB", "XYZ", "sRGB"])
+def test_a_profile_of_another_kind_of_colour_is_not_used(space: Any, tmp_path: Path) -> None:
+    """Four inks under a profile of three colours are shown as without."""
+    icc = ImageCms.ImageCmsProfile(ImageCms.createProfile(space)).tobytes()
+    assert not is_srgb(icc, "L") and is_srgb(icc, "RGB") is (space == "sRGB")
+    content = encoded(swatches(INKS, "CMYK"), "JPEG", quality=98, subsampling=0, icc_profile=icc)
+    found = seen(tmp_path, content)
+    assert np.abs(centres(found.image, len(INKS)) - AS_LIGHT).max() <= 6
+    assert found.notes == (Say.of("picture.colour.profile_unusable"), Say.of("picture.colour.inks"))
 
 
 def test_a_profile_that_is_none_leaves_the_colours_and_says_so(tmp_path: Path) -> None:

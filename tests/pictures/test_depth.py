@@ -198,3 +198,49 @@ def test_a_reduced_copy_before_the_picture_is_passed_over(tmp_path: Path) -> Non
     found = seen(tmp_path, content)
     assert found.image.size == (30, 20)
     assert found.notes == (Say.of("picture.page", page=2, pages=2),)
+
+
+@pytest.mark.parametrize(("peak", "bits"), [(255, 8), (256, 10), (1023, 10), (1024, 12), (4096, 14), (16_384, 16)])
+def test_a_grey_is_shown_by_the_fewest_bits_that_hold_it(peak: int, bits: int) -> None:
+    """A value more than a range holds takes the next; nothing is clipped."""
+    found = whole_to_8_bits(np.array([[0, peak]], np.uint16), declared=16, for_display=False)
+    assert found.note == range_of(bits) and found.own_bits == bits
+    assert found.pixels.tolist() == [[0, int(peak / (2**bits - 1) * 255 + 0.5)]]
+
+
+@pytest.mark.parametrize(
+    ("values", "shown", "low", "high"),
+    [
+        ([0, 65_536, 131_072], [0, 128, 255], "0", "131072"),
+        ([0.25, 0.5, 1.0], [64, 128, 255], "0", "1"),
+        ([0.25, 0.5, 1.25], [0, 64, 255], "0.25", "1.25"),
+        ([-3.0, -3.0, -3.0], [0, 0, 0], "-3", "-3"),
+        ([np.inf, -np.inf, np.nan], [0, 0, 0], None, None),
+        ([0.0, 0.5, np.inf], [0, 128, 0], "0", "1"),
+    ],
+)
+def test_numbers_that_no_range_of_whole_ones_holds_are_stretched(
+    values: list[float], shown: list[int], low: str | None, high: str | None
+) -> None:
+    """Between 0 and 1 where they lie there, else between their own least and largest; what is no number is 0."""
+    found = real_to_8_bits(np.array([values], np.float32))
+    assert found.pixels.tolist() == [shown]
+    if low is not None and high is not None:
+        assert found.note == Say.of("picture.range.real", low=Figure(low), high=Figure(high))
+    else:
+        assert found.note == range_of(8)
+
+
+def test_where_the_least_is_white_all_of_it_is_turned_round() -> None:
+    """Whole numbers and others."""
+    turned = real_to_8_bits(np.array([[-1.0, 0.0, 1.0]]), white_is_zero=True)
+    assert turned.pixels.tolist() == [[255, 128, 0]]
+    whole = whole_to_8_bits(np.array([[0, 1023]], np.uint16), declared=10, for_display=False, white_is_zero=True)
+    assert whole.pixels.tolist() == [[255, 0]]
+
+
+def test_a_range_that_a_file_declares_is_none_of_a_view() -> None:
+    """It is shown by that, whatever the other pictures of its view need."""
+    found = whole_to_8_bits(np.array([[0, 99]], np.uint16), declared=12, for_display=False, least=14)
+    assert found.note == range_of(12) and found.own_bits is None
+    assert whole_to_8_bits(np.array([[9]], np.uint16), declared=16, for_display=True, least=14).note == range_of(16)
