@@ -15,7 +15,7 @@ from portal.bench.state import Bench
 from portal.bench.targets import OF_KNOWN_LENGTH, Target, digest_of, target_of
 from portal.bench.unknown import refuse_unknown
 from portal.catalog.alone import held, keep_beside, put_over, record_of, tag_file
-from portal.catalog.change import changed, merge, written
+from portal.catalog.change import changed, drop, merge, written
 from portal.model.picture import PictureFacts
 from portal.model.tag import Tag
 from portal.problem import Problem
@@ -135,20 +135,21 @@ def _touched(asked: Save, spot: Spot) -> set[str]:
 def _write(bench: Bench, spot: Spot, there: _There, asked: Save, target: Target, own: PictureFacts) -> str | None:
     """Write the tag, or what lost beside it; gives the name of the latter."""
 
-    def change(data: CommentedMap) -> None:
-        _place(data, asked.place)
-        target.put(data)
-
     base, tag = there.content.decode("utf-8") if there.content is not None else _empty(own), there.tag
     if tag is None or not _clashes(tag, asked, target, own):
-        alone = isinstance(tag, Tag) and place_of(tag) == asked.place.model_dump()
-        text = (target.put_alone(base) if alone else None) or changed(base, change)
+        text = _changed(base, tag, asked, target)
         made = _read(bench, tag_file(spot.picture.file), text)
         refuse_unknown(bench, spot, made, before=tag if isinstance(tag, Tag) else None, id_=target.id)
         put_over(there.path, text.encode("utf-8"), there.content)
         return None
-    last = _last(spot, own)
-    return keep_beside(there.path, changed(last, change).encode("utf-8")).name
+    return keep_beside(there.path, _changed(_last(spot, own), None, asked, target).encode("utf-8")).name
+
+
+def _changed(text: str, tag: Tag | tuple[Problem, ...] | None, asked: Save, target: Target) -> str:
+    """A tag's text with what the picture shows and what was drawn."""
+    if not isinstance(tag, Tag) or place_of(tag) != asked.place.model_dump():
+        text = changed(text, lambda data: _place(data, asked.place))
+    return target.put_alone(text) or changed(text, target.put)
 
 
 def _place(data: CommentedMap, place: Place) -> None:
@@ -156,7 +157,7 @@ def _place(data: CommentedMap, place: Place) -> None:
     ahead = [name for name in ("format", "picture", "taken") if name in data]
     for name, value in place.model_dump().items():
         if not value:
-            data.pop(name, None)
+            drop(data, name)
         elif name not in data:
             data.insert(_behind(data, ahead), name, _written(name, value))
         elif str(data[name]) != value:

@@ -10,7 +10,7 @@ from portal.bench.drawing import as_text, finding_of, now, unfit
 from portal.bench.index import Spot
 from portal.bench.refused import Refused
 from portal.bench.state import Bench
-from portal.catalog.change import changed_entry, merge, put_among, written
+from portal.catalog.change import changed_entry, drop, merge, put_among, written
 from portal.catalog.validate import validate
 from portal.model.digest import digest
 from portal.model.picture import PictureFacts
@@ -66,7 +66,7 @@ class OfFinding:
 
     def put_alone(self, text: str) -> str | None:
         """Its own lines."""
-        return changed_entry(text, "findings", ("id", self.id), self.given) if self.given else None
+        return changed_entry(text, "findings", ("id", self.id), self.given) if self.id else None
 
 
 class OfMore:
@@ -86,7 +86,7 @@ class OfMore:
 
     def put_alone(self, text: str) -> str | None:
         """Its own lines."""
-        return changed_entry(text, "also", ("finding", self.id), self.given) if self.given else None
+        return changed_entry(text, "also", ("finding", self.id), self.given)
 
 
 class OfPicture:
@@ -105,7 +105,7 @@ class OfPicture:
     def put(self, data: CommentedMap) -> None:
         """Below its name, ahead of what was found."""
         if not self.given:
-            data.pop(self._name, None)
+            drop(data, self._name)
         elif self._name in data:
             data[self._name] = merge(data[self._name], self.given)
         else:

@@ -13,10 +13,11 @@ from typing import Any
 import yaml as plain
 from ruamel.yaml import YAML
 from ruamel.yaml.comments import CommentedMap, CommentedSeq
-from ruamel.yaml.error import YAMLError
+from ruamel.yaml.error import CommentMark, YAMLError
 from ruamel.yaml.nodes import ScalarNode
 from ruamel.yaml.resolver import VersionedResolver
 from ruamel.yaml.scalarstring import DoubleQuotedScalarString
+from ruamel.yaml.tokens import CommentToken
 
 from portal.catalog.tree import Document, parsed
 from portal.problem import PortalError
@@ -25,6 +26,9 @@ _WIDE = 1_000_000
 _COUNTED_ON = re.compile(r"^([ ]*)[^\s#][^\n]*:[ ]*(?:#[^\n]*)?\n(?:[ ]*(?:#[^\n]*)?\n)*([ ]*)- ", re.MULTILINE)
 _YES_NO = re.compile(r"true|false|yes|no")
 """Words of our own fields that stand there without quotes, whatever else they may mean to other programs."""
+
+_SLOT = {CommentedMap: 2, CommentedSeq: 0}
+"""Where the YAML library keeps what comes behind a value."""
 
 
 class _Text(VersionedResolver):
@@ -56,30 +60,6 @@ def changed(text: str, change: Callable[[CommentedMap], None]) -> str:
     return ("\ufeff" if marked else "") + (made.replace("\n", "\r\n") if windows else made)
 
 
-def changed_entry(text: str, name: str, by: tuple[str, str], given: dict[str, Any]) -> str:
-    """The text of a file in whose list of that name the entry with that key and value is merged with what is given, or
-    added behind the last one; PortalError where it can't be changed faithfully.
-
-    Only the lines of that entry are written anew, so that a long list costs no more than a short one.
-    """
-    marked, windows = text.startswith("\ufeff"), "\r\n" in text
-    source = text.removeprefix("\ufeff").replace("\r\n", "\n")
-    whole = parsed(source)
-    entries = whole.data.get(name)
-    span = _span(source, whole, name, by) if isinstance(entries, list) and whole.whole else None
-    if span is None or not isinstance(entries, list):
-        return changed(text, lambda data: put_among(data, name, by, given))
-    lines = source.splitlines(keepends=True)
-    part = "".join(lines[span.start : span.stop]) if span.is_there else f"{' ' * span.indent}- x-: x\n"
-    fresh = changed(f"{name}:\n{part}", lambda data: put_among(data, name, by, given))
-    body = "".join(fresh.splitlines(keepends=True)[1 if span.is_there else 2 :])
-    made = "".join((*lines[: span.start], body, *lines[span.stop :]))
-    wanted = {**whole.data, name: [*entries[: span.place], parsed(fresh).data[name][-1], *entries[span.place + 1 :]]}
-    if parsed(made).data != wanted or parsed(made).faults:
-        return changed(text, lambda data: put_among(data, name, by, given))
-    return ("\ufeff" if marked else "") + (made.replace("\n", "\r\n") if windows else made)
-
-
 @dataclass(frozen=True, slots=True)
 class _Span:
     """An entry of a list: which it is, its lines, and how far its dash stands in; a new one has none yet."""
@@ -93,6 +73,39 @@ class _Span:
     def is_there(self) -> bool:
         """Whether there is such an entry."""
         return self.stop > self.start
+
+
+def changed_entry(text: str, name: str, by: tuple[str, str], given: dict[str, Any] | None) -> str:
+    """The text of a file in whose list of that name the entry with that key and value is merged with what is given,
+    added behind the last one, or taken away where nothing is given; PortalError where it can't be changed faithfully.
+
+    Only the lines of that entry are written anew, so that a long list costs no more than a short one. What stands
+    between it and the next one isn't its own and stays.
+    """
+    marked, windows = text.startswith("\ufeff"), "\r\n" in text
+    source = text.removeprefix("\ufeff").replace("\r\n", "\n")
+    whole = parsed(source)
+    entries = whole.data.get(name)
+    span = _span(source, whole, name, by) if isinstance(entries, list) and whole.whole else None
+    if span is None or not isinstance(entries, list) or (given is None and len(entries) <= 1):
+        return changed(text, lambda data: put_among(data, name, by, given))
+    if given is None and not span.is_there:
+        return text
+    lines = source.splitlines(keepends=True)
+    body, entry = _entry(lines, span, name, by, given) if given is not None else ("", None)
+    made = "".join((*lines[: span.start], body, *lines[span.stop :]))
+    own = [] if entry is None else [entry]
+    wanted = {**whole.data, name: [*entries[: span.place], *own, *entries[span.place + 1 :]]}
+    if parsed(made).data != wanted or parsed(made).faults:
+        return changed(text, lambda data: put_among(data, name, by, given))
+    return ("\ufeff" if marked else "") + (made.replace("\n", "\r\n") if windows else made)
+
+
+def _entry(lines: list[str], span: _Span, name: str, by: tuple[str, str], given: dict[str, Any]) -> tuple[str, Any]:
+    """The lines of an entry as it is written anew, and what they say."""
+    part = "".join(lines[span.start : span.stop]) if span.is_there else f"{' ' * span.indent}- x-: x\n"
+    fresh = changed(f"{name}:\n{part}", lambda data: put_among(data, name, by, given))
+    return "".join(fresh.splitlines(keepends=True)[1 if span.is_there else 2 :]), parsed(fresh).data[name][-1]
 
 
 def _span(source: str, whole: Document, name: str, by: tuple[str, str]) -> _Span | None:
@@ -133,10 +146,10 @@ def put_among(data: CommentedMap, name: str, by: tuple[str, str], given: dict[st
     found = (n for n, each in enumerate(entries) if isinstance(each, CommentedMap) and str(each.get(key, "")) == value)
     at = next(found, None)
     if given is None:
-        if at is not None:
-            del entries[at]
-        if not entries:
-            del data[name]
+        if not entries or (at == 0 and len(entries) == 1):
+            drop(data, name)
+        elif at is not None:
+            drop(entries, at)
     elif at is None:
         if not entries:
             entries.fa.set_block_style()
@@ -149,22 +162,71 @@ def merge(old: Any, new: Any) -> Any:
     """New plain data over what stands there: equal values stay as written, `x-` keys stay, keys that went go."""
     if isinstance(old, CommentedMap) and isinstance(new, dict):
         for key in [each for each in old if each not in new and not str(each).startswith("x-")]:
-            del old[key]
+            drop(old, key)
         for place, (key, value) in enumerate(new.items()):
             if key in old:
-                old[key] = merge(old[key], value)
+                _put(old, key, merge(old[key], value))
             else:
                 old.insert(min(place, len(old)), key, written(value))
         return old
     if isinstance(old, CommentedSeq) and isinstance(new, list):
-        del old[len(new) :]
+        for place in reversed(range(len(new), len(old))):
+            drop(old, place)
         for place, value in enumerate(new):
             if place < len(old):
-                old[place] = merge(old[place], value)
+                _put(old, place, merge(old[place], value))
             else:
                 old.append(written(value))
         return old
     return old if isinstance(new, str) and str(old) == new else written(new)
+
+
+def drop(data: CommentedMap | CommentedSeq, key: Any) -> None:
+    """Take away what has that key or place; comments on lines of their own behind it stay, before the next."""
+    places = list(data) if isinstance(data, CommentedMap) else list(range(len(data)))
+    if key not in places:
+        return
+    behind, at = _behind(data, key), places.index(key)
+    del data[key]
+    if at:
+        _follow(data, places[at - 1], behind)
+
+
+def _put(data: CommentedMap | CommentedSeq, key: Any, value: Any) -> None:
+    """Put it in the place of what stands there, ahead of the comments behind that."""
+    if data[key] is value:
+        return
+    behind = _behind(data, key) if isinstance(data[key], (CommentedMap, CommentedSeq)) else ""
+    data[key] = value
+    if behind and _behind(data, key) != behind:
+        _follow(data, key, behind)
+
+
+def _last(data: CommentedMap | CommentedSeq, key: Any) -> tuple[CommentedMap | CommentedSeq, Any]:
+    """Where the last scalar of what has that key stands: the reader keeps there what comes behind it."""
+    value = data[key]
+    if not isinstance(value, (CommentedMap, CommentedSeq)) or not value or value.fa.flow_style():
+        return data, key
+    return _last(value, list(value)[-1] if isinstance(value, CommentedMap) else len(value) - 1)
+
+
+def _behind(data: CommentedMap | CommentedSeq, key: Any) -> str:
+    """The lines of comments behind what has that key; what stands on its own last line isn't one."""
+    holder, own = _last(data, key)
+    tokens = holder.ca.items.get(own) or []
+    token = tokens[_SLOT[type(holder)]] if tokens else None
+    return "" if token is None else str(token.value).partition("\n")[2]
+
+
+def _follow(data: CommentedMap | CommentedSeq, key: Any, lines: str) -> None:
+    """Lines of comments behind what has that key, after those that are there."""
+    if not lines:
+        return
+    holder, own = _last(data, key)
+    tokens = holder.ca.items.setdefault(own, [None] * 4)
+    slot = _SLOT[type(holder)]
+    there = tokens[slot] or CommentToken("\n", CommentMark(0))
+    tokens[slot] = CommentToken(str(there.value) + lines, there.start_mark)
 
 
 def written(value: Any) -> Any:

@@ -1,13 +1,15 @@
 """A person's file changed in place: what isn't changed stays as it stood."""
 
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from ruamel.yaml.comments import CommentedMap
 
 from portal import resources
-from portal.catalog.change import changed, changed_entry, merge, put_among, written
+from portal.catalog.change import changed, changed_entry, drop, merge, put_among, written
 from portal.catalog.tree import parse
 from portal.problem import PortalError
 
@@ -119,6 +121,56 @@ def test_only_the_lines_of_one_entry_are_written_anew(id_: str, windows: bool) -
     gone = [line for line in LIST.splitlines() if line not in plain]
     assert [line for line in gone if not any(each in line for each in own)] == []
     assert '- "1,1 2,2 3,1"      # not indented' in plain and "# behind all" in plain
+
+
+@pytest.mark.parametrize("windows", [False, True])
+@pytest.mark.parametrize("id_", ["A111", "B222", "C333", "D444"])
+def test_taking_an_entry_away_takes_its_own_lines_alone(id_: str, windows: bool) -> None:
+    """What stands above the next one, or behind all, was written about something else."""
+    text = ("\ufeff" + LIST).replace("\n", "\r\n") if windows else LIST
+    made = changed_entry(text, "findings", ("id", id_), None)
+    begin, end = (
+        LIST.find(f"    - id: {id_}"),
+        {"A111": "    # about", "B222": "    - id: C", "C333": "\n# behind"}.get(id_),
+    )
+    left = LIST[:begin] + LIST[LIST.index(end) :] if end else LIST
+    assert made == (("\ufeff" + left).replace("\n", "\r\n") if windows else left)
+
+
+BETWEEN = """format: 1
+view: top   # of the part
+# for the customer
+masks:
+- "1,1 2,2 3,1"
+# found on the second look
+findings:
+- id: A111
+  shapes:
+  - points: "1,2"
+  - points: "3,4"  # the tip
+  # ours
+  x-shop: 12
+# behind all
+"""
+
+
+def test_comments_behind_what_is_taken_away_stay() -> None:
+    """A key, the last of a list with its key, one of two shapes, all of them; each with what stands before the next."""
+
+    def lost(change: Callable[[CommentedMap], None]) -> list[str]:
+        made = changed(BETWEEN, change).splitlines()
+        assert parse("\n".join(made) + "\n").faults == ()
+        return [line for line in BETWEEN.splitlines() if line not in made]
+
+    assert lost(lambda data: drop(data, "view")) == ["view: top   # of the part"]
+    assert lost(lambda data: drop(data, "masks")) == ["masks:", '- "1,1 2,2 3,1"']
+    whole = BETWEEN[BETWEEN.index("findings:") : BETWEEN.index("# behind")].splitlines()
+    assert lost(lambda data: put_among(data, "findings", ("id", "A111"), None)) == whole
+    one, none = {"id": "A111", "shapes": [{"points": "1,2"}]}, {"id": "A111"}
+    assert lost(lambda data: put_among(data, "findings", ("id", "A111"), one)) == ['  - points: "3,4"  # the tip']
+    shapes = whole[2:5]
+    assert lost(lambda data: put_among(data, "findings", ("id", "A111"), none)) == shapes
+    assert lost(lambda data: put_among(data, "findings", ("id", "A111"), one | {"shapes": "none"})) == shapes
 
 
 @pytest.mark.parametrize(
