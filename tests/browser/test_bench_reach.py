@@ -21,10 +21,13 @@ def test_what_a_finding_takes_is_in_sight(at: At, language: str) -> None:
 def test_a_gauge_reading_and_what_was_felt_are_a_key_away(at: At) -> None:
     """The reading is of what is measured just then; the same key goes on to what was felt, Esc back to the picture."""
     keys = at.page.keyboard
-    at.pick("height")
+    for measured in ("width", "height"):
+        at.pick(measured)
+        keys.press("Shift+Enter")
+        expect(at.page.locator("#gauge [name=readings]")).to_be_focused()
+        expect(at.page.locator("#gauge [name=characteristic]")).to_have_value(measured)
+        keys.press("Escape")
     keys.press("Shift+Enter")
-    expect(at.page.locator("#gauge [name=readings]")).to_be_focused()
-    expect(at.page.locator("#gauge [name=characteristic]")).to_have_value("height")
     for typed in ("0.21 mm", "optical gauge OG-2", "2 um"):
         keys.type(typed)
         keys.press("Tab")
@@ -40,3 +43,19 @@ def test_a_gauge_reading_and_what_was_felt_are_a_key_away(at: At) -> None:
     expect(at.page.locator("#window")).to_be_focused()
     keys.press("Shift+Delete")
     expect(at.page.locator("#gauge-list")).not_to_contain_text("optical gauge OG-2")
+
+
+def test_what_was_felt_is_judged_though_nothing_is_drawn(at: At) -> None:
+    """The verdict and what was felt stand there as soon as it is entered."""
+    keys = at.page.keyboard
+    at.page.click("#classes button >> nth=0")
+    keys.press("Shift+Enter")
+    keys.press("Shift+Enter")
+    expect(at.page.locator("#answer .verdict")).to_have_count(0)
+    at.page.fill("#check [name=method]", "drawn across twice")
+    keys.press("Enter")
+    expect(at.page.locator("#answer .verdict")).to_have_count(1)
+    expect(at.page.locator("#answer")).to_contain_text("fingernail: no")
+    keys.press("Escape")
+    keys.press("Shift+Delete")
+    expect(at.page.locator("#answer .verdict")).to_have_count(0)

@@ -1,5 +1,6 @@
 """Asking and noting in Chromium: about the picture, and about a spot by a click or by keys."""
 
+import re
 import threading
 from collections.abc import Iterator
 from pathlib import Path
@@ -62,6 +63,9 @@ def test_a_spot_is_asked_about_and_draws_nothing_else(served: tuple[Path, str], 
     assert box is not None
     page.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
     expect(page.locator("#talk-spot")).to_contain_text("The spot at 160, ")
+    for what, called in (("shop", "Note"), ("ask", "Question")):
+        page.select_option("#talk-form [name=what]", what)
+        expect(page.locator("#ink text", has_text=re.compile(rf"^{called}$"))).to_have_count(1)
     page.fill("#talk-form [name=words]", "What is this?")
     page.click("#talk-write")
     expect(page.locator("#talk-list")).to_contain_text("What is this?")

@@ -42,20 +42,33 @@ def test_a_german_page_tells_it_in_german(reason: str, german: str) -> None:
 
 
 def reasons() -> list[str]:
-    """Every sentence that is given as a reason, what is put into it as a number."""
+    """Every sentence that is given as a reason, what is put into it as a number; of one with a name, what it names."""
+    trees = [ast.parse(path.read_text(encoding="utf-8")) for path in sorted(SOURCES.glob("*.py"))]
+    every = [each for tree in trees for each in ast.walk(tree)]
+    named = {
+        target.id: each.value
+        for each in every
+        if isinstance(each, ast.Assign)
+        for target in each.targets
+        if isinstance(target, ast.Name)
+    }
     found = []
-    for path in SOURCES.glob("*.py"):
-        for call in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            names = ("PortalError", "PictureUnreadable")
-            if isinstance(call, ast.Call) and isinstance(call.func, ast.Name) and call.func.id in names and call.args:
-                text = call.args[0]
-                if isinstance(text, ast.Constant):
-                    found.append(str(text.value))
-                elif isinstance(text, ast.JoinedStr):
-                    found.append(
-                        "".join(str(each.value) if isinstance(each, ast.Constant) else "9" for each in text.values)
-                    )
+    for call in every:
+        names = ("PortalError", "PictureUnreadable")
+        if isinstance(call, ast.Call) and isinstance(call.func, ast.Name) and call.func.id in names and call.args:
+            text = call.args[0]
+            if ast.unparse(text) == "str(error)":  # a reason that was told by one of these
+                continue
+            found.append(sentence(named.get(text.id, text) if isinstance(text, ast.Name) else text))
     return found
+
+
+def sentence(given: ast.expr) -> str:
+    """A sentence of the program's source; fails where it is none, so that no reason goes by unseen."""
+    if isinstance(given, ast.JoinedStr):
+        return "".join(str(each.value) if isinstance(each, ast.Constant) else "9" for each in given.values)
+    assert isinstance(given, ast.Constant) and isinstance(given.value, str), ast.unparse(given)
+    return given.value
 
 
 def test_no_reason_is_taken_for_a_form_that_isnt_read_by_mistake() -> None:
