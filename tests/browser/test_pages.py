@@ -1,5 +1,6 @@
 """What a reader's browser makes of the pages: no complaint, true bars, everything readable without scripts."""
 
+import re
 from io import BytesIO
 from typing import Any
 
@@ -11,6 +12,7 @@ from tests.browser.conftest import Open
 from tests.site.conftest import Built
 
 REVIEW, PART, FRONT = "parts/PR-20/M-7-T2.html", "parts/PR-20/index.html", "index.html"
+VERDICT = re.compile(r"(Conforms|Does not conform|Undecided|Not judged)\.")
 PICTURE = "pictures/M-7/T2/c1_gate.jpg.html"
 CLASS, STANDARD, SAMPLE = "defects/gate-vestige.html", "standards/house/3.html", "limit-samples/LS-0007.html"
 SCOPE, CONTENTS, SEARCH = "scopes/bench-1.html", "catalogue.html", "search.html"
@@ -252,7 +254,7 @@ def test_a_budget_is_printed_where_it_is_open_or_all_are_wanted(open_page: Open,
 
 
 def test_a_printed_review_names_itself_on_every_page_and_counts_them(open_page: Open, built: Built) -> None:
-    """The running line and the marking stand above, the page's number below; no card is cut in two."""
+    """The running line and the marking stand above, the page's number below; no card's head is cut from its verdict."""
     page = open_page(built, REVIEW).page
     title = page.title()
     reader = PdfReader(BytesIO(page.pdf(prefer_css_page_size=True)))
@@ -263,8 +265,8 @@ def test_a_printed_review_names_itself_on_every_page_and_counts_them(open_page: 
         assert f"{number} / {len(texts)}" in text
     for card in page.locator(".card").all():
         finding = (card.get_attribute("id") or "").removeprefix("f-")
-        whole = [text for text in texts if f"finding {finding}" in text and "Found by" in text]
-        assert len(whole) == 1, finding
+        headed = [text for text in texts if f"finding {finding}, piece" in text]
+        assert len(headed) == 1 and VERDICT.search(headed[0].split(f"finding {finding}, piece")[1]), finding
 
 
 def test_a_picture_is_printed_whole_wherever_it_was_moved_to(open_page: Open, built: Built) -> None:
