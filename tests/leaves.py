@@ -1,13 +1,20 @@
 """What an independent reader may find in a file that leaves: tags about its pixels, and nothing else.
 
 The reader is exiftool; a tag that isn't listed here counts as a leak, and so does a listed one with another value.
+Words are searched in every byte as well, as they stand there and once what was packed or coded is undone.
 """
 
+import base64
+import binascii
 import json
+import quopri
 import re
 import shutil
 import subprocess
-from collections.abc import Iterable
+import zipfile
+import zlib
+from collections.abc import Iterable, Iterator
+from io import BytesIO
 from pathlib import Path
 
 import pytest
@@ -119,3 +126,52 @@ def _is_allowed(tag: str, value: str) -> bool:
     system = ("File:FileName", "File:Directory", "File:FileSize", "File:FilePermissions")
     of_disk = re.fullmatch(r"File:File\w+Date|ExifTool:ExifToolVersion", tag)
     return tag in ALLOWED or tag in system or of_disk is not None
+
+
+_DEEPEST = 4
+_PACKED = re.compile(rb"\x78[\x01\x5e\x9c\xda]|\x1f\x8b\x08")
+"""How what zlib or gzip packed begins: RFC 1950 and 1952; also in a PDF, a font, a picture."""
+_CODED = re.compile(rb"(?:[A-Za-z0-9+/]{40,}[ \t]*\r?\n?)+[A-Za-z0-9+/]*={0,2}")
+_WAYS = ("utf-8", "latin-1", "utf-16-le", "utf-16-be")
+
+
+def words_in(files: Iterable[Path], words: Iterable[str]) -> dict[str, set[str]]:
+    """Which of some words a file holds or is called by, whatever their case; nothing where it holds none."""
+    sought = {word.lower().encode(way): word for word in words for way in _WAYS}
+    pattern = re.compile(b"|".join(map(re.escape, sought)))
+    found = {}
+    for path in files:
+        contents = [path.name.encode(), *_opened(path.read_bytes())]
+        if hits := {sought[match[0]] for each in contents for match in pattern.finditer(each.lower())}:
+            found[path.name] = hits
+    return found
+
+
+def _opened(data: bytes, depth: int = 0) -> Iterator[bytes]:
+    """Some bytes, and what comes of them where something in them is unpacked, and of that again."""
+    yield data
+    if depth == _DEEPEST:
+        return
+    if b"quoted-printable" in data:
+        yield quopri.decodestring(data)
+    for part in _parts(data):
+        yield from _opened(part, depth + 1)
+
+
+def _parts(data: bytes) -> Iterator[bytes]:
+    if data[:4] == b"PK\3\4":
+        with zipfile.ZipFile(BytesIO(data)) as packed:
+            for each in packed.infolist():
+                yield each.filename.encode() + each.comment + each.extra
+                yield packed.read(each)
+    for match in _PACKED.finditer(data):
+        try:
+            yield zlib.decompressobj(47).decompress(data[match.start() :])
+        except zlib.error:
+            continue
+    for match in _CODED.finditer(data):
+        text = re.sub(rb"\s", b"", match[0])
+        try:
+            yield base64.b64decode(text[: len(text) // 4 * 4])
+        except binascii.Error:
+            continue

@@ -57,19 +57,19 @@ def told_profile() -> bytes:
     return made.replace(b"data" + bytes(64), (b"data" + SECRET).ljust(68, b"\0"))
 
 
-def dirty_bitmap() -> bytes:
+def dirty_bitmap(width: int = 96, height: int = 64) -> bytes:
     """A BMP with a secret between its header and its pixels, and behind them."""
-    plain = encoded(scene(), "BMP")
+    plain = encoded(scene(width, height), "BMP")
     at = int.from_bytes(plain[10:14], "little")
     return plain[:10] + struct.pack("<I", at + len(SECRET)) + plain[14:at] + SECRET + plain[at:] + SECRET
 
 
-def private_tiff() -> bytes:
+def private_tiff(width: int = 96, height: int = 64) -> bytes:
     """A TIFF with tags of a maker's own."""
     tags = TiffImagePlugin.ImageFileDirectory_v2()
     tags[65_000], tags[34_377], tags[700] = SECRET.decode(), SECRET, SECRET
     tags.tagtype[34_377] = tags.tagtype[700] = 7
-    return encoded(scene(), "TIFF", tiffinfo=tags, icc_profile=told_profile())
+    return encoded(scene(width, height), "TIFF", tiffinfo=tags, icc_profile=told_profile())
 
 
 def archive() -> bytes:
