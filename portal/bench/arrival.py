@@ -18,12 +18,21 @@ _EMPTY = b"\0"
 """What there is of a file that was given its size before its bytes: nothing but these, at its start or at its end."""
 
 
+def calm_for(seen: dict[str, tuple[Stamp | None, float]], file: str, stamp: Stamp | None) -> float:
+    """For how many seconds a file is as it is, by when it was first seen so; that is noted."""
+    before, now = seen.get(file), time.monotonic()
+    if before is None or before[0] != stamp:
+        seen[file] = (stamp, now)
+        return 0.0
+    return now - before[1]
+
+
 @dataclass
 class Arrivals:
     """Files that are known, and those that are still being written."""
 
     known: set[str] = field(default_factory=set)
-    coming: dict[str, tuple[Stamp, float]] = field(default_factory=dict)
+    coming: dict[str, tuple[Stamp | None, float]] = field(default_factory=dict)
 
     def whole(self, folder: Path, files: Iterable[str]) -> frozenset[str]:
         """Those of the files that may be looked at; call again for the others."""
@@ -33,15 +42,11 @@ class Arrivals:
         return found
 
     def _has_come(self, folder: Path, file: str) -> bool:
-        stamp, now = stamp_of(folder / file), time.monotonic()
+        stamp = stamp_of(folder / file)
         if stamp is None:
             self.coming.pop(file, None)
             return False
-        before = self.coming.get(file)
-        if before is None or before[0] != stamp:
-            self.coming[file] = (stamp, now)
-            return False
-        calm = now - before[1]
+        calm = calm_for(self.coming, file, stamp)
         if calm >= PATIENT_S or (calm >= CALM_S and stamp[0] > 0 and _ends(folder / file)):
             del self.coming[file]
             return True

@@ -14,7 +14,7 @@ from portal.bench.refused import Refused, unwritable
 from portal.bench.state import Bench
 from portal.bench.targets import OF_KNOWN_LENGTH, Target, digest_of, target_of
 from portal.bench.unknown import refuse_unknown
-from portal.catalog.alone import held, keep_beside, put_over, record_of, tag_file
+from portal.catalog.alone import Busy, held, keep_beside, put_over, record_of, tag_file
 from portal.catalog.change import changed, drop, merge, written
 from portal.model.picture import PictureFacts
 from portal.model.tag import Tag
@@ -66,7 +66,7 @@ def _saved(bench: Bench, spot: Spot, asked: Save, target: Target, own: PictureFa
     """Write it while nobody else does."""
     path, file = bench.tag_path(spot.picture), tag_file(spot.picture.file)
     there = path.read_bytes() if path.exists() else None
-    tag = None if there is None else record_of(bench.folder, Tag, file, there.decode("utf-8"))
+    tag = None if there is None else _tag_in(bench, file, there)
     conflict = None
     if not _is_written(tag, asked, target):
         if _is_taken(bench, tag, asked, target):
@@ -78,6 +78,17 @@ def _saved(bench: Bench, spot: Spot, asked: Save, target: Target, own: PictureFa
     now = spot.picture.tag
     seen, place_seen = (digest_of(target.stands(now)), digest_of(place_of(now))) if now else ("", "")
     return Saved(target.id, spot, seen, place_seen, conflict)
+
+
+def _tag_in(bench: Bench, file: str, content: bytes) -> Tag | tuple[Problem, ...]:
+    """The tag of a file as it is on disk, or what is wrong with it; Busy while somebody may still be writing it."""
+    try:
+        made = record_of(bench.folder, Tag, file, content.decode("utf-8"))
+    except UnicodeDecodeError:
+        made = (Problem(file, 0, "", "not UTF-8"),)
+    if isinstance(made, tuple) and bench.may_be_half(file):
+        raise Busy(f"{file} is being written", hint="try again in a moment")
+    return made
 
 
 @dataclass(frozen=True, slots=True)

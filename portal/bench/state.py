@@ -1,48 +1,35 @@
 """The catalogue while people work on it: read once, then kept true to the folder trial by trial."""
 
 import time
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, field
 from datetime import date, datetime
 from pathlib import Path
 from threading import RLock
-from typing import TypeVar
 
 from portal.bench.arrival import Arrivals
 from portal.bench.index import Index, Spot, spot_of, with_picture, with_pictures, with_trial
 from portal.bench.likely import Likely
 from portal.bench.looking import Looking
 from portal.bench.sent import Logs
+from portal.bench.single import Halves, Single
 from portal.catalog import read
-from portal.catalog.alone import Busy, read_alone, tag_file
+from portal.catalog.alone import Busy, tag_file
 from portal.catalog.folder import Folder, composed
 from portal.catalog.kinds import written as files_of
 from portal.catalog.record import Broken
 from portal.catalog.shelf import Shelf
-from portal.catalog.trials import images
-from portal.model.base import Record
+from portal.catalog.trials import Reader, images
 from portal.model.catalogue import Catalogue
 from portal.model.clock import zone_of
 from portal.model.mould import Looked, Trial
 from portal.model.picture import Picture
 from portal.model.tag import Tag
-from portal.problem import PortalError, Problem
+from portal.problem import PortalError
 from portal.site.words import Speaker, speaks
 from portal.tasks.gather import Unreadable
 from portal.tasks.inputs import Stamp, stamp_of
 from portal.tasks.judging import Memory
-
-R = TypeVar("R", bound=Record)
-
-
-@dataclass
-class _Trial:
-    """What was last seen in a trial's folder."""
-
-    arrivals: Arrivals
-    tags: dict[str, tuple[Stamp, Tag | Broken]] = field(default_factory=dict)
-    looked: dict[str, tuple[Stamp, Looked | Broken]] = field(default_factory=dict)
 
 
 class Away(Busy):
@@ -64,10 +51,12 @@ class Bench:
         """Ids that this bench gave out."""
         self._version = 0
         self._heard: list[Callable[[], None]] = []
-        self._seen: dict[tuple[str, str], _Trial] = {}
+        self._seen: dict[tuple[str, str], Arrivals] = {}
+        self._halves = Halves()
+        self._single = Single(folder, self._halves)
         self._asked: dict[tuple[str, str], float] = {}
         self._records = _record_stamps(folder)
-        catalogue, self.problems = _read(folder)
+        catalogue = self._read()
         self.index = Index.of(catalogue)
 
     @property
@@ -130,8 +119,8 @@ class Bench:
         return self.waiting() > 0
 
     def waiting(self) -> int:
-        """How many pictures are still being written."""
-        return sum(len(each.arrivals.coming) for each in tuple(self._seen.values()))
+        """How many files are still being written: pictures that came, and others that give no record by now."""
+        return sum(len(each.coming) for each in tuple(self._seen.values())) + self._halves.waiting()
 
     def refresh(self, mould: str, trial: str, *, whole: bool = True) -> bool:
         """Look into a trial's folder again; whether anything is another than before. A trial that is gone stays.
@@ -145,38 +134,60 @@ class Bench:
             home = f"moulds/{mould}/trials/{trial}"
             if not (self.folder / home).is_dir():
                 return False
-            seen = self._seen.get((mould, trial)) or _Trial(Arrivals({each.file for each in known.pictures}))
+            seen = self._seen.get((mould, trial)) or Arrivals({each.file for each in known.pictures})
             self._seen[mould, trial] = seen
             pictures = self._pictures(home, seen, {each.file: each for each in known.pictures}, whole=whole)
-            looked = self._looked(home, seen) if whole else known.looked
+            looked = self._looked(home) if whole else known.looked
             if pictures == known.pictures and looked == known.looked:
                 return False
             self._put(with_pictures(known.model_copy(update={"looked": looked}), pictures))
             return True
 
     def reread(self) -> bool:
-        """Read the catalogue again where a record other than a tag was changed, or came; whether one was.
+        """Read the catalogue again where a record other than a tag was changed, came or went; whether one did.
 
-        While `catalog.yaml` can't be read, what it said before holds.
+        While a changed file gives no record, what it said before holds until it was left alone; while `catalog.yaml`
+        can't be read, for as long. Of tags only those that were changed are read.
         """
         stamps = _record_stamps(self.folder)
         if stamps == self._records:
             return False
         with self.lock:
-            self._records = stamps
             try:
-                catalogue, self.problems = _read(self.folder)
+                catalogue = self._read()
             except PortalError:
+                catalogue = None
+            others = {each for each in {*stamps, *self._records} if stamps.get(each) != self._records.get(each)}
+            if (catalogue is None or self._lacks(catalogue)) and self._may_be_half(others, stamps):
+                return False
+            self._records = stamps
+            for each in others:
+                self._halves.done(each)
+            if catalogue is None:
                 return False
             self.index = Index.of(self._as_come(catalogue))
             self.version += 1
             return True
 
+    def _lacks(self, catalogue: Catalogue) -> bool:
+        """Whether something that could be read can't be, or isn't there any more."""
+        return bool(
+            catalogue.broken.keys() - self.catalogue.broken.keys() or _names(self.catalogue) - _names(catalogue)
+        )
+
+    def _may_be_half(self, files: Iterable[str], stamps: Mapping[str, Stamp | None]) -> bool:
+        """Whether somebody may still be writing one of the files; all are noted."""
+        found = [self._halves.may_be(each, stamps.get(each)) for each in files]
+        return any(found)
+
+    def _read(self) -> Catalogue:
+        return _read(self.folder, self._single.read)
+
     def _as_come(self, catalogue: Catalogue) -> Catalogue:
         """The catalogue without pictures that weren't seen whole yet; a look into their folder brings those."""
         for (mould, trial), seen in self._seen.items():
             known = catalogue.moulds[mould].trials.get(trial) if mould in catalogue.moulds else None
-            come = tuple(each for each in known.pictures if each.file in seen.arrivals.known) if known else ()
+            come = tuple(each for each in known.pictures if each.file in seen.known) if known else ()
             if known and come != known.pictures:
                 catalogue = with_trial(catalogue, with_pictures(known, come))
         return catalogue
@@ -200,9 +211,7 @@ class Bench:
         spot = self.index.spot(key)
         file = tag_file(spot.picture.file)
         stamp = stamp_of(self.folder / file)
-        seen = self._seen.get((spot.mould.id, spot.trial.id))
-        known = seen.tags.get(file) if seen else None
-        if stamp is None or (known is not None and known[0] == stamp):
+        if stamp is None or self._single.is_known(file, stamp):
             return spot
         return self.put(spot)
 
@@ -210,8 +219,7 @@ class Bench:
         """Take over a picture as it is now written."""
         with self.lock:
             file = tag_file(spot.picture.file)
-            seen = self._seen.get((spot.mould.id, spot.trial.id))
-            tag = self._fresh(Tag, file, seen.tags if seen else {})
+            tag = self._single.read(Tag, file)
             broken = tag.where if isinstance(tag, Broken) else None
             picture = Picture(file=spot.picture.file, tag=tag if isinstance(tag, Tag) else None, tag_broken=broken)
             trial = with_picture(self.catalogue.moulds[spot.mould.id].trials[spot.trial.id], picture)
@@ -223,18 +231,18 @@ class Bench:
         self.index = Index.of(with_trial(self.catalogue, trial))
         self.version += 1
 
-    def _pictures(self, home: str, seen: _Trial, known: Mapping[str, Picture], *, whole: bool) -> tuple[Picture, ...]:
+    def _pictures(self, home: str, seen: Arrivals, known: Mapping[str, Picture], *, whole: bool) -> tuple[Picture, ...]:
         shelf = Shelf(Folder(self.folder))
         tags = files_of(shelf, f"{home}/tags", ".yaml")
         entries = {composed(each.name.removesuffix(".yaml")): each.path for each in tags}
         made = []
         there = tuple(images(shelf, f"{home}/images"))
-        come = seen.arrivals.whole(self.folder, [each.path for each in there])
+        come = seen.whole(self.folder, [each.path for each in there])
         for entry in there:
             if entry.path not in come:
                 continue
             file = entries.get(composed(entry.name))
-            tag = self._fresh(Tag, file, seen.tags, whole=whole) if file else None
+            tag = self._single.read(Tag, file, whole=whole) if file else None
             old = known.get(entry.path)
             same = old is not None and old.tag == (tag if isinstance(tag, Tag) else None)
             if old is not None and same and old.tag_broken == (tag.where if isinstance(tag, Broken) else None):
@@ -245,43 +253,43 @@ class Bench:
                 made.append(Picture(file=entry.path, tag=tag))
         return tuple(made)
 
-    def _looked(self, home: str, seen: _Trial) -> tuple[Looked, ...]:
+    def _looked(self, home: str) -> tuple[Looked, ...]:
         shelf = Shelf(Folder(self.folder))
-        made = [self._fresh(Looked, each.path, seen.looked) for each in files_of(shelf, f"{home}/looked", ".yaml")]
+        made = [self._single.read(Looked, each.path) for each in files_of(shelf, f"{home}/looked", ".yaml")]
         return tuple(each for each in made if isinstance(each, Looked))
 
-    def _fresh(
-        self, record: type[R], file: str, seen: dict[str, tuple[Stamp, R | Broken]], *, whole: bool = True
-    ) -> R | Broken:
-        """A file's record, read only where the file was changed."""
-        known = seen.get(file)
-        if known is not None and not whole:
-            return known[1]
+    def may_be_half(self, file: str) -> bool:
+        """Whether a file that gives no record may only be half-written."""
         stamp = stamp_of(self.folder / file)
-        if stamp is not None and known is not None and known[0] == stamp:
-            return known[1]
-        made = read_alone(self.folder, record, file)
-        if stamp is not None:
-            seen[file] = (stamp, made)
-        return made
+        if stamp is not None and self._single.is_known(file, stamp):
+            return False
+        return self._halves.may_be(file, stamp)
 
     def tag_path(self, picture: Picture) -> Path:
         """Where the tag of a picture lies, or will lie."""
         return self.folder / tag_file(picture.file)
 
 
-def _read(folder: Path) -> tuple[Catalogue, tuple[Problem, ...]]:
-    """A catalogue's folder with what is wrong in it; refused where it is none."""
+def _read(folder: Path, single: Reader) -> Catalogue:
+    """A catalogue's folder, its tags one by one; refused where it is none."""
     if not (folder / "catalog.yaml").is_file():
         raise PortalError(
             f"{folder} is not a catalogue: there is no catalog.yaml in it",
             hint="name the catalogue's folder, or make one with `portal new DIR`",
             code=2,
         )
-    reading = read(folder)
+    reading = read(folder, single=single)
     if reading.catalogue is None:
         raise Unreadable(reading)
-    return reading.catalogue, reading.problems
+    return reading.catalogue
+
+
+def _names(catalogue: Catalogue) -> set[tuple[str, ...]]:
+    """What a catalogue has a file for."""
+    trials = {("trial", mould.id, trial.id) for mould, trial in catalogue.trials()}
+    revisions = {("standard", name, each) for name, many in catalogue.standards.items() for each in many}
+    named = ("defects", "scopes", "limit_samples", "customers", "parts", "moulds")
+    return trials | revisions | {(kind, id_) for kind in named for id_ in getattr(catalogue, kind)}
 
 
 _SMALL = ("defects", "standards", "scopes", "limit-samples", "customers")

@@ -8,8 +8,9 @@ from portal.catalog.folder import Folder
 from portal.catalog.kinds import read_parts, read_shop, read_small
 from portal.catalog.links import check_links
 from portal.catalog.pause import no_collection
+from portal.catalog.renamed import note_renamed
 from portal.catalog.shelf import HOMES, Shelf
-from portal.catalog.trials import read_moulds
+from portal.catalog.trials import Reader, read_moulds
 from portal.model.catalogue import Catalogue
 from portal.problem import Places, Problem
 
@@ -25,16 +26,22 @@ class Reading:
     """The SHA-256 of every file that was read, by its path."""
 
 
-def read(folder: Path) -> Reading:
-    """Read a catalogue folder: everything that is sound, and every problem, in the order of files and lines."""
+def read(folder: Path, *, single: Reader | None = None) -> Reading:
+    """Read a catalogue folder: everything that is sound, and every problem, in the order of files and lines.
+
+    Where tags and what was looked at are known by `single`, what is wrong with these isn't told, nor what names
+    something that isn't there.
+    """
     shelf = Shelf(Folder(folder))
     with no_collection():
         read_shop(shelf)
         read_small(shelf)
         read_parts(shelf)
-        read_moulds(shelf)
+        read_moulds(shelf, single)
         _note_refused(shelf)
-        check_links(shelf)
+        if single is None:
+            note_renamed(shelf)
+            check_links(shelf)
     problems = sorted(set(shelf.problems), key=lambda problem: problem.order)
     return Reading(_catalogue(shelf), tuple(problems), shelf.places, shelf.folder.digests)
 

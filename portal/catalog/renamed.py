@@ -9,6 +9,13 @@ from portal.model.picture import Picture
 from portal.model.tag import Tag
 
 
+def note_renamed(shelf: Shelf) -> None:
+    """The same in every trial."""
+    for folder in shelf.trials:
+        tags = {composed(each.file.rpartition("/")[2].removesuffix(".yaml")): each for each in folder.tags}
+        note_orphans(shelf, folder.pictures, tags)
+
+
 def note_orphans(shelf: Shelf, pictures: Sequence[Picture], tags: Mapping[str, Tag]) -> None:
     """Note each sound tag without a picture, with the untagged picture of the same bytes, if there is one."""
     there = {composed(picture.name) for picture in pictures}

@@ -2,25 +2,35 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Protocol, TypeVar
 
 from portal.catalog.folder import Entry, composed
 from portal.catalog.kinds import homes, written
 from portal.catalog.record import Broken, read_record
-from portal.catalog.renamed import note_orphans
 from portal.catalog.shelf import Shelf, TrialFolder
+from portal.model.base import Record
 from portal.model.mould import Looked, Mould, Trial
 from portal.model.picture import Picture
 from portal.model.slug import natural
 from portal.model.tag import Tag
 
+R = TypeVar("R", bound=Record)
+
 _BESIDE = (".txt", ".xml", ".xmp", ".csv", ".json", ".yaml", ".yml", ".ini", ".log", ".md", ".html", ".pdf")
 """Endings of what camera programs write beside a picture; anything else in `images/` is taken for a picture."""
 
 
-def read_moulds(shelf: Shelf) -> None:
-    """Every mould with all its trials."""
+class Reader(Protocol):
+    """Reads a file of which there is one for each picture, or knows it; None for one that isn't there yet."""
+
+    def __call__(self, record: type[R], file: str) -> R | Broken | None:
+        """The file's record, or where it is broken."""
+
+
+def read_moulds(shelf: Shelf, single: Reader | None = None) -> None:
+    """Every mould with all its trials; tags and what was looked at by `single`, where somebody knows them."""
     for home in homes(shelf, "moulds", "mould.yaml", "mould"):
-        trials = _read_trials(shelf, home)
+        trials = _read_trials(shelf, home, single or _reader(shelf))
         sound = sorted(trials.values(), key=lambda trial: (trial.date, natural(trial.id)))
         in_order = {trial.id: trial for trial in sound}
         mould = read_record(shelf, Mould, f"{home.path}/mould.yaml", id=home.name, trials=in_order)
@@ -30,19 +40,28 @@ def read_moulds(shelf: Shelf) -> None:
             shelf.moulds[home.name] = mould
 
 
-def _read_trials(shelf: Shelf, mould: Entry) -> dict[str, Trial]:
+def _reader(shelf: Shelf) -> Reader:
+    """Reads the file, and notes what is wrong with it."""
+
+    def read(record: type[R], file: str) -> R | Broken | None:
+        return read_record(shelf, record, file)
+
+    return read
+
+
+def _read_trials(shelf: Shelf, mould: Entry, single: Reader) -> dict[str, Trial]:
     trials = {}
     for home in homes(shelf, f"{mould.path}/trials", "trial.yaml", "trial", within=f"{mould.name}/"):
-        folder = _read_trial(shelf, mould, home)
+        folder = _read_trial(shelf, mould, home, single)
         shelf.trials.append(folder)
         if folder.trial is not None:
             trials[home.name] = folder.trial
     return trials
 
 
-def _read_trial(shelf: Shelf, mould: Entry, home: Entry) -> TrialFolder:
-    found = _read_pictures(shelf, home.path)
-    looked = _read_looked(shelf, home.path)
+def _read_trial(shelf: Shelf, mould: Entry, home: Entry, single: Reader) -> TrialFolder:
+    found = _read_pictures(shelf, home.path, single)
+    looked = _read_looked(shelf, home.path, single)
     file = f"{home.path}/trial.yaml"
     given = {"id": home.name, "mould": mould.name, "pictures": found.pictures, "looked": looked}
     trial = read_record(shelf, Trial, file, **given)
@@ -59,21 +78,20 @@ class _Pictures:
     broken: dict[str, str]
 
 
-def _read_pictures(shelf: Shelf, home: str) -> _Pictures:
+def _read_pictures(shelf: Shelf, home: str, single: Reader) -> _Pictures:
     tags: dict[str, Tag] = {}
     broken: dict[str, str] = {}
     for entry in written(shelf, f"{home}/tags", ".yaml"):
         name = composed(entry.name.removesuffix(".yaml"))
-        tag = read_record(shelf, Tag, entry.path)
+        tag = single(Tag, entry.path)
         if isinstance(tag, Broken):
             broken[name] = tag.where
-        else:
+        elif tag is not None:
             tags[name] = tag
     pictures = tuple(
         Picture(file=entry.path, tag=tags.get(composed(entry.name)), tag_broken=broken.get(composed(entry.name)))
         for entry in images(shelf, f"{home}/images")
     )
-    note_orphans(shelf, pictures, tags)
     return _Pictures(pictures, tuple(tags.values()), broken)
 
 
@@ -86,6 +104,6 @@ def images(shelf: Shelf, path: str) -> Iterator[Entry]:
             yield entry
 
 
-def _read_looked(shelf: Shelf, home: str) -> tuple[Looked, ...]:
-    made = (read_record(shelf, Looked, entry.path) for entry in written(shelf, f"{home}/looked", ".yaml"))
+def _read_looked(shelf: Shelf, home: str, single: Reader) -> tuple[Looked, ...]:
+    made = (single(Looked, entry.path) for entry in written(shelf, f"{home}/looked", ".yaml"))
     return tuple(looked for looked in made if isinstance(looked, Looked))

@@ -26,7 +26,7 @@ def changed(tmp_path: Path, **fields: str) -> Bench:
         text = re.sub(rf"(?m)^{name}:.*\n(?:[ #-].*\n)*", f"{name}: {value}\n", text)
     trial.write_text(text, encoding="utf-8")
     bench = Bench(folder)
-    assert "T1" in bench.catalogue.moulds["M-001"].trials, bench.problems
+    assert "T1" in bench.catalogue.moulds["M-001"].trials
     return bench
 
 

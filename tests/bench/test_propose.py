@@ -10,6 +10,7 @@ from portal.bench.index import key_of
 from portal.bench.propose import proposed
 from portal.bench.sight import sight
 from portal.bench.state import Bench
+from portal.catalog import read
 from tests.bench.conftest import GATE
 from tests.tasks.small import TRIAL
 
@@ -134,6 +135,6 @@ def test_the_camera_that_took_it_says_which_microscope(
     exif[0x0110] = camera or ""
     image.save(bench.folder / f"{TRIAL}/images/new.jpg", exif=exif)
     fresh = Bench(bench.folder)
-    assert fresh.problems == ()
+    assert read(fresh.folder).problems == ()
     told = sight(fresh, key_of(f"{TRIAL}/images/new.jpg"), fresh.speaker())["place"]
     assert (told["scope"], told["setting"]) == wanted  # type: ignore[index]

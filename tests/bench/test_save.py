@@ -2,10 +2,12 @@
 
 import re
 import threading
+import time
 from pathlib import Path
 
 import pytest
 
+from portal.bench.arrival import CALM_S
 from portal.bench.bodies import MarkChecked, NothingSeen
 from portal.bench.checked import mark_checked, mark_of
 from portal.bench.index import key_of, trial_key
@@ -14,6 +16,7 @@ from portal.bench.save import save
 from portal.bench.state import Bench
 from portal.bench.targets import digest_of
 from portal.catalog import read
+from portal.catalog.alone import Busy
 from portal.problem import PortalError
 from tests.bench.conftest import GATE, TOP, vestige, wanted
 from tests.tasks.small import TRIAL
@@ -213,9 +216,13 @@ def test_another_picture_under_the_same_name_is_not_drawn_on(bench: Bench) -> No
 def test_a_tag_that_cant_be_read_is_left_alone(bench: Bench) -> None:
     """It has to be mended first."""
     tag(bench).write_text("format: 1\npicture: [\n", encoding="utf-8")
+    with pytest.raises(Busy):  # somebody may still be writing it
+        save(bench, wanted(bench))
+    time.sleep(CALM_S)
     bench.refresh("M-001", "T1")
     with pytest.raises(PortalError, match="mend it first"):
         save(bench, wanted(bench))
+    assert tag(bench).read_text(encoding="utf-8") == "format: 1\npicture: [\n"
 
 
 def test_nothing_seen_is_a_file_of_its_own_and_counts_in_the_sheet(bench: Bench) -> None:
