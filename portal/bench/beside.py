@@ -9,7 +9,7 @@ from portal.bench.state import Bench
 from portal.model.otherwise import agreed_otherwise
 from portal.model.picture import PictureFacts
 from portal.model.result import Applied, Scale
-from portal.model.sample import LimitSample, SamplePicture, Side
+from portal.model.sample import LimitSample, SampleKind, SamplePicture, Side
 from portal.model.say import Say
 from portal.site.criteria import condition_words
 from portal.site.drawn import anchor
@@ -23,13 +23,12 @@ def beside(
     bench: Bench, spot: Spot, applied: Applied | None, speaker: Speaker, *, zone: str
 ) -> list[dict[str, object]]:
     """The last good and the first bad sample for a finding in that zone, as far as there are any, each with one
-    picture.
+    picture; one that has none is named, too, since there is a piece to look at.
     """
     found = []
     for sample in _samples(bench, spot, applied):
-        picture = _picture(bench, sample)
-        if picture is not None:
-            found.append(_data(bench, sample, picture, speaker, _warnings(bench, spot, sample, applied, zone)))
+        warnings = _warnings(bench, spot, sample, applied, zone)
+        found.append(_named(sample, speaker, warnings) | _data(bench, sample, _picture(bench, sample)))
     return found
 
 
@@ -58,23 +57,29 @@ def _picture(bench: Bench, sample: LimitSample) -> SamplePicture | None:
     return None
 
 
-def _data(
-    bench: Bench, sample: LimitSample, picture: SamplePicture, speaker: Speaker, warnings: Iterator[Say]
-) -> dict[str, object]:
-    file = sample_file(sample, picture)
-    facts = bench.facts[file]
-    assert isinstance(facts, PictureFacts)
-    scale = sample_scale(sample, picture, bench.facts, bench.catalogue)
-    width, height = facts.upright.width, facts.upright.height
+def _named(sample: LimitSample, speaker: Speaker, warnings: Iterator[Say]) -> dict[str, object]:
     value = sample_value(sample)
-    at = anchor(picture.shapes)
     return {
         "id": sample.id,
         "side": speaker.text(f"side.{sample.side.value.replace(' ', '-')}"),
         "value": speaker.say(value) if value else "",
         "warning": " ".join(speaker.say(each) for each in warnings),
-        "width": width,
-        "height": height,
+        "piece": sample.kind is SampleKind.PIECE,
+    }
+
+
+def _data(bench: Bench, sample: LimitSample, picture: SamplePicture | None) -> dict[str, object]:
+    """What is shown of it; no size of it where no picture is as it was agreed."""
+    if picture is None:
+        return {"width": 0, "height": 0, "um": None, "at": None, "sizes": []}
+    file = sample_file(sample, picture)
+    facts = bench.facts[file]
+    assert isinstance(facts, PictureFacts)
+    scale = sample_scale(sample, picture, bench.facts, bench.catalogue)
+    at = anchor(picture.shapes)
+    return {
+        "width": facts.upright.width,
+        "height": facts.upright.height,
         "um": [scale.x_um, scale.y_um] if isinstance(scale, Scale) else None,
         "at": {"x": at[0], "y": at[1]} if at else None,
         "sizes": sizes_at(f"/sample/{key_of(file)}", facts),

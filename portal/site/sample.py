@@ -60,6 +60,8 @@ class SamplePage:
     replaced_by: tuple[str, str | None] | None
     warnings: tuple[Say, ...]
     plates: tuple[Plate, ...]
+    undrawn: bool
+    """Whether its picture is shown, and nothing is drawn on it."""
     more: tuple[View, ...]
     """Further pictures of it, whole."""
     rulers: ruler.Rulers | None
@@ -95,6 +97,7 @@ def sample_page(desk: Desk, sample: LimitSample, marking: Say | str) -> SamplePa
         replaced_by=(replaced, desk.addresses.record("limit sample", replaced)) if replaced else None,
         warnings=sample_warnings(desk, sample),
         plates=plates(desk, pairs(desk, [sample])[0], speaker),
+        undrawn=_is_undrawn(desk, sample),
         more=tuple(_view(desk, sample, part_, file, speaker) for file, part_ in _more(desk, sample)),
         rulers=_rulers(sample, [own for own, _ in used], speaker),
         pieces=tuple(_pieces(desk, sample)),
@@ -110,6 +113,13 @@ def sample_wants(desk: Desk, sample: LimitSample) -> Iterator[tuple[str, Want]]:
     for _, part in _more(desk, sample):
         if part is not None:
             yield part.file, part.want
+
+
+def _is_undrawn(desk: Desk, sample: LimitSample) -> bool:
+    if not sample.pictures:
+        return False
+    shown = best_picture(desk, sample)
+    return not shown.shapes and sample_sight(desk, sample, shown) is not None
 
 
 def _agreed(desk: Desk, sample: LimitSample, part: Part | None) -> Iterator[tuple[Say, Say]]:

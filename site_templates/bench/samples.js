@@ -13,12 +13,17 @@ export function samples(all) {
     var figure = make("figure"), plate = make("div", undefined, "plate"), image = make("img"), words = make("figcaption");
     image.alt = one.side + " " + one.id;
     plate.append(image);
-    words.append(make("b", one.side), " " + [one.id, one.value].filter(Boolean).join(", ") + ". " +
-      (one.um && desk.picture.um ? say("same_scale") : say("other_scale")) + " " + one.warning);
-    figure.append(plate, words);
+    words.append(make("b", one.side), " " + [[one.id, one.value].filter(Boolean).join(", ") + "."].concat(howShown(one), one.warning).filter(Boolean).join(" "));
+    if (one.sizes.length) { figure.append(plate); }
+    figure.append(words);
     box.append(figure);
   });
   scale();
+}
+function howShown(one) {
+  var same = one.um && desk.picture.um;
+  if (!one.sizes.length) { return [say(one.piece ? "sample_no_picture" : "sample_picture_gone")]; }
+  return [say(same ? "same_scale" : "other_scale"), one.at ? "" : say(same ? "sample_undrawn" : "sample_undrawn_whole")];
 }
 /* Where nothing is drawn on a sample: the same place of its frame as the middle of what is drawn here has in this one. */
 function alike(one) {
@@ -31,8 +36,9 @@ function alike(one) {
 }
 function scale() {
   var perPixel = Number(get("window").dataset.zoom), picture = desk.picture;
+  var all = shown.filter(function (one) { return one.sizes.length; });
   get("beside").querySelectorAll(".plate").forEach(function (plate, index) {
-    var one = shown[index], same = one.um && picture.um, at = one.at || alike(one), x, y, left, top;
+    var one = all[index], same = one.um && picture.um, at = one.at || alike(one), x, y, left, top;
     if (!plate.clientWidth) { return; }
     if (same) {
       x = perPixel * one.um[0] / picture.um[0];

@@ -108,6 +108,22 @@ def test_limit_samples_stand_beside_at_their_own_scale(tmp_path: Path) -> None:
         assert each["um"] and each["value"]
 
 
+def test_a_limit_sample_without_a_picture_is_named_since_there_is_a_piece(tmp_path: Path) -> None:
+    """Also where its picture isn't the one that was agreed any more."""
+    folder = shutil.copytree(resources.sample(), tmp_path / "c", ignore=shutil.ignore_patterns("render"))
+    (folder / "limit-samples/LS-0008/gate-profile.jpg").unlink()
+    shutil.copy(folder / "limit-samples/LS-0011/low-angle.jpg", folder / "limit-samples/LS-0007/gate-profile.jpg")
+    bench = Bench(folder)
+    found = next(each for each in bench.catalogue.findings() if each.finding.id == "6M3B")
+    given = {name: value for name, value in found.finding.written().items() if name not in {"by", "at"}}
+    shown = answer(bench, question(bench, found.picture.file, as_text(given)))["beside"]
+    assert isinstance(shown, list)
+    assert [(each["id"], each["sizes"], each["piece"]) for each in shown] == [
+        ("LS-0007", [], True),
+        ("LS-0008", [], True),
+    ]
+
+
 def test_a_limit_sample_that_was_agreed_otherwise_is_told_of_beside_the_picture(tmp_path: Path) -> None:
     """With the magnification and the light under which it was agreed, in the page's language."""
     folder = two_customers(tmp_path / "two")

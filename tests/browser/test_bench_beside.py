@@ -57,11 +57,31 @@ def test_a_sample_on_which_nothing_is_drawn_shows_the_middle_of_what_is_drawn_he
         """() => { const image = document.querySelectorAll('#beside img')[1], plate = image.parentElement;
              return (plate.clientHeight / 2 - parseFloat(image.style.top)) / parseFloat(image.style.height) * 1536; }"""
     )
+    assert "Nothing is drawn on it: the same place" in at.page.locator("#beside figcaption").nth(1).inner_text()
     path = at.folder / f"moulds/M-118/trials/T2/tags/{PICTURE}.jpg.yaml"
     drawn = re.findall(r'(?:base|point): "([^"]+)"', path.read_text(encoding="utf-8"))
     ys = [float(each.split(",")[1]) for points in drawn for each in points.split()]
     assert shown == pytest.approx((min(ys) + max(ys)) / 2, abs=2)
     assert abs(sum(ys) / len(ys) - shown) > 20
+
+
+def test_a_sample_without_a_picture_is_no_empty_frame(at: At) -> None:
+    """The words say that the piece is to be looked at; the other sample stays at its scale."""
+    picture = at.folder / "limit-samples/LS-0007/gate-profile.jpg"
+    content = picture.read_bytes()
+    picture.unlink()
+    at.page.click("#strip button >> nth=0")
+    at.page.wait_for_selector("#strip li:first-child [aria-current=true]")
+    at.page.click(f"#strip button:has-text('{PICTURE}')")
+    at.page.wait_for_selector(f"#strip [aria-current=true]:has-text('{PICTURE}')")
+    at.page.locator("#findings button").first.click()
+    words = at.page.locator("#beside figure").first
+    words.filter(has_text="look at the piece itself").wait_for()
+    assert words.locator(".plate").count() == 0 and at.page.locator("#beside .plate").count() == 1
+    zoom = float(at.page.get_attribute("#window", "data-zoom") or "nan")
+    width = float(at.page.eval_on_selector("#beside img", "one => parseFloat(one.style.width)"))
+    assert width / 2048 / zoom == pytest.approx(1, rel=0.02)
+    picture.write_bytes(content)
 
 
 def test_better_same_worse_by_one_key(at: At) -> None:

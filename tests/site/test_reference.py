@@ -13,6 +13,7 @@ from portal.site.fold import folded, initial
 from portal.site.index import index_of
 from portal.site.pairs import pairs, plates
 from portal.site.readings import needs
+from portal.site.sample import sample_page
 from tests.site.conftest import Built
 from tests.site.specimen import read_site
 from tests.site.test_pages import Seen
@@ -170,3 +171,16 @@ def test_letters_are_sorted_as_one_looks_them_up() -> None:
     """Accents and case don't count, `ß` is `ss`."""
     assert folded("Größe ÅNGSTRÖM") == "grosse angstrom"
     assert [initial(each) for each in ("Österreich", "ßa", "4Q", "浇", "- x", "#")] == ["O", "S", "0–9", "…", "X", "…"]
+
+
+def test_a_sample_on_which_nothing_is_drawn_says_that_it_is_shown_whole(desk: Desk) -> None:
+    """One with an outline on its picture says nothing of the kind, nor one without a picture."""
+    kept = desk.site.catalogue.limit_samples["LS-0007"]
+    kept = kept.model_copy(update={"pictures": (kept.pictures[0].model_copy(update={"shapes": ()}),)})
+    assert sample_page(desk, kept, "").undrawn
+    shape = next(each for found in desk.site.catalogue.findings() for each in found.finding.shapes)
+    drawn = kept.pictures[0].model_copy(update={"shapes": (shape,)})
+    assert not sample_page(desk, kept.model_copy(update={"pictures": (drawn,)}), "").undrawn
+    assert not sample_page(desk, kept.model_copy(update={"pictures": ()}), "").undrawn
+    gone = kept.pictures[0].model_copy(update={"file": "gone.jpg"})
+    assert not sample_page(desk, kept.model_copy(update={"pictures": (gone,)}), "").undrawn
