@@ -24,6 +24,8 @@ CLIPPED_FROM = 254
 _FIELDS = 3
 _SEEN_ENOUGH = 0.5
 """Share of a field that isn't blacked out."""
+_SEEN = 255
+"""What isn't blacked out, in a picture of what is."""
 _PRINT_SIDE = 16
 _SQUARE = 4
 """Side in pixels of the squares over which looks are compared first."""
@@ -34,21 +36,23 @@ _MIDDLE_SIDE = 2000
 def hints_of(image: Image.Image, regions: Sequence[Box], masks: Masks = ()) -> Hints:
     """The numbers of an upright picture; sharpness and clipping within the regions, or in its middle without any.
 
-    What was blacked out is no dark light.
+    What was blacked out is no dark light, nor does it count for sharpness or among the pixels that aren't clipped.
     """
     grey = image.convert("L")
     whole = (0, 0, *image.size)
-    inside = [box for each in regions if (box := _within(each, whole))] or [_middle(image)]
+    shown = blacked(Image.new("L", image.size, _SEEN), masks) if masks else None
+    drawn = [box for each in regions if (box := _within(each, whole)) and _is_seen(shown, box)]
+    inside = drawn or [_middle(image)]
     step = max(1, min(grey.size) // 256)
     coarse = grey.reduce(step)
     smaller = [[(x / step, y / step) for x, y in corners] for corners in masks]
-    seen = blacked(Image.new("L", coarse.size, 255), smaller) if masks else None
+    seen = blacked(Image.new("L", coarse.size, _SEEN), smaller) if masks else None
     small = np.asarray(coarse.resize((_PRINT_SIDE, _PRINT_SIDE), Image.Resampling.BOX), np.uint8)
     return Hints(
-        sharpness=_sharpness(grey, inside),
-        clipped=_clipped(image, inside),
+        sharpness=_sharpness(grey, inside, shown),
+        clipped=_clipped(image, inside, shown),
         evenness=_evenness(coarse, seen),
-        within=bool(regions),
+        within=bool(regions) if shown is None else bool(drawn),
         look=small.tobytes().hex(),
     )
 
@@ -96,38 +100,58 @@ def laplacian(codes: NDArray[np.float32]) -> NDArray[np.float32]:
     return found
 
 
-def _sharpness(grey: Image.Image, regions: Sequence[Box]) -> float:
+def _sharpness(grey: Image.Image, regions: Sequence[Box], seen: Image.Image | None) -> float:
     found = []
     for box in regions:
-        part = grey if box == (0, 0, *grey.size) else grey.crop(box)
-        half = part.reduce(2) if min(part.size) >= 2 * _LEAST_SIDE else part
-        found.append(laplacian(np.asarray(half, np.float32)).ravel())
+        part = _part(grey, box)
+        is_halved = min(part.size) >= 2 * _LEAST_SIDE
+        values = laplacian(np.asarray(part.reduce(2) if is_halved else part, np.float32))
+        if seen is None:
+            found.append(values.ravel())
+        else:
+            shown = _part(seen, box)
+            found.append(values[_inner(np.asarray(shown.reduce(2) if is_halved else shown) == _SEEN)])
     values = np.concatenate(found)
     return float(values.var()) if values.size else 0.0
 
 
-def _clipped(image: Image.Image, regions: Sequence[Box]) -> float:
-    """The share of pixels at the top of the range, in the colour that has most of them."""
+def _inner(seen: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """The inner pixels that are seen with their four neighbours: the edge of what was blacked out is no sharp one."""
+    return seen[1:-1, 1:-1] & seen[:-2, 1:-1] & seen[2:, 1:-1] & seen[1:-1, :-2] & seen[1:-1, 2:]
+
+
+def _clipped(image: Image.Image, regions: Sequence[Box], seen: Image.Image | None) -> float:
+    """The share of what is seen at the top of the range, in the colour that has most of it."""
     bands = len(image.getbands())
     counts, pixels = np.zeros(bands), 0
     for box in regions:
-        part = image if box == (0, 0, *image.size) else image.crop(box)
-        counts += np.asarray(part.histogram()).reshape(bands, 256)[:, CLIPPED_FROM:].sum(axis=1)
-        pixels += part.width * part.height
-    return float(counts.max() / pixels)
+        part, shown = _part(image, box), _part(seen, box) if seen is not None else None
+        of_part = np.asarray(part.histogram(shown)).reshape(bands, 256)
+        counts += of_part[:, CLIPPED_FROM:].sum(axis=1)
+        pixels += int(of_part[0].sum())
+    return float(counts.max() / pixels) if pixels else 0.0
+
+
+def _part(image: Image.Image, box: Box) -> Image.Image:
+    return image if box == (0, 0, *image.size) else image.crop(box)
 
 
 def _evenness(grey: Image.Image, seen: Image.Image | None) -> float:
     """Brightness of the darkest of nine fields over that of the brightest, of those seen at least by a half."""
     fields = _means(grey)
     if seen is not None:
-        shares = _means(seen) / 255
-        fields = (fields / np.maximum(shares, 1 / 255))[shares >= _SEEN_ENOUGH]
+        shares = _means(seen) / _SEEN
+        fields = (fields / np.maximum(shares, 1 / _SEEN))[shares >= _SEEN_ENOUGH]
     return float(fields.min() / max(fields.max(), 1.0)) if fields.size else 1.0
 
 
 def _means(grey: Image.Image) -> NDArray[np.float64]:
     return np.asarray(grey.resize((_FIELDS, _FIELDS), Image.Resampling.BOX), np.float64)
+
+
+def _is_seen(seen: Image.Image | None, box: Box) -> bool:
+    """Whether something of a region isn't blacked out."""
+    return seen is None or _part(seen, box).getextrema()[1] == _SEEN
 
 
 def _middle(image: Image.Image) -> Box:

@@ -6,6 +6,7 @@ But for the names of pictures: those of the bench aren't made yet when the page 
 import hashlib
 import re
 import shutil
+import time
 from datetime import date
 from io import BytesIO
 from pathlib import Path
@@ -15,6 +16,7 @@ from PIL import Image
 
 from portal import resources
 from portal.bench import asking
+from portal.bench.arrival import CALM_S
 from portal.bench.bodies import Ask
 from portal.bench.index import key_of, trial_key
 from portal.bench.previewing import Previewing
@@ -188,6 +190,8 @@ def test_only_the_cards_of_what_changed_are_drawn_anew(bench: Bench, tmp_path: P
         assert file is None or file.is_file()
     scope = bench.folder / "scopes/bench-1.yaml"
     scope.write_text(scope.read_text(encoding="utf-8").replace("valid_until: 2", "valid_until: 1"), encoding="utf-8")
+    assert not bench.reread()  # it can't be read so, and somebody may still be writing it
+    time.sleep(CALM_S)
     assert bench.reread()
     cards.held.clear()
     page = previews.page(bench.catalogue, bench.facts, own, as_of=bench.today())

@@ -143,7 +143,7 @@ def test_text_that_yaml_takes_for_something_else_fits() -> None:
 def test_no_kind_of_file_is_without_a_schema() -> None:
     """Every record that reading makes has one."""
     code = "\n".join(each.read_text("utf-8") for each in Path(portal.catalog.__file__).parent.rglob("*.py"))
-    read = set(re.findall(r"read_(?:record|page)\(\s*\w+,\s*([A-Z]\w+)", code))
+    read = set(re.findall(r"(?:read_(?:record|page)\(\s*\w+,|\bsingle\()\s*([A-Z]\w+)", code))
     assert read == {record.__name__ for record in KINDS.values()}
 
 

@@ -13,6 +13,7 @@ from scipy import ndimage
 from portal.model.picture import Hints, PictureFacts
 from portal.pictures.derive import Derived, Hinted, Whole, derive
 from portal.pictures.hints import apart, hints_of, laplacian, nearest
+from portal.pictures.mask import blacked
 from tests.pictures.make import derived, encoded, known, scene
 
 
@@ -179,3 +180,49 @@ def test_without_a_region_the_middle_is_measured_and_no_more() -> None:
     assert (found.sharpness, found.clipped) == (0.0, 0.0)
     codes[::2, 202:240] = 255
     assert hints_of(Image.fromarray(codes), ()).clipped == pytest.approx(19 / 2000)
+
+
+def square(left: float, top: float, right: float, bottom: float) -> tuple[tuple[float, float], ...]:
+    """A mask."""
+    return ((left, top), (right, top), (right, bottom), (left, bottom))
+
+
+def test_what_was_blacked_out_counts_neither_for_sharpness_nor_for_clipping() -> None:
+    """A blurred surface, bright as can be at its right, with a black field: the numbers are those of what is seen."""
+    codes = np.array(texture(400, 300).filter(ImageFilter.GaussianBlur(3)))
+    codes[:, 350:] = 255
+    bare = hints_of(Image.fromarray(codes), [(0, 0, 400, 300)])
+    mask = square(60, 40, 260, 240)
+    masked = blacked(Image.fromarray(codes), [mask])
+    found = hints_of(masked, [(0, 0, 400, 300)], [mask])
+    seen = np.asarray(blacked(Image.new("L", (400, 300), 255), [mask])) == 255
+    assert found.clipped == pytest.approx(50 * 300 / seen.sum()) and bare.clipped == pytest.approx(50 / 400)
+    left = hints_of(Image.fromarray(codes), [(0, 0, 340, 300)]).sharpness
+    kept = hints_of(masked, [(0, 0, 340, 300)], [mask]).sharpness
+    counted = hints_of(masked, [(0, 0, 340, 300)]).sharpness
+    assert kept == pytest.approx(left, rel=0.1) and counted > 10 * left
+
+
+def test_sharpness_beside_a_mask_is_that_of_the_same_pixels_by_another_library() -> None:
+    """Outside check: SciPy's Laplacian, of the pixels whose neighbours are all seen."""
+    mask = square(31, 21, 90, 77)
+    image = blacked(texture(), [mask])
+    half = np.asarray(image.convert("L").reduce(2), np.float32)
+    seen = np.asarray(blacked(Image.new("L", image.size, 255), [mask]).reduce(2)) == 255
+    inner = ndimage.binary_erosion(seen)
+    inner[0], inner[-1], inner[:, 0], inner[:, -1] = False, False, False, False
+    assert hints_of(image, (), [mask]).sharpness == pytest.approx(float(ndimage.laplace(half)[inner].var()), rel=1e-5)
+
+
+def test_a_region_of_which_nothing_is_seen_leaves_the_others_and_else_the_middle() -> None:
+    """A picture that is black altogether says nothing, and fails at nothing."""
+    mask = square(0, 0, 120, 160)
+    image = blacked(texture(), [mask])
+    hidden, plain = (20, 20, 100, 100), (140, 20, 220, 100)
+    both, one = (hints_of(image, boxes, [mask]) for boxes in ([hidden, plain], [plain]))
+    assert (both.sharpness, both.clipped, both.within) == (one.sharpness, one.clipped, True)
+    alone = hints_of(image, [hidden], [mask])
+    assert not alone.within and alone.sharpness == hints_of(image, (), [mask]).sharpness > 0
+    all_of_it = square(0, 0, 240, 160)
+    black = hints_of(blacked(texture(), [all_of_it]), [hidden], [all_of_it])
+    assert (black.sharpness, black.clipped, black.within) == (0.0, 0.0, False)
