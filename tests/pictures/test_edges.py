@@ -1,19 +1,38 @@
 """At the border of what is believed of a file's header: one byte, one mark, one brand more or less."""
 
 import struct
+import zlib
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
 from PIL import Image
 
+from portal.model.picture import PictureFacts
+from portal.model.scalars import Frame
 from portal.pictures.derive import Whole
+from portal.pictures.facts import read_facts
+from portal.pictures.header import read_header
 from portal.pictures.ifd import Directory, Entry, first_directory
 from portal.pictures.jpeg import Inks, read_jpeg
 from portal.pictures.kinds import Kind, MovieKind, sniff, sniff_movie
 from portal.pictures.webp import read_webp
 from portal.problem import PortalError
-from tests.pictures.make import chunk, derived, encoded, exif, fault, known, pixels, scene, seen, tiff
+from tests.pictures.make import (
+    chunk,
+    derived,
+    encoded,
+    exif,
+    fault,
+    known,
+    pixels,
+    png,
+    profile,
+    scene,
+    seen,
+    tiff,
+)
 
 
 @pytest.mark.parametrize(("missing", "told"), [(0, (1, 2, 3)), (1, ()), (4, ()), (12, ())])
@@ -124,3 +143,41 @@ def test_a_brand_tells_a_picture_from_a_movie(brands: bytes, kind: Kind | None) 
         assert sniff_movie(head) is (None if kind else MovieKind.ISO)
     beyond = struct.pack(">I", 16) + b"ftypisom" + bytes(4) + brands
     assert sniff(beyond) is None, "it stands behind the box"
+
+
+def test_a_jpeg_with_too_few_bits_is_refused_before_it_is_decoded() -> None:
+    """A frame of 225 megapixels that a few bytes claim costs no memory: two bits for each block are the fewest."""
+    plain = encoded(scene(), "JPEG")
+    lies = plain.replace(struct.pack(">HH", 64, 96), struct.pack(">HH", 15_000, 15_000), 1)
+    with pytest.raises(PortalError, match="ends early"):
+        read_header(lies)
+    found = read_jpeg(plain)
+    (scan,) = (each for each in found.kept if each.marker == 0xDA)
+    most = 4 * (scan.end - scan.start)
+    for blocks, early in ((most, False), (most + 1, True)):
+        assert replace(found, stored=Frame(64, blocks)).ends_early is early
+
+
+DEEP = np.full((8, 8), 900, np.uint16)
+PROFILE = profile(((0.61, 0.31, 0.02), (0.2, 0.63, 0.07), (0.15, 0.06, 0.74)), 2.2)
+
+
+@pytest.mark.parametrize(
+    ("content", "unranged"),
+    [
+        (png(DEEP), True),
+        (png(DEEP, extra=chunk(b"iCCP", b"a\0\0" + zlib.compress(PROFILE))), False),
+        (png(DEEP, extra=chunk(b"iCCP", b"a\0\0" + zlib.compress(bytes(1_000_001)))), True),
+        (encoded(scene(8, 8), "PNG"), False),
+        (tiff(DEEP), True),
+        (tiff(DEEP, tags=[(258, 12)]), False),
+        (tiff(DEEP, tags=[(34_675, 0)]), False),
+        (tiff(DEEP.astype(np.float32)), True),
+        (tiff(DEEP.astype(np.uint8)), False),
+    ],
+)
+def test_a_deep_picture_without_a_range_is_known_by_its_header(content: bytes, unranged: bool, tmp_path: Path) -> None:
+    """16 bits and more, unless a profile says that all of them are meant; one that is too large says nothing."""
+    (tmp_path / "a").write_bytes(content)
+    found = read_facts(tmp_path / "a", ranges=False)
+    assert isinstance(found, PictureFacts) and found.is_unranged is unranged
