@@ -50,3 +50,10 @@ def test_the_shops_name_stands_in_one_line_above_a_page(open_page: Open, built: 
     page = open_page(built, path, width=WIDTH).page
     box = page.locator(".trail a").first.bounding_box()
     assert box is not None and box["height"] < 48
+
+
+def test_a_day_on_a_telephone_says_what_it_is(open_page: Open, built: Built) -> None:
+    """Of a piece that is held: who has it, where, and when it is looked at next."""
+    page = open_page(built, "limit-samples/LS-0007.html", width=WIDTH).page
+    piece = page.locator(".stacked tr", has=page.locator(".lbl")).first
+    assert {"Held by", "Next check"} <= {each.inner_text() for each in piece.locator(".lbl").all() if each.is_visible()}
