@@ -121,6 +121,30 @@ def test_of_an_outline_that_crosses_itself_nothing_within_is_left() -> None:
     assert black(*star)[9:14, 6:12].all()
 
 
+def test_in_a_large_outline_that_crosses_itself_nothing_is_left_either() -> None:
+    """The border is drawn wide, and in a small one it alone would fill the middle; whichever corner it begins with."""
+    star = [(100 + 80 * np.sin(4 * np.pi * k / 5), 100 - 80 * np.cos(4 * np.pi * k / 5)) for k in range(5)]
+    hull = Polygon(star).buffer(0).convex_hull
+    inner = Polygon([(100 + 28 * np.sin(2 * np.pi * k / 40), 100 + 28 * np.cos(2 * np.pi * k / 40)) for k in range(40)])
+    assert hull.contains(inner)
+    columns, rows = np.mgrid[0:200, 0:200]
+    within = inner.contains(points(columns + 0.5, rows + 0.5))
+    for first in range(5):
+        found = np.asarray(blacked(Image.new("L", (200, 200), 200), [[*star[first:], *star[:first]]])).T == 0
+        assert found[within].all()
+        assert not found[hull.distance(points(columns + 0.5, rows + 0.5)) > 4].any()
+
+
+@pytest.mark.parametrize("part", [0.1, 0.3, 0.7, 0.9])
+def test_the_border_is_as_wide_on_all_sides(part: float) -> None:
+    """Two pixels beside those in which the corners lie, which is more than drawing a line may be off."""
+    left, top, right, bottom = 6 + part, 5 + part, 15 + part, 10 + part
+    found = black((left, top), (right, top), (right, bottom), (left, bottom))
+    want = np.zeros(SIZE, bool)
+    want[4:18, 3:13] = True
+    assert np.array_equal(found, want)
+
+
 def test_an_outline_with_a_bay_leaves_what_lies_in_the_bay() -> None:
     """It doesn't cross itself."""
     found = black((1, 1), (22, 1), (22, 4), (5, 4), (5, 16), (1, 16))
