@@ -19,7 +19,7 @@ from portal.model.narrow import only_pictures
 from portal.model.part import Part
 from portal.model.picture import Picture, PictureUnreadable
 from portal.model.readable import COUNTED
-from portal.model.result import Applied, Assessment, CountedOn, Reading, Verdict
+from portal.model.result import Applied, Assessment, CountedOn, Reading, Verdict, Worked
 from portal.model.say import Say, Several
 
 
@@ -54,13 +54,11 @@ def assess(found: Found, facts: FactsByFile, catalogue: Catalogue, *, groups: Gr
         verdict = no_verdict(unreadable(found.picture.name, own))
     return replace(
         _plain(found, part_id, verdict),
-        readings=worst.readings,
+        behind=Worked(worst.readings, worst.judged.held, worst.counted_on),
         applied=worst.choice.applied,
         set_aside=worst.choice.set_aside,
-        held=worst.judged.held,
         concern=worst.judged.concern,
         stricter_of=zones if len(zones) > 1 else (),
-        counted_on=worst.counted_on,
     )
 
 
@@ -115,7 +113,6 @@ def _plain(found: Found, part: str | None, verdict: Verdict) -> Assessment:
         trial=found.trial.id,
         cavity=cavity_of(found),
         picture=found.picture.file,
-        readings=(),
         verdict=verdict,
     )
 

@@ -1,7 +1,7 @@
 """What was worked out: scales, measurements, verdicts, assessments, coverage, asks."""
 
 from dataclasses import dataclass, field
-from typing import Union
+from typing import Protocol, Union
 
 from portal.model.part import Part
 from portal.model.say import Quantity, Say
@@ -201,6 +201,22 @@ class Ask:
 
 
 @dataclass(frozen=True, slots=True)
+class Worked:
+    """What stands behind a verdict: asked for where the finding itself is shown, and most of what is held of it."""
+
+    readings: tuple[Reading, ...] = ()
+    held: tuple[Held, ...] = ()
+    counted_on: tuple[CountedOn, ...] = ()
+
+
+class Later(Protocol):
+    """The same, folded away; who asks again soon gets the very same records."""
+
+    def unfolded(self) -> Worked:
+        """It."""
+
+
+@dataclass(frozen=True, slots=True)
 class Assessment:
     """All that was worked out about one finding."""
 
@@ -210,17 +226,34 @@ class Assessment:
     trial: str
     cavity: str | None
     picture: str
-    readings: tuple[Reading, ...]
     verdict: Verdict
+    behind: Worked | Later = Worked()
     applied: Applied | None = None
     set_aside: tuple[Applied, ...] = ()
-    held: tuple[Held, ...] = ()
     concern: str | None = None
     """`function`, `contamination` or `injury` where the class, the zone or the criterion says so."""
     stricter_of: tuple[str, ...] = ()
     """Zones between which the finding lies, where it crosses a border."""
-    counted_on: tuple[CountedOn, ...] = ()
-    """Where it was counted together with others, if its criterion counts."""
+
+    @property
+    def worked(self) -> Worked:
+        """What stands behind its verdict."""
+        return self.behind if isinstance(self.behind, Worked) else self.behind.unfolded()
+
+    @property
+    def readings(self) -> tuple[Reading, ...]:
+        """What was measured, or why it wasn't."""
+        return self.worked.readings
+
+    @property
+    def held(self) -> tuple[Held, ...]:
+        """Each limit with what was found against it."""
+        return self.worked.held
+
+    @property
+    def counted_on(self) -> tuple[CountedOn, ...]:
+        """Where it was counted together with others, if its criterion counts."""
+        return self.worked.counted_on
 
     def measured(self) -> tuple[Measurement, ...]:
         """The readings that have a value."""

@@ -6,14 +6,18 @@ What is kept is read by a reader that makes records of the model and plain value
 import hashlib
 import io
 import pickle
+from collections import deque
 from collections.abc import Iterable, Mapping
 from dataclasses import fields, is_dataclass
 from enum import Enum
-from functools import cache
+from functools import cache, lru_cache, partial
 from operator import attrgetter
+from sys import intern
 from typing import Any
 
 from portal.model.base import Record
+from portal.model.result import Worked
+from portal.model.say import DefectTerm, Say, Value
 
 _HOME = "portal.model."
 _PLAIN = {("datetime", "date")}
@@ -43,24 +47,92 @@ class Keeper:
         self._place = {id(each): place for place, each in enumerate(self._known)}
 
     def dump(self, value: object) -> bytes:
-        """A value as bytes."""
-        buffer = io.BytesIO()
-        _Writer(buffer, self._place).dump(value)
-        return buffer.getvalue()
+        """A value as bytes; what stands behind verdicts lies folded in them."""
+        return sealed(_written(value, self._place))
 
     def load(self, data: bytes) -> Any:
         """The value again; NotKept where the bytes hold anything else."""
-        try:
-            return _Reader(io.BytesIO(data), self._known).load()
-        except Exception as error:  # whatever strange bytes may lead to
-            raise NotKept(str(error)) from error
+        said = data[_SUM:]
+        if sealed(said) != data:
+            raise NotKept("the bytes were changed")
+        return _read(said, self._known)
+
+
+def sealed(said: bytes) -> bytes:
+    """Bytes with their sum: what is unfolded later has to be whole when it is loaded."""
+    return hashlib.blake2b(said, digest_size=_SUM).digest() + said
+
+
+_SUM = 16
+
+
+class Folded:
+    """What stands behind a verdict as bytes, unfolded for whoever asks, and kept for a while since he asks again."""
+
+    __slots__ = ("_known", "_said", "_worked")
+
+    def __init__(self, said: bytes, known: tuple[Record, ...]) -> None:
+        self._said, self._known = said, known
+        self._worked: Worked | None = None
+
+    def unfolded(self) -> Worked:
+        """It, as records."""
+        worked = self._worked
+        if worked is None:
+            worked = self._worked = Worked(*_read(self._said, self._known))
+            _LATELY.append(self)
+            if len(_LATELY) > _SO_MANY:
+                _LATELY.popleft()._worked = None
+        return worked
+
+    def __eq__(self, other: object) -> bool:
+        return self.unfolded() == (other.unfolded() if isinstance(other, Folded) else other)
+
+    def __hash__(self) -> int:
+        return hash(self.unfolded())
+
+
+_LATELY: deque[Folded] = deque()
+"""Those that were unfolded last: what is asked of a finding is asked several times in a row."""
+_SO_MANY = 64
+
+
+def _say(key: str, values: tuple[tuple[str, Value], ...]) -> Say:
+    """A sentence, the names in it held once for all; it too, where its values are so plain that equal is the same."""
+    values = tuple((intern(name), value) for name, value in values)
+    return (_shared if all(value.__class__ in _SAME for _, value in values) else Say)(intern(key), values)
+
+
+_shared = lru_cache(maxsize=256)(Say)
+_SAME = (str, DefectTerm)
+"""Of numbers 1 is 1.0."""
+
+
+def _written(value: object, place: Mapping[int, int]) -> bytes:
+    buffer = io.BytesIO()
+    _Writer(buffer, place).dump(value)
+    return buffer.getvalue()
+
+
+def _read(said: bytes, known: tuple[Record, ...]) -> Any:
+    try:
+        return _Reader(io.BytesIO(said), known).load()
+    except Exception as error:  # whatever strange bytes may lead to
+        raise NotKept(str(error)) from error
 
 
 def _revived(cls: type[Record], values: dict[str, Any], given: tuple[str, ...]) -> Record:
     return cls.model_construct(set(given), **values)
 
 
+def _folded(said: bytes) -> Folded:
+    """Stands for it where something is written; whoever reads it has what is known."""
+    return Folded(said, ())
+
+
 def _reduced(value: object) -> Any:
+    if isinstance(value, Folded):
+        value = value.unfolded()
     if isinstance(value, Record):
         # in the order of the fields: what was given is a set, and a property that was worked out is no field
         names, given = type(value).model_fields, value.model_fields_set
@@ -102,6 +174,10 @@ class _Writer(pickle.Pickler):
 
     def reducer_override(self, value: object) -> Any:
         """A record by its class and its fields."""
+        if isinstance(value, (Worked, Folded)):
+            worked = value.unfolded() if isinstance(value, Folded) else value
+            fields = (worked.readings, worked.held, worked.counted_on)
+            return _folded, (_written(fields, self._place),)
         return _reduced(value)
 
 
@@ -117,6 +193,8 @@ class _Reader(pickle.Unpickler):
 
     def find_class(self, module: str, name: str) -> Any:
         """A record or an enumeration of the model, a date; nothing else."""
+        if (module, name) == (__name__, "_folded"):
+            return partial(Folded, known=self._known)
         found = _CLASSES.get((module, name))
         if found is None:
             found = _CLASSES[module, name] = self._allowed(module, name)
@@ -128,7 +206,7 @@ class _Reader(pickle.Unpickler):
         if (module, name) in _PLAIN or module.startswith(_HOME):
             found = super().find_class(module, name)
             if isinstance(found, type) and ((module, name) in _PLAIN or _is_record(found)):
-                return found
+                return _say if found is Say else found
         raise NotKept(f"{module}.{name} is no record")
 
 

@@ -29,7 +29,6 @@ def asked(
         trial="T2",
         cavity=cavity,
         picture="a.jpg",
-        readings=(),
         verdict=decided(verdict[0], Say.of(verdict[1])),
         applied=applied(a_criterion()),
         concern=concern,

@@ -20,7 +20,6 @@ def found(word: VerdictWord, cavity: str | None = "1") -> Assessment:
         trial="T2",
         cavity=cavity,
         picture="a.jpg",
-        readings=(),
         verdict=decided(word, Say.of("verdict.inside")),
     )
 

@@ -222,7 +222,6 @@ def test_asks_name_their_cavities() -> None:
                 trial="T2",
                 cavity=cavity,
                 picture="a.jpg",
-                readings=(),
                 verdict=verdict,
                 applied=applied(a_criterion()),
             ),

@@ -4,6 +4,7 @@ import subprocess
 import sys
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -11,11 +12,12 @@ from portal import tasks
 from portal.assess import finding
 from portal.model.part import Part
 from portal.model.result import Assessment
+from portal.model.say import Say
 from portal.tasks import judging
 from portal.tasks.gather import Gathered
 from portal.tasks.judging import Memory, assess_all
 from portal.tasks.keys import judging_files
-from portal.tasks.records import Keeper, NotKept, digest
+from portal.tasks.records import Folded, Keeper, NotKept, digest, sealed
 from portal.tasks.store import Store
 
 
@@ -91,9 +93,44 @@ def test_strange_bytes_make_no_object() -> None:
     """Neither a function, nor a class that is no record of ours, nor half of something."""
     keeper = Keeper(())
     for strange in (b"cos\nsystem\n(S'true'\ntR.", b"cportal.problem\nPortalError\n.", b"cportal.model.show\nfixed\n.",
-                    b"", keeper.dump(("a",))[:-2]):  # fmt: skip
+                    b"", keeper.dump(("a",))[16:-2]):  # fmt: skip
         with pytest.raises(NotKept):
-            keeper.load(strange)
+            keeper.load(sealed(strange))
+        with pytest.raises(NotKept):
+            Folded(strange, ()).unfolded()
+
+
+def test_bytes_that_were_changed_are_not_what_was_kept(sample: Gathered) -> None:
+    """Found when they are loaded, wherever it is: what lies folded in them is read much later."""
+    keeper = Keeper(())
+    kept = keeper.dump(tuple(each for each in sample.results[0].assessments if each.readings)[:2])
+    assert keeper.load(kept)
+    for at in range(0, len(kept), 97):
+        with pytest.raises(NotKept):
+            keeper.load(kept[:at] + bytes((kept[at] ^ 4,)) + kept[at + 1 :])
+
+
+def test_what_stands_behind_a_verdict_is_unfolded_for_whoever_asks(sample: Gathered) -> None:
+    """To the same, whatever was asked in between; who asks twice in a row gets the very same records."""
+    memory = Memory()
+    known = [each for result in sample.results for each in result.assessments]
+    again = assess_all(sample.catalogue, sample.facts, memory=memory)
+    found = [each for result in again for each in result.assessments]
+    assert len(known) > 64 and any(each.held for each in known) and any(each.counted_on for each in known)
+    for one, other in (*zip(known, found, strict=True), *reversed([*zip(known, found, strict=True)])):
+        assert one.readings == other.readings and one.held == other.held and one.counted_on == other.counted_on
+        assert other.worked is other.worked and one == other and hash(one.behind) == hash(other.behind)
+    assert {type(each.behind) for each in found} == {Folded}
+
+
+def test_a_sentence_is_held_once_only_where_equal_is_the_same() -> None:
+    """1 is 1.0, and a sentence says neither for the other."""
+    keeper = Keeper(())
+    many: tuple[tuple[Any, ...], ...] = ((1, 1.0, True), ("1", "1", "1"))
+    for values in many:
+        says = keeper.load(keeper.dump(tuple(Say.of("a.b", n=value) for value in values)))
+        assert [type(each.get("n")) for each in says] == [type(each) for each in values]
+        assert (says[0] is says[1]) == (values[0] == "1")
 
 
 def test_a_harmed_store_is_begun_anew_and_one_that_cannot_be_written_keeps_nothing(tmp_path: Path) -> None:
