@@ -25,6 +25,8 @@ from portal.web.writes import TooLarge
 
 FULL = {errno.ENOSPC, getattr(errno, "EDQUOT", errno.ENOSPC)}
 """What the system says where there is no room, or no more for this user."""
+CLOSED = {errno.EACCES, errno.EPERM, errno.EROFS}
+"""What it says where somebody closed a file or its folder, or has it open elsewhere."""
 B = TypeVar("B", bound=Body)
 Endpoint = Callable[[Request], Awaitable[Response]]
 
@@ -115,8 +117,9 @@ async def _too_large(request: Request, error: Exception) -> Response:
 
 async def _failed(request: Request, error: Exception) -> Response:
     """A full disk passes, so that the page tries again by itself; what else the system refuses waits for somebody."""
-    status = 507 if getattr(error, "errno", None) in FULL else 500
-    return _told(request, Refused("refused.system", why=getattr(error, "strerror", None) or "?"), status)
+    number, why = getattr(error, "errno", None), getattr(error, "strerror", None) or "?"
+    hint = "refused.open_it" if number in CLOSED else None
+    return _told(request, Refused("refused.system", hint=hint, why=why), 507 if number in FULL else 500)
 
 
 async def _left(request: Request, error: Exception) -> Response:

@@ -75,7 +75,7 @@ class Index:
     def spot(self, key: str) -> Spot:
         """The picture of that key; NotThere where there is none."""
         if key not in self.pictures:
-            raise NotThere("refused.no_picture")
+            raise NotThere("refused.no_picture", hint="refused.put_back")
         name, of, place = self.pictures[key]
         mould = self.catalogue.moulds[name]
         trial = mould.trials[of]

@@ -92,8 +92,12 @@ def _taken(lock: Path, own: bytes) -> bool:
         return _is_stale(lock) and _taken_over(lock, own)
     except PermissionError:  # Windows, while the other one's is being taken away
         return False
-    with os.fdopen(handle, "wb") as file:
-        file.write(own)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(own)
+    except BaseException:  # a full disk: nobody waits for a hold that nobody has
+        lock.unlink(missing_ok=True)
+        raise
     return True
 
 
@@ -114,10 +118,13 @@ def _owner(lock: Path) -> bytes | None:
 
 
 def _is_stale(lock: Path) -> bool:
-    """Whether it was left long ago by the clock of the machine on which it lies, which may not be ours."""
+    """Whether it was left long ago by the clock of the machine on which it lies, which may not be ours.
+
+    One that lies in that clock's future was left before the clock was set back.
+    """
     try:
         with tempfile.TemporaryFile(dir=lock.parent) as probe:
-            return os.fstat(probe.fileno()).st_mtime - lock.stat().st_mtime > STALE_S
+            return abs(os.fstat(probe.fileno()).st_mtime - lock.stat().st_mtime) > STALE_S
     except FileNotFoundError:
         return False
 

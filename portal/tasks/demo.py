@@ -23,8 +23,8 @@ def prepare_demo(folder: Path) -> bool:
     half.mkdir(parents=True)
     source = resources.sample()
     for name in CATALOGUE_FOLDERS:
-        shutil.copytree(source / name, half / name)
-    shutil.copy2(source / "catalog.yaml", half / "catalog.yaml")
+        shutil.copytree(source / name, half / name, copy_function=shutil.copyfile)
+    shutil.copyfile(source / "catalog.yaml", half / "catalog.yaml")
     (half / MARK).write_text("A copy of the sample catalogue; `portal demo` builds it again.\n", encoding="utf-8")
     if folder.is_dir():
         folder.rmdir()

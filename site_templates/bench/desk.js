@@ -125,6 +125,6 @@ async function askOnce(path, body, patience) {
   if (answer.status === 403) { throw Object.assign(new Error(say("old_page")), { gone: true, old: true }); }
   try { told = (answer.headers.get("content-type") || "").startsWith("application/json") ? await answer.json() : { error: await answer.text() }; }
   catch (error) { throw Object.assign(new Error(say("gone")), { gone: true }); }  /* it ended while it told */
-  if (!answer.ok) { throw Object.assign(new Error(told.error), { hint: told.hint, key: told.key, fields: told.fields || [], gone: answer.status === 503 || answer.status === 507 }); }
+  if (!answer.ok) { throw Object.assign(new Error(told.error), { hint: told.hint, key: told.key, fields: told.fields || [], absent: answer.status === 404, gone: answer.status === 503 || answer.status === 507 }); }
   return told;
 }

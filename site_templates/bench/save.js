@@ -110,6 +110,7 @@ function refused(one, error) {
   one.next = one.sent;
   one.sent = null;
   one.said = error.message + (error.hint ? " – " + error.hint : "");
+  one.absent = Boolean(error.absent);
   keep(one);
   state("", "");
   if (inHand(one)) { refuse(error); }
@@ -214,6 +215,11 @@ export async function settled() {
   if (desk.away) { showUnwritten(); }
   return !clashing();
 }
+/* A picture whose file or folder was away for a while is there again. */
+on("trial", function () {
+  var there = desk.trial.pictures.map(function (one) { return one.key; });
+  kept.filter(function (one) { return one.said && one.absent && there.indexOf(bodyOf(one).picture) >= 0; }).forEach(again);
+});
 on("changed", soon);
 on("placed", soon);
 on("kept", function () { if (desk.away) { waits(); } });

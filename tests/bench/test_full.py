@@ -17,10 +17,14 @@ from tests.bench.conftest import Client
 
 
 @pytest.mark.parametrize(
-    ("number", "status"), [(errno.ENOSPC, 507), (errno.EDQUOT, 507), (errno.EACCES, 500), (errno.EROFS, 500)]
+    ("number", "status", "hint"),
+    [
+        *((errno.ENOSPC, 507, ""), (errno.EDQUOT, 507, ""), (errno.EIO, 500, "")),
+        *((errno.EACCES, 500, "schreibgeschützt"), (errno.EROFS, 500, "schreibgeschützt")),
+    ],
 )
-def test_no_room_is_told_apart(bench: Bench, number: int, status: int) -> None:
-    """In the system's words, and in the page's language around them."""
+def test_no_room_is_told_apart(bench: Bench, number: int, status: int, hint: str) -> None:
+    """In the system's words, and in the page's language around them; what is closed is to be opened."""
 
     def refuses(request: Request) -> object:
         raise OSError(number, "so it says")
@@ -32,3 +36,4 @@ def test_no_room_is_told_apart(bench: Bench, number: int, status: int) -> None:
     port = int(said.get(timeout=20).rstrip("/").rpartition(":")[2])
     answer = Client(Path(), port).ask("/?language=de")
     assert (answer.status, answer.data["error"]) == (status, "das System lehnt es ab: so it says")
+    assert hint in answer.data["hint"] and bool(hint) is bool(answer.data["hint"])

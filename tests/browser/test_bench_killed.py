@@ -1,5 +1,6 @@
 """A browser and a server that are killed lose at most the stroke in hand."""
 
+import os
 import random
 import time
 from pathlib import Path
@@ -69,6 +70,41 @@ def test_a_full_disk_is_tried_again_by_the_page_itself(sat: Sat) -> None:
     expect(page.locator("#left")).to_be_hidden()
     page.unroute("**/api/save*")
     expect(page.locator("#state[data-kind=saved]")).to_be_visible()
+    assert lines(sat.at.folder) == [60]
+
+
+@pytest.mark.skipif(os.name != "posix", reason="modes are those of POSIX")
+def test_a_tag_that_somebody_closed_is_left_alone_and_what_was_drawn_is_kept(sat: Sat) -> None:
+    """It says what to do; once it is open again, it is tried again by a button, though another line was drawn since."""
+    page, tag = sat.at.page, sat.at.folder / TRIAL / "tags/c1_top.jpg.yaml"
+    whole = tag.read_bytes()
+    tag.chmod(0o444)
+    line(sat.at, 60)
+    expect(page.locator("#refused")).to_contain_text("open it for writing")
+    assert tag.read_bytes() == whole
+    tag.chmod(0o664)
+    line(sat.at, 90, first=False)
+    page.locator("#left").get_by_role("button", name="Try again").click()
+    expect(page.locator("#left")).to_be_hidden()
+    expect(page.locator("#state[data-kind=saved]")).to_be_visible()
+    assert lines(sat.at.folder) == [60, 90] and tag.stat().st_mode & 0o777 == 0o664
+
+
+def test_what_is_drawn_while_the_trials_folder_is_away_is_written_once_it_is_back(sat: Sat) -> None:
+    """Renamed by somebody, or by a program that synchronises folders: it says so, and nobody has to draw it again."""
+    page, home = sat.at.page, sat.at.folder / TRIAL
+    away = home.rename(home.with_name("T1-away"))
+    expect.set_options(timeout=30_000)
+    for _ in range(300):
+        if not asked(sat.address, "api/trials"):
+            break
+        time.sleep(0.05)
+    line(sat.at, 60)
+    expect(page.locator("#refused")).to_contain_text("renamed or moved")
+    assert not home.exists()
+    away.rename(home)
+    expect(page.locator("#state[data-kind=saved]")).to_be_visible()
+    expect(page.locator("#refused")).to_be_hidden()
     assert lines(sat.at.folder) == [60]
 
 

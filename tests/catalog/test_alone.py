@@ -43,6 +43,28 @@ def test_what_a_killed_one_left_is_taken_over(path: Path) -> None:
     assert not lock_of(path).exists()
 
 
+def test_what_was_left_before_the_clock_was_set_back_is_taken_over(path: Path) -> None:
+    """It lies in the future, and nobody waits for that."""
+    left(path, -3600)
+    with held(path):
+        assert lock_of(path).read_bytes() != b"killed"
+
+
+@pytest.mark.skipif(os.name != "posix", reason="limits are those of POSIX")
+def test_a_hold_for_which_there_is_no_room_isnt_left_behind(path: Path) -> None:
+    """Nothing can be written for a while; the next one needn't wait until that hold is stale."""
+    import resource
+
+    soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (0, hard))
+    try:
+        with pytest.raises(OSError), held(path):
+            pass
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
+    assert not lock_of(path).exists()
+
+
 def test_what_is_held_is_told_as_busy(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """So that it can be asked for again as it is."""
     monkeypatch.setattr(alone, "PATIENCE_S", 0.1)

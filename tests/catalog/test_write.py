@@ -33,6 +33,30 @@ def test_a_file_may_be_read_by_whom_the_system_says(tmp_path: Path) -> None:
     assert (tmp_path / "ours").stat().st_mode == (tmp_path / "plain").stat().st_mode
 
 
+@pytest.mark.skipif(os.name != "posix", reason="modes are those of POSIX")
+def test_who_may_read_and_write_a_file_stays(tmp_path: Path) -> None:
+    """A share on which all of a group write, or nobody else reads."""
+    for mode in (0o664, 0o600, 0o666):
+        file = tmp_path / f"{mode:o}"
+        file.write_bytes(b"one")
+        file.chmod(mode)
+        write_whole(file, b"two")
+        assert file.stat().st_mode & 0o777 == mode and file.read_bytes() == b"two"
+
+
+def test_a_file_that_was_closed_is_left_alone(tmp_path: Path) -> None:
+    """Read-only by somebody's hand, as on Windows; nothing is left beside it; once it is open again it is written."""
+    file = tmp_path / "tag.yaml"
+    file.write_bytes(b"one")
+    file.chmod(0o444)
+    with pytest.raises(PermissionError):
+        write_whole(file, b"two")
+    assert file.read_bytes() == b"one" and [each.name for each in tmp_path.iterdir()] == ["tag.yaml"]
+    file.chmod(0o644)
+    write_whole(file, b"two")
+    assert file.read_bytes() == b"two"
+
+
 def test_a_long_name_can_be_written(tmp_path: Path) -> None:
     """The name beside it is no longer than its own."""
     write_whole(tmp_path / ("a" * 250 + ".yaml"), b"x")
