@@ -42,3 +42,20 @@ def test_work_within_its_bounds_isnt_ended_later() -> None:
         "import time\nwith bounded(seconds=0.2, spare_bytes=1 << 30):\n    pass\ntime.sleep(0.5)\nprint('alive')"
     )
     assert done.stdout == "alive\n"
+
+
+@pytest.mark.skipif(not LINUX, reason="the system tells no process how much memory it has")
+@pytest.mark.parametrize(("own", "spare", "said"), [(None, 200, "got it"), (None, 30, "refused"), (30, 200, "refused")])
+def test_what_is_spare_is_given_unless_the_process_had_less_before(own: int | None, spare: int, said: str) -> None:
+    """It is counted from what the process holds; a bound that somebody else set still holds, within and after."""
+    before = (
+        "held = int(next(line.split()[1] for line in open('/proc/self/status') if line.startswith('VmData'))) << 10"
+    )
+    set_own = f"resource.setrlimit(resource.RLIMIT_DATA, (held + {own} * 1_000_000, -1))" if own else "pass"
+    done = run(
+        f"import resource\n{before}\n{set_own}\nwas = resource.getrlimit(resource.RLIMIT_DATA)\n"
+        f"with bounded(seconds=30, spare_bytes={spare}_000_000):\n    try:\n        bytearray(100_000_000)\n"
+        "        print('got it')\n    except MemoryError:\n        print('refused')\n"
+        "print(was == resource.getrlimit(resource.RLIMIT_DATA))"
+    )
+    assert done.stdout.split("\n")[:2] == [said, "True"], done.stderr

@@ -12,7 +12,7 @@ from PIL import Image, ImageCms
 from portal.model.say import Say
 from portal.pictures.colour import is_srgb
 from portal.pictures.derive import Whole
-from tests.pictures.make import centres, derived, encoded, profile, scene, seen, segment, swatches
+from tests.pictures.make import centres, derived, encoded, profile, scene, seen, segment, swatches, tiff
 
 SRGB = np.array(
     ((0.4360747, 0.3850649, 0.1430804), (0.2225045, 0.7168786, 0.0606169), (0.0139322, 0.0971045, 0.7141733))
@@ -165,6 +165,18 @@ def test_transparency_is_laid_on_white(mode: str, tmp_path: Path) -> None:
     found = seen(tmp_path, encoded(swatches(clear, mode), "PNG"))
     assert centres(found.image, 3)[:, 0].tolist() == [255, 127, 0]
     assert found.notes == (Say.of("picture.on_white"),)
+    assert found.image.mode == ("RGB" if mode == "RGBA" else "L"), "grey stays grey"
+
+
+@pytest.mark.parametrize(("kind", "shown"), [(1, [255, 157, 30]), (2, [255, 142, 30])])
+def test_grey_that_is_less_where_less_is_there_is_laid_on_white_too(
+    kind: int, shown: list[int], tmp_path: Path
+) -> None:
+    """Some programs write what is left of a brightness after its transparency: TIFF revision 6.0, ExtraSamples."""
+    samples = np.array([[(0, 0), (30, 128), (30, 255)]], np.uint8).repeat(8, axis=0)
+    found = seen(tmp_path, tiff(samples, tags=[(338, kind)]))
+    assert np.abs(np.asarray(found.image).astype(int)[4] - shown).max() <= 1
+    assert found.notes == (Say.of("picture.on_white"),) and found.image.mode == "L"
 
 
 @pytest.mark.parametrize("mode", ["P", "L", "RGB"])

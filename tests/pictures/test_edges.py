@@ -17,6 +17,7 @@ from portal.pictures.header import read_header
 from portal.pictures.ifd import Directory, Entry, first_directory
 from portal.pictures.jpeg import Inks, read_jpeg
 from portal.pictures.kinds import Kind, MovieKind, sniff, sniff_movie
+from portal.pictures.upright import upright
 from portal.pictures.webp import read_webp
 from portal.problem import PortalError
 from tests.pictures.make import (
@@ -181,3 +182,15 @@ def test_a_deep_picture_without_a_range_is_known_by_its_header(content: bytes, u
     (tmp_path / "a").write_bytes(content)
     found = read_facts(tmp_path / "a", ranges=False)
     assert isinstance(found, PictureFacts) and found.is_unranged is unranged
+
+
+@pytest.mark.parametrize("kind", ["JPEG", "PNG", "TIFF", "WEBP", "BMP", "GIF", "AVIF"])
+def test_pixels_of_another_size_than_a_header_says_are_not_shown(kind: str, tmp_path: Path) -> None:
+    """What was drawn on them would lie elsewhere."""
+    content = encoded(scene(40, 30), kind)
+    (tmp_path / "a").write_bytes(content)
+    facts = known(tmp_path / "a")
+    assert upright(content, facts).image.size == (40, 30)
+    for width, height in ((40, 31), (39, 30), (30, 40)):
+        with pytest.raises(PortalError, match="its header and its pixels differ in size"):
+            upright(content, replace(facts, stored=Frame(width, height)))
