@@ -13,7 +13,9 @@ from uvicorn.protocols.http.h11_impl import H11Protocol
 WAITS_S = 15.0
 """A request that isn't there as a whole after twice that is given up; a million bytes take far less."""
 MOST_OF_ONE = 128
-"""Connections of one machine; a browser opens six for each page's server."""
+"""Connections of one machine. A browser opens six to a server for all its tabs and windows, so that nobody alone comes
+near; of people who share one address, as behind a router, twenty browsers may use all of their six at once. One that
+asks for nothing is ended after some seconds by the library, and gives its place back."""
 _ASKING = (h11.IDLE, h11.SEND_BODY)
 
 

@@ -2,6 +2,8 @@
  * The review page as it will be, drawn anew after each change. The next page loads behind the one that is shown, at the
  * same place, so that nothing jumps.
  */
+import { nextVersion } from "./turns.js";
+
 var BOOT = JSON.parse(document.getElementById("preview-data").textContent);
 var box = document.getElementById("main"), said = document.getElementById("state");
 var version = BOOT.version, part = 0, shown = null;
@@ -37,12 +39,15 @@ function stay(event) {
   var link = event.target.closest && event.target.closest("a[href]");
   if (link && link.getAttribute("href").charAt(0) !== "#") { event.preventDefault(); }
 }
+async function look(known) {
+  var answer = await fetch("/api/changes/" + BOOT.key + "/" + known + "?language=" + BOOT.language);
+  if (!answer.ok) { throw answer; }
+  return answer.json();
+}
 async function wait() {
-  var answer, told;
+  var told;
   try {
-    answer = await fetch("/api/changes/" + BOOT.key + "/" + version + "?language=" + BOOT.language);
-    if (!answer.ok) { throw answer; }
-    told = await answer.json();
+    told = await nextVersion(version, look);
     if (told.version !== version) { version = told.version; draw(); }
     window.setTimeout(wait, 20);
   } catch (error) {

@@ -8,6 +8,7 @@ import { rebuilt } from "./rebuilt.js";
 import { settled } from "./save.js";
 import { SLOW, asDrawn, countSaid, holdPixels, overlaid, recalled, remember, unwrittenNow } from "./sights.js";
 import { moment, only } from "./screens.js";
+import { nextVersion } from "./turns.js";
 
 var LOOK_EVERY = 1000, READY_AFTER = 400, LIST_EVERY = 2000, NAME_END = 20;
 var listing = 0, listed = "", trialsGone = false, opening = 0, aim = null, unfinished = {}, missed = false, unwritten = "";
@@ -110,7 +111,7 @@ async function waitForChanges() {
   var of = desk.trial, told;
   try {
     if (!of || document.hidden) { throw of; }
-    told = await ask("/api/changes/" + of.key + "/" + of.version);
+    told = await nextVersion(of.version, function (known) { return ask("/api/changes/" + of.key + "/" + known); });
     if (desk.trial === of && told.version !== of.version) { await lookAgain(); }
     window.setTimeout(waitForChanges, 50);
   } catch (error) { window.setTimeout(waitForChanges, LOOK_EVERY); }
