@@ -53,7 +53,8 @@ def test_what_is_spare_is_given_unless_the_process_had_less_before(own: int | No
     )
     set_own = f"resource.setrlimit(resource.RLIMIT_DATA, (held + {own} * 1_000_000, -1))" if own else "pass"
     done = run(
-        f"import resource\n{before}\n{set_own}\nwas = resource.getrlimit(resource.RLIMIT_DATA)\n"
+        f"import resource\nmuch = bytearray(300_000_000)\n{before}\n{set_own}\n"
+        "was = resource.getrlimit(resource.RLIMIT_DATA)\n"
         f"with bounded(seconds=30, spare_bytes={spare}_000_000):\n    try:\n        bytearray(100_000_000)\n"
         "        print('got it')\n    except MemoryError:\n        print('refused')\n"
         "print(was == resource.getrlimit(resource.RLIMIT_DATA))"

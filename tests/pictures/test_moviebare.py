@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from portal.model.picture import PictureFacts, PictureUnreadable
-from portal.pictures.derive import Derived, Play, Still, Whole, derive
+from portal.pictures.derive import Derived, Play, Still, Want, Whole, derive
 from portal.pictures.facts import read_facts
 from tests.pictures.make import SECRET, segment
 from tests.pictures.movies import Change, cut, drawn, movie, rewritten, unit
@@ -156,3 +156,33 @@ def test_a_movie_of_which_the_index_says_more_than_there_is_still_ends_early(tmp
     made[0].write_bytes(data[:at] + bytes(4) + data[at + 4 : places[20]])
     found = read_facts(made[0])
     assert isinstance(found, PictureUnreadable) and "ends early" in found.reason, found
+
+
+@pytest.mark.parametrize(("size", "divide"), [((480, 64), 1), ((482, 64), 2), ((64, 960), 2), ((1000, 64), 3)])
+def test_a_frame_in_small_is_at_most_so_long(size: tuple[int, int], divide: int, tmp_path: Path) -> None:
+    """480 pixels at its longer side, by a whole number; where it has fewer it is as it is."""
+    path = movie(tmp_path / "a.avi", frames=2, size=size)
+    found = derive(path, facts_of(path), [Still(0, 2)], tmp_path / "out")
+    assert not isinstance(found, PictureUnreadable)
+    assert (found[0].divide, found[0].width, found[0].height) == (divide, -(-size[0] // divide), -(-size[1] // divide))
+
+
+def test_a_movie_that_changed_since_it_was_looked_at_is_not_shown(tmp_path: Path) -> None:
+    """Of what it says now nobody knows; the next build does."""
+    path = movie(tmp_path / "a.mp4", orientation=6)
+    facts = facts_of(path)
+    movie(path, orientation=1)
+    for want in (Whole(), Still(0, 2), Play()):
+        found = derive(path, facts, [want], tmp_path / "out")
+        assert isinstance(found, PictureUnreadable) and found.reason == "the file changed while it was being read"
+        assert found.hint == "wait until it is copied, then build again"
+    assert not list((tmp_path / "out").glob("*"))
+
+
+@pytest.mark.parametrize("want", [Whole(), Still(0, 2), Play()])
+def test_what_the_disk_refuses_is_no_fault_of_the_movies(want: Want, tmp_path: Path) -> None:
+    """Nobody is told that a movie is damaged because there was no room for what is made of it."""
+    path = movie(tmp_path / "a.mp4")
+    (tmp_path / "out").write_bytes(b"no folder")
+    with pytest.raises(OSError, match="out"):
+        derive(path, facts_of(path), [want], tmp_path / "out")
