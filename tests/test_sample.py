@@ -295,6 +295,18 @@ def test_no_value_is_parted_from_its_unit(sites: dict[str, Path], customer: str)
     assert whole > 300
 
 
+@pytest.mark.parametrize("page", ["M-131-T2.html", "reviews/T2-*/index.html"])
+def test_a_large_picture_is_there_in_small_too(sites: dict[str, Path], page: str) -> None:
+    """On a trial's page and on that of what was sent: half as many pixels to a side, far fewer bytes."""
+    (file,) = (sites["brindelaar"] / "parts/MG-0312").glob(page)
+    pairs = re.findall(r'srcset="(?:\.\./)+(\S+) (\d+)w, (?:\.\./)+(\S+) (\d+)w"', file.read_text(encoding="utf-8"))
+    assert pairs
+    for smaller, narrow, larger, wide in pairs:
+        assert int(narrow) == -(-int(wide) // 2)
+        small, large = (sites["brindelaar"] / each for each in (smaller, larger))
+        assert small.stat().st_size < 0.6 * large.stat().st_size
+
+
 def test_the_sample_stays_small() -> None:
     """The repository has to stay small: what was sent in reviews has a room of its own."""
     files = [file for file in SAMPLE.rglob("*") if file.is_file() and "__pycache__" not in file.parts]

@@ -18,7 +18,7 @@ _BASE_ROOM = 0.86
 """How much of a field's width or height everything drawn may take, sound edges included."""
 _LEAST_PIXELS = 260
 """A field narrower than this would show pixels rather than the part."""
-_SHARP_PIXELS = 1100
+SHARP_PIXELS = 1100
 """About as many pixels as a card's picture takes on a fine screen."""
 
 
@@ -63,6 +63,12 @@ class Cut:
     y: float
     want: Crop
 
+    @property
+    def smaller(self) -> Crop | None:
+        """The same with half as many pixels to a side, enough for a telephone; None where it hasn't many."""
+        width = -(-(self.want.box[2] - self.want.box[0]) // self.want.divide)
+        return Crop(self.want.box, 2 * self.want.divide) if width >= SHARP_PIXELS else None
+
 
 def common_field(main: Sight, others: Sequence[Sight], *, aspect: float) -> Rect:
     """A field around the finding and what the pictures beside it show, of that width to height.
@@ -97,7 +103,7 @@ def whole_field(main: Sight, *, aspect: float) -> Rect:
     return Rect(left, top, left + width, top + height).moved(-main.anchor[0] * main.x, -main.anchor[1] * main.y)
 
 
-def cut(sight: Sight, field: Rect, *, pixels: int = _SHARP_PIXELS) -> Cut | None:
+def cut(sight: Sight, field: Rect, *, pixels: int = SHARP_PIXELS) -> Cut | None:
     """The crop that covers a field, divided so far that about `pixels` are left; None where it misses the picture."""
     placed = sight.place(field)
     box = (

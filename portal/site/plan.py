@@ -15,7 +15,7 @@ from portal.site.review import loose_files
 from portal.site.sample import sample_wants
 from portal.site.sentlines import sent_wants
 from portal.site.sheet import sheet_wants
-from portal.site.sights import card_cuts, thumb_want, wants_of
+from portal.site.sights import card_cuts, smaller_of, thumb_want, wants_of
 from portal.site.zonemap import map_want, reference_file
 
 
@@ -61,4 +61,6 @@ def _part_wants(desk: Desk) -> Iterator[tuple[str, Want]]:
             if small:
                 yield file, small
         for assessment in result.assessments:
-            yield from wants_of(card_cuts(desk, assessment, result.part, compact=is_compact(assessment)))
+            cuts = card_cuts(desk, assessment, result.part, compact=is_compact(assessment))
+            yield from wants_of(cuts)
+            yield from smaller_of(cuts)

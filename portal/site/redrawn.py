@@ -37,6 +37,8 @@ from portal.site.words import Speaker
 
 Addresses = Callable[[str], str | None]
 """Where the file of a picture is found, by its SHA-256; None where it isn't kept any more."""
+Smaller = Callable[[str], Image | None]
+"""The same picture for a telephone; None where there is none."""
 
 _FRAME = 4 / 3
 """Width to height of the frame in which a whole picture stands."""
@@ -133,10 +135,16 @@ def speaker_of(shown: Shown) -> Speaker:
 
 
 def redrawn(
-    shown: Shown, sent: Sent, speaker: Speaker, address: Addresses, *, plays: Addresses = lambda sha256: None
+    shown: Shown,
+    sent: Sent,
+    speaker: Speaker,
+    address: Addresses,
+    *,
+    plays: Addresses = lambda sha256: None,
+    smaller: Smaller = lambda sha256: None,
 ) -> Redrawn:
     """The page of a review, from what it showed and what sending added; `plays` is where its movies are found."""
-    drawing = _Drawing(shown, speaker, address, plays)
+    drawing = _Drawing(shown, speaker, address, plays, smaller)
     cards = {each.id: drawing.card(each) for each in shown.findings}
     return Redrawn(
         shown=shown,
@@ -198,6 +206,7 @@ class _Drawing:
     speaker: Speaker
     address: Addresses
     plays: Addresses = lambda sha256: None
+    smaller: Smaller = lambda sha256: None
 
     def movie(self, movie: ShownMovie) -> RedrawnMovie:
         path = self.plays(movie.sha256) if movie.sha256 else None
@@ -245,6 +254,7 @@ class _Drawing:
             bar=Bar(view.bar.label, view.bar.percent) if view.bar else None,
             missing=view.missing or Say.of("picture.not_there"),
             pixel=view.pixel,
+            smaller=self.smaller(view.picture) if view.picture else None,
         )
 
     def image(self, sha256: str | None) -> Image | None:

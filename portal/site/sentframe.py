@@ -1,10 +1,10 @@
 """What pages drawn from a store have around them, and where their pictures are."""
 
 from portal.site.address import CONTENTS, FRONT, SEARCH
-from portal.site.desk import Desk
+from portal.site.desk import Desk, Image
 from portal.site.inputs import Stored
-from portal.site.redrawn import Addresses
-from portal.site.sentlines import PLAYED, WHOLE
+from portal.site.redrawn import Addresses, Smaller
+from portal.site.sentlines import HALF, PLAYED, WHOLE, is_cut
 from portal.site.static import CSP, statics
 from portal.site.words import Speaker
 
@@ -49,6 +49,16 @@ def addresses_of(desk: Desk, stored: Stored) -> Addresses:
         return image.path if image else None
 
     return address
+
+
+def smaller_of(desk: Desk, stored: Stored) -> Smaller:
+    """Half of what a card of a review shows, where that is large."""
+
+    def smaller(sha256: str) -> Image | None:
+        file = stored.pictures.get(sha256)
+        return desk.image(file, HALF) if file and is_cut(desk, file) else None
+
+    return smaller
 
 
 def _live(desk: Desk, part: str, stored: Stored) -> str | None:

@@ -9,12 +9,14 @@ from portal.model.logstate import LogState, ReviewState
 from portal.model.say import Say
 from portal.pictures.derive import Play, Want, Whole
 from portal.site.came import how_far
+from portal.site.crop import SHARP_PIXELS
 from portal.site.desk import Desk
 from portal.site.inputs import Stored
 from portal.site.redrawn import day_of
 
 WHOLE = Whole()
 """A kept picture is shown as it was sent: its derived file is itself."""
+HALF = Whole(2)
 PLAYED = Play()
 
 
@@ -54,6 +56,14 @@ def sent_wants(desk: Desk) -> Iterator[tuple[str, Want]]:
         for each in many:
             for file in each.pictures.values():
                 yield file, PLAYED if desk.movie(file) else WHOLE
+                if is_cut(desk, file):
+                    yield file, HALF
+
+
+def is_cut(desk: Desk, file: str) -> bool:
+    """Whether a kept picture is as large as what a card shows, so that a telephone is given half of it."""
+    facts = desk.facts(file)
+    return facts is not None and facts.movie is None and SHARP_PIXELS <= facts.upright.width < 2 * SHARP_PIXELS
 
 
 def _line(desk: Desk, state: LogState, stored: Stored) -> SentLine:

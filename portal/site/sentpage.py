@@ -10,7 +10,7 @@ from portal.site.desk import Desk
 from portal.site.inputs import Page, Stored
 from portal.site.paper import Paper
 from portal.site.redrawn import day_of, redrawn, speaker_of
-from portal.site.sentframe import addresses_of, frame, part_name, speaker_for
+from portal.site.sentframe import addresses_of, frame, part_name, smaller_of, speaker_for
 from portal.site.sentlines import number_of, sent_address
 from portal.site.typeset import typeset
 
@@ -38,7 +38,14 @@ def _drawn(desk: Desk, part: str, stored: Stored, shown: Shown) -> Page:
         "sentpage",
         speaker,
         here=path,
-        page=redrawn(shown, stored.sent, speaker, addresses_of(desk, stored), plays=addresses_of(desk, stored)),
+        page=redrawn(
+            shown,
+            stored.sent,
+            speaker,
+            addresses_of(desk, stored),
+            plays=addresses_of(desk, stored),
+            smaller=smaller_of(desk, stored),
+        ),
         came=came(desk, desk.log(part), stored.state, speaker),
         **frame(desk, part, stored),
     )

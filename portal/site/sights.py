@@ -66,6 +66,13 @@ def wants_of(cuts: CardCuts) -> Iterator[tuple[str, Want]]:
             yield part.file, part.want
 
 
+def smaller_of(cuts: CardCuts) -> Iterator[tuple[str, Want]]:
+    """The same in small, which a trial's page has beside them; a review that is sent keeps none."""
+    for part in (cuts.main, *(each for _, each, _ in cuts.samples)):
+        if part is not None and part.smaller is not None:
+            yield part.file, part.smaller
+
+
 def lines_over(shapes: Sequence[Shape], measured: Sequence[Measurement]) -> tuple[Line, ...]:
     """Everything to be drawn over a picture of a finding: what the inspector drew, and the dimensions read from it."""
     dimensions = (

@@ -47,6 +47,8 @@ class View:
     """Why there is no picture."""
     pixel: Point | None = None
     """Width and height of a pixel of the upright picture."""
+    smaller: Image | None = None
+    """The same picture for a telephone."""
 
 
 def view_of(
@@ -75,6 +77,7 @@ def view_of(
         paths=tuple(path for line in lines for path in paths_of(line, part)),
         bar=bar_of(part.field.width, unit) if unit else None,
         pixel=(part.x, part.y),
+        smaller=desk.image(part.file, part.smaller) if part.smaller else None,
     )
 
 

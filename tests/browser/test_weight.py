@@ -1,10 +1,13 @@
 """What a page costs a reader before anything of it is read: what lies far below waits, and links still arrive."""
 
+from pathlib import Path
+
 import pytest
 from PIL import Image
 
 from tests.browser.conftest import Open
 from tests.site.conftest import Built
+from tests.site.specimen import build_site, catalogue
 
 REVIEW = "parts/PR-20/M-7-T2.html"
 LAID_OUT = """() => [...document.querySelectorAll('.card > :first-child')]
@@ -49,6 +52,26 @@ def test_a_picture_is_fetched_in_the_one_size_that_its_screen_needs(
     name = under.rpartition("/")[2]
     assert [name] == [each.rpartition("/")[2] for each in over]
     with Image.open(built.out / "assets" / name) as image:
+        assert image.width == pixels
+
+
+@pytest.mark.parametrize(("width", "pixels"), [(390, 800), (1280, 1600)])
+def test_a_telephone_is_given_a_card_s_picture_in_small(
+    open_page: Open, tmp_path: Path, width: int, pixels: int
+) -> None:
+    """Where it is large: on a wide screen all of it, on a narrow one half as many pixels to a side."""
+    folder = catalogue(tmp_path / "catalogue")
+    tags = folder / "moulds/M-7/trials/T2/tags"
+    (tag,) = (each for each in tags.iterdir() if "500,600 560,520" in each.read_text(encoding="utf-8"))
+    text = tag.read_text(encoding="utf-8")
+    tag.write_text(text.replace("500,600 560,520 640,500", "300,600 800,520 1300,500"), encoding="utf-8")
+    site = Built(tmp_path / "site", build_site(folder, tmp_path / "site"), folder)
+    page = open_page(site, REVIEW, width=width).page
+    picture = page.locator(".card img[srcset]").first
+    picture.scroll_into_view_if_needed()
+    page.wait_for_function("() => document.querySelector('.card img[srcset]').currentSrc")
+    name = str(picture.evaluate("one => one.currentSrc")).rpartition("/")[2]
+    with Image.open(site.out / "assets" / name) as image:
         assert image.width == pixels
 
 

@@ -40,6 +40,15 @@ def test_the_crop_covers_the_field_as_far_as_the_picture_goes(x: float, left: fl
     assert box[0] * x <= part.field.left + 1e-6 and box[2] * x >= part.field.right - 1e-6
 
 
+@pytest.mark.parametrize(("pixels", "divide", "smaller"), [(1099, 1, None), (1100, 1, 2), (2199, 1, 2), (2200, 2, 4)])
+def test_what_has_many_pixels_is_there_in_small_too(pixels: int, divide: int, smaller: int | None) -> None:
+    """The same part, divided twice as far; of what has few there is one size."""
+    main = sight(1.0, 1.0, size=4000)
+    part = cut(main, Rect(0, 0, pixels, pixels / 1.5))
+    assert part is not None and part.want.divide == divide
+    assert (part.smaller and (part.smaller.box, part.smaller.divide)) == (smaller and (part.want.box, smaller))
+
+
 def test_the_finding_is_in_the_field() -> None:
     """A long finding gets a wide field."""
     main = sight(1.0, 1.0, half=400)
