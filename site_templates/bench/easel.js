@@ -2,7 +2,7 @@
  * The picture on the bench: its pixels at every zoom, the ink over it, and what a pointer does there. It draws what it is
  * told and tells where it was touched, in image pixels.
  */
-import { crossInk, draftInk, draw, findingInk } from "./ink.js";
+import { allInk, crossInk, draftInk, draw } from "./ink.js";
 
 export function easelOn(pane, stage, ink, bar, tell) {
   var MOST = 16, REACH = 22, STILL = 4, painted = {};
@@ -95,7 +95,7 @@ export function easelOn(pane, stage, ink, bar, tell) {
     if (!picture || !view.zoom) { ink.replaceChildren(); painted = {}; return; }  /* no zoom: it came while the pane was hidden */
     if (painted.there !== there || painted.view !== view) {
       painted = { there: there, view: view };
-      ink.replaceChildren.apply(ink, there.map(function (one) { return findingInk(one, view); }).concat([draw("g", {}), draw("g", {})]));
+      ink.replaceChildren.apply(ink, allInk(there, view).concat([draw("g", {}), draw("g", {})]));
     }
     draftInk(ink.lastChild.previousSibling, draft, chosen, traces, view);
     ink.lastChild.replaceChildren();

@@ -22,13 +22,41 @@ function shapeLines(group, shape, view) {
     if (line.points.length > 1) { stroke(group, line.points, line.closed, line.kind, view); }
   });
 }
-function label(group, point, text, view) {
-  var spot = PortalGeometry.toScreen(view, point);
-  group.append(draw("text", { x: (spot.x + 8).toFixed(2), y: (spot.y - 8).toFixed(2) }, text));
+/* Beside its point, at the first of four corners where no other label or point is; else over them, at the first. */
+var CORNERS = [{ x: 8, y: -8, anchor: "start" }, { x: -8, y: -8, anchor: "end" }, { x: 8, y: 20, anchor: "start" }, { x: -8, y: 20, anchor: "end" }];
+var WIDE = 9.5, HIGH = 14;
+function label(group, point, text, view, taken) {
+  var spot = PortalGeometry.toScreen(view, point), wide = WIDE * text.length;
+  function box(at) {
+    var left = spot.x + at.x - (at.anchor === "end" ? wide : 0), low = spot.y + at.y + 2;
+    return { left: left, right: left + wide, top: low - HIGH, bottom: low };
+  }
+  var at = CORNERS.find(function (each) { var own = box(each); return !taken.some(function (one) { return lapped(own, one); }); }) || CORNERS[0];
+  taken.push(box(at));
+  group.append(draw("text", { x: (spot.x + at.x).toFixed(2), y: (spot.y + at.y).toFixed(2), "text-anchor": at.anchor }, text));
+}
+function lapped(one, other) { return one.left < other.right && other.left < one.right && one.top < other.bottom && other.top < one.bottom; }
+/* Where single points are, which no label covers. */
+function spots(there, view) {
+  var found = [];
+  there.forEach(function (one) {
+    one.shapes.forEach(function (shape) {
+      if (shape.shape !== "point") { return; }
+      shape.points.forEach(function (point) {
+        var spot = PortalGeometry.toScreen(view, point);
+        found.push({ left: spot.x - 5, right: spot.x + 5, top: spot.y - 5, bottom: spot.y + 5 });
+      });
+    });
+  });
+  return found;
+}
+export function allInk(there, view) {
+  var taken = spots(there, view);
+  return there.map(function (one) { return findingInk(one, view, taken); });
 }
 
 /* A finding that is on the picture, with its label: {label, kind, shapes}. */
-export function findingInk(one, view) {
+function findingInk(one, view, taken) {
   var group = draw("g", { "class": one.kind || "other" }), first = null;
   one.shapes.forEach(function (shape) {
     shapeLines(group, shape, view);
@@ -38,7 +66,7 @@ export function findingInk(one, view) {
       first = first || shape[list][0];
     });
   });
-  if (first && one.label) { label(group, first, one.label, view); }
+  if (first && one.label) { label(group, first, one.label, view, taken); }
   return group;
 }
 /* The lines of what is in hand alone, as the loupe shows them. */

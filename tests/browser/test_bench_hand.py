@@ -225,3 +225,29 @@ def test_what_lacks_points_waits_on_its_picture(at: At) -> None:
     shape = at.saved(before + 1)[-1].shapes[0]
     assert isinstance(shape, OutlineShape)
     near(shape.points.xy, [(200.0, 60.0), (240.0, 60.0), (240.0, 100.0)], at.half_pixel)
+
+
+LABELS = """() => [...document.querySelectorAll('#ink .other text')].map((each) => {
+  const box = each.getBoundingClientRect(); return [each.textContent, box.left, box.right, box.top, box.bottom]; })"""
+
+
+def test_labels_of_specks_that_lie_close_lie_over_no_other_label_and_no_speck(at: At) -> None:
+    """Three, each up to the right of the one before: each label at a corner of its own speck."""
+    before, there = at.page.evaluate(LABELS), count(at)
+    at.pick("count")
+    at.page.locator("#shapes button").filter(has_text=re.compile("^point")).click()
+    specks = [(60, 150), (71, 146), (82, 142), (250, 200)]
+    for turn, place in enumerate(specks):
+        at.click(*place)
+        at.saved(there + turn + 1)
+    boxes = [each for each in at.page.evaluate(LABELS) if each[0] not in [one[0] for one in before]]
+    assert len(boxes) == 3, "the last is in hand"
+    for number, (_, left, right, top, bottom) in enumerate(boxes):
+        x, y = at.screen(*specks[number])
+        assert abs((left + right) / 2 - x) < 44 and abs((top + bottom) / 2 - y) < 24, "beside its own"
+        for name, *other in boxes[number + 1 :]:
+            apart = left >= other[1] - 1 or other[0] >= right - 1 or top >= other[3] - 4 or other[2] >= bottom - 4
+            assert apart, (boxes[number], name, other)
+        for speck in specks[:3]:
+            x, y = at.screen(*speck)
+            assert not (left < x < right and top + 3 < y < bottom - 3), (boxes[number], speck)

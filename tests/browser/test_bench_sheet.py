@@ -79,3 +79,16 @@ def test_the_same_as_in_another_cavity_by_one_key(at: At) -> None:
     assert at.page.locator("#shapes [aria-pressed=true]").filter(has_text=re.compile("base and point")).count() == 1
     at.page.keyboard.press(",")
     at.page.locator("#state").filter(has_text="Draw it here.").wait_for()
+
+
+def test_on_paper_the_sheet_is_without_what_is_pressed(at: At) -> None:
+    """What was looked at and what is missing stay."""
+    at.page.keyboard.press("t")
+    at.page.wait_for_selector("#sheet table")
+    at.page.emulate_media(media="print")
+    for gone in (".benchnav", "#sheet > button", "#sheet > .row"):
+        assert at.page.locator(gone).first.is_hidden(), gone
+    assert at.page.is_visible("#sheet table") and at.page.is_visible("#where")
+    at.page.emulate_media(media="screen")
+    assert at.page.is_visible(".benchnav") and at.page.locator("#sheet > button").first.is_visible()
+    at.page.keyboard.press("t")
