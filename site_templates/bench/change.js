@@ -1,6 +1,6 @@
 /* The finding in hand is begun or changed; whoever shows, measures or writes it is told. */
 import { desk, draft, fields, say, state, tell } from "./desk.js";
-import { characteristicOf, classOf, limited } from "./known.js";
+import { characteristicOf, classOf, proposed } from "./known.js";
 
 export function changed(quiet) {
   desk.chosen = null;
@@ -30,8 +30,8 @@ export function fresh() {
   if (!last.defect || !classOf(last.defect)) { last.defect = known.classes.length ? known.classes[0].id : ""; }
   if (!known.zones.some(function (one) { return one.name === last.zone; })) { last.zone = known.zones.length ? known.zones[0].name : ""; }
   desk.history = PortalHistory.start(PortalDraft.start({ defect: last.defect, zone: last.zone, seen: desk.me.seen }));
-  if (!characteristicOf(last.characteristic)) { last.characteristic = limited()[0] || known.characteristics[0].id; }
-  if (limited().length && limited().indexOf(last.characteristic) < 0) { last.characteristic = limited()[0]; }
+  if (!characteristicOf(last.characteristic)) { last.characteristic = proposed()[0] || known.characteristics[0].id; }
+  if (proposed().length && proposed().indexOf(last.characteristic) < 0) { last.characteristic = proposed()[0]; }
   if (characteristicOf(last.characteristic).shapes.indexOf(last.shape) < 0) { last.shape = characteristicOf(last.characteristic).shapes[0]; }
   desk.chosen = null;
   desk.traces = [];

@@ -1,7 +1,7 @@
 /* Class, zone, what is measured, the shape, seen or not: each a button with its key. */
 import { BOOT, desk, draft, fields, get, make, on, remember, say, step } from "./desk.js";
 import { changed, fresh } from "./change.js";
-import { characteristicOf, kindNow, likely, limited, offered } from "./known.js";
+import { characteristicOf, kindNow, likely, offered, proposed } from "./known.js";
 import { settled } from "./save.js";
 
 function option(group, one) {
@@ -21,8 +21,8 @@ export function choose(name, value) {
   if (name !== "compared" && name !== "note") { last[name] = value; }
   step(next);
   if (name === "defect" || name === "zone") {
-    kind = limited()[0];
-    if (kind && limited().indexOf(last.characteristic) < 0 && !draft().shapes.length) { pick(kind); }
+    kind = proposed()[0];
+    if (kind && proposed().indexOf(last.characteristic) < 0 && !draft().shapes.length) { pick(kind); }
   }
   remember();
   changed();

@@ -4,10 +4,19 @@ import { desk, draft, fields } from "./desk.js";
 export function classOf(id) { return desk.picture.choices.classes.find(function (one) { return one.id === id; }); }
 export function characteristicOf(id) { return desk.picture.choices.characteristics.find(function (one) { return one.id === id; }); }
 export function limited() { return desk.picture.choices.limited[fields().defect + "|" + fields().zone] || []; }
-/* What comes into question for class and zone: what is limited there; else what the part's criteria limit anywhere, or was measured before. */
+/* What is limited there; where nothing is, what is limited for that class in other zones of the part. */
+export function proposed() {
+  var own = limited();
+  return own.length ? own : of(function (one) { return one.split("|")[0] === fields().defect; });
+}
+function of(wanted) {
+  var all = desk.picture.choices.limited;
+  return Object.keys(all).filter(wanted).reduce(function (found, one) { return found.concat(all[one]); }, []);
+}
+/* What comes into question for class and zone: what is proposed; else what the part's criteria limit anywhere, or was measured before. */
 export function likely() {
-  var known = desk.picture.choices, all = known.limited, first = limited();
-  if (!first.length) { first = Object.keys(all).reduce(function (found, one) { return found.concat(all[one]); }, []); }
+  var known = desk.picture.choices, first = proposed();
+  if (!first.length) { first = of(function () { return true; }); }
   return first.length ? first : known.characteristics.filter(function (one) { return one.used; }).map(function (one) { return one.id; });
 }
 export function offered() {

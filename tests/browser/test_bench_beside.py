@@ -129,3 +129,18 @@ def test_a_class_is_found_by_any_name_in_any_language(at: At, typed: str, shown:
     at.page.fill("#find-class", "nonesuch")
     assert at.page.is_visible("#class-none")
     at.page.fill("#find-class", "")
+
+
+def test_where_nothing_is_agreed_for_a_zone_the_class_is_measured_as_in_others(at: At) -> None:
+    """Not as another class was before: a speck in zone A isn't proposed to have a height."""
+    at.page.keyboard.press("Escape")
+    at.page.click("#strip button:has-text('M-118_T2_c2_s14_top-face')")
+    at.page.wait_for_selector("#strip [aria-current=true]:has-text('M-118_T2_c2_s14_top-face')")
+    at.page.locator("#classes button", has_text="gate vestige").click()
+    at.page.locator("#zones button", has_text="C").click()
+    chosen = at.page.locator("#characteristics button[aria-pressed=true]")
+    chosen.filter(has_text="height").wait_for()
+    at.page.locator("#zones button").filter(has_text=re.compile("^A ")).click()
+    at.page.locator("#classes button", has_text="black speck").click()
+    chosen.filter(has_text="mean diameter").wait_for()
+    assert at.page.locator("#characteristics button").count() == 1, "what other classes are measured as is among others"
