@@ -1,5 +1,5 @@
 /* Pictures that came while somebody works at others: told once, calmly, with a key that goes to them; nothing moves for it. */
-import { desk, get, make, on, say } from "./desk.js";
+import { desk, get, make, on, say, state } from "./desk.js";
 import { openPicture } from "./trial.js";
 
 var AFTER = 700;  /* a burst of pictures is told of once */
@@ -29,6 +29,7 @@ function arrived(before) {
 /* The first of them; each press goes on to the next. */
 export function toCome() {
   var first = waiting()[0];
+  if (!first) { state("", say("come_none")); }
   if (first) { openPicture(first.key).then(function () { get("window").focus({ preventScroll: true }); }); }
 }
 get("to-come").addEventListener("click", toCome);

@@ -192,7 +192,7 @@ export function toDesk() { if (desk.picture) { only("desk"); } else if (desk.tri
 export function stepTo(by) {
   var keys = desk.trial.pictures.map(function (one) { return one.key; });
   var next = keys[keys.indexOf(aim || desk.picture.key) + by];
-  if (next) { openPicture(next); }
+  if (next) { openPicture(next); } else { state("", say(by > 0 ? "last_picture" : "first_picture")); }
 }
 /* The next one of these; behind the last picture comes the first. Whether there is one. */
 export function stepAmong(wanted) {

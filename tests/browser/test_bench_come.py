@@ -101,3 +101,17 @@ def test_who_is_in_the_sheet_stays_where_they_are(at: At) -> None:
     assert focused(at) == words and words
     (at.folder / IMAGES / "m_sheet.jpg").unlink()
     expect(at.page.locator("#come")).to_be_hidden()
+
+
+def test_a_key_that_leads_nowhere_says_so(at: At) -> None:
+    """None came, or the first or last picture is open."""
+    said = at.page.locator("#state")
+    at.page.keyboard.press("j")
+    expect(said).to_contain_text("No other picture came")
+    for row, key, words in (("first", "p", "the first picture"), ("last", "n", "the last picture")):
+        button = at.page.locator(f"#strip li:{row}-child button")
+        button.click()
+        expect(button).to_have_attribute("aria-current", "true")
+        at.page.locator("#window").focus()
+        at.page.keyboard.press(key)
+        expect(said).to_contain_text(words)
