@@ -5,7 +5,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from portal.tasks.inputs import Stamp, stamp_of
+from portal.bench.fresh import fresh_stamp
+from portal.tasks.inputs import Stamp
 
 CALM_S = 0.4
 """A file that didn't change for so long is taken for whole where it ends as its kind ends ..."""
@@ -41,24 +42,37 @@ class Arrivals:
         self.known = set(found)
         return found
 
+    def calm_at(self, folder: Path) -> list[float]:
+        """When, by the monotonic clock, each of those that come will have been calm for long enough.
+
+        They are looked at, and nothing else is: one that was written to begins anew, one that went is forgotten.
+        """
+        for file in tuple(self.coming):
+            stamp = fresh_stamp(folder / file)
+            if stamp is None:
+                self.coming.pop(file, None)
+            else:
+                calm_for(self.coming, file, stamp)
+        return [since + CALM_S for _, since in tuple(self.coming.values())]
+
     def _has_come(self, folder: Path, file: str) -> bool:
-        stamp = stamp_of(folder / file)
+        stamp = fresh_stamp(folder / file)
         if stamp is None:
             self.coming.pop(file, None)
             return False
         calm = calm_for(self.coming, file, stamp)
-        if calm >= PATIENT_S or (calm >= CALM_S and stamp[0] > 0 and _ends(folder / file)):
+        if calm >= PATIENT_S or (calm >= CALM_S and stamp[0] > 0 and _ends(folder / file, stamp[0])):
             del self.coming[file]
             return True
         return False
 
 
-def _ends(path: Path) -> bool:
-    """Whether a file ends as its kind does; one of another kind is trusted where it doesn't begin or end empty."""
+def _ends(path: Path, size: int) -> bool:
+    """Whether a file of that size ends as its kind does; others are trusted where they don't begin or end empty."""
     try:
         with path.open("rb") as file:
             head = file.read(2)
-            file.seek(max(0, path.stat().st_size - _TAIL))
+            file.seek(max(0, size - _TAIL))
             tail = file.read()
     except OSError:  # still locked by whoever writes it
         return False

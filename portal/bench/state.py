@@ -122,6 +122,11 @@ class Bench:
         """How many files are still being written: pictures that came, and others that give no record by now."""
         return sum(len(each.coming) for each in tuple(self._seen.values())) + self._halves.waiting()
 
+    def calm_at(self) -> list[float]:
+        """When, by the monotonic clock, each picture that comes may be whole; only they are looked at."""
+        with self.lock:
+            return [each for seen in self._seen.values() for each in seen.calm_at(self.folder)]
+
     def refresh(self, mould: str, trial: str, *, whole: bool = True) -> bool:
         """Look into a trial's folder again; whether anything is another than before. A trial that is gone stays.
 

@@ -1,6 +1,6 @@
 """Looks into the folders of the trials at which somebody works, as soon as the system tells of a change, or in turn.
 
-A network share tells of no change that another machine made. So it is glanced at, several times a second, whether
+A network share tells of no change that another machine made. So it is glanced at, ten times a second, whether
 something came into the folders or went, which their own times tell; and all their files are looked at every few seconds
 as well, for those that were written in place. Where that finds what nobody told of, it is done as often as it takes
 little of the processor.
@@ -9,21 +9,27 @@ little of the processor.
 import contextlib
 import time
 from collections.abc import Iterator
+from pathlib import Path
 from threading import Event, Thread
 
 from watchdog.events import FileSystemEvent, FileSystemEventHandler
 from watchdog.observers import Observer
 
+from portal.bench.fresh import fresh_stamp
 from portal.bench.state import Bench
 
 QUICK_S, SLOW_S, AFTER_S = 0.4, 3.0, 0.1
 """How often a folder is looked into where nothing is told, and to be sure; and how long a burst is waited for."""
-GLANCE_S, WAITING_S, BURST, BURST_S = 0.2, 0.2, 8, 0.6
-"""How often it is glanced at; how often a folder is looked into in which pictures are still being written; and of how
-many on they are a burst, which is looked into less often, since more of it may come first."""
-RESTS, MOST_REST_S = 60, 10.0
+GLANCE_S, WAITING_S, AGAIN_S, BURST, BURST_S = 0.1, 0.2, 0.4, 8, 0.6
+"""How often it is glanced at; how often at most a folder is looked into in which pictures are still being written, and
+how often where one was left alone before its end; and of how many on they are a burst, which is looked into less often,
+since more of it may come first."""
+RESTS, MOST_REST_S = 100, 10.0
 """After a look, as many times as long on the processor as it took, so that it never takes more than its share of it."""
+COARSE_S = 2.5
+"""Where times of change are whole seconds, or every other, one may stay the same for so long though more comes."""
 _IMAGES = "images"
+_SECOND = 1_000_000_000
 FORGOTTEN_S = 60.0
 """A trial that no page asked about for so long isn't watched."""
 
@@ -38,6 +44,7 @@ class Watch(FileSystemEventHandler):
         self._ends = Event()
         self._due = 0.0
         self._folders: dict[str, int] = {}
+        self._coarse: dict[str, tuple[int, float]] = {}
 
     def on_any_event(self, event: FileSystemEvent) -> None:
         """Something changed; reading a file is no change."""
@@ -70,7 +77,7 @@ class Watch(FileSystemEventHandler):
         while not self._ends.is_set():
             told = self._wait()
             if told:
-                time.sleep(AFTER_S)  # a burst of pictures is one look
+                time.sleep(BURST_S if self.bench.waiting() >= BURST else AFTER_S)  # a burst of pictures is one look
             self._told.clear()
             waited = self.bench.is_waiting()
             found = self.look(whole=told or self._is_due()) or self.bench.is_waiting()
@@ -79,14 +86,31 @@ class Watch(FileSystemEventHandler):
 
     def _wait(self) -> bool:
         """Until something is told or a glance shows it, or it is time to look in any case; whether it was told."""
-        waiting, now = self.bench.waiting(), time.monotonic()
-        ends = self._due if not waiting else now + (WAITING_S if waiting < BURST else BURST_S)
-        while (left := ends - time.monotonic()) > 0:
+        begun = time.monotonic()
+        while True:
+            waiting = self.bench.waiting()
+            left = self._next_look(begun, waiting) - time.monotonic()
+            if left <= 0:
+                return self._told.is_set()
             if self._told.wait(min(left, GLANCE_S)):
                 return True
-            if not waiting and self._glance() != self._folders:
+            is_soon = waiting > 0 and time.monotonic() < begun + WAITING_S
+            if waiting < BURST and not is_soon and self._glance() != self._folders:
                 return False
-        return self._told.is_set()
+
+    def _next_look(self, begun: float, waiting: int) -> float:
+        """When, by the monotonic clock, the folder is to be looked into, unless something else comes before.
+
+        While a few pictures are being written, as soon as the first may be whole: until then they alone are looked at.
+        One that was left alone and isn't whole for all that is looked at again and again.
+        """
+        if not waiting:
+            return self._due
+        if waiting >= BURST:
+            return begun + BURST_S
+        calm = self.bench.calm_at()
+        looks = [each if each > begun else begun + AGAIN_S for each in calm]
+        return min([*looks, begun + WAITING_S] if len(calm) < waiting else looks)  # fewer: a record is being written
 
     def _glance(self) -> dict[str, int]:
         """When something last came into the folders of the trials at which somebody works, or went."""
@@ -94,9 +118,22 @@ class Watch(FileSystemEventHandler):
         homes = [self.bench.folder / "moulds" / mould / "trials" / trial for mould, trial in asked]
         found = {}
         for folder in (home / name for home in homes for name in (_IMAGES, "tags", "looked")):
-            with contextlib.suppress(OSError):
-                found[str(folder)] = folder.stat().st_mtime_ns
+            if (stamp := fresh_stamp(folder)) is not None:
+                found[str(folder)] = self._changed(str(folder), stamp[1])
         return found
+
+    def _changed(self, folder: str, at: int) -> int:
+        """When a folder changed, in nanoseconds; while that may be so of two changes, with how many files are in it."""
+        if at % _SECOND:
+            return at
+        now = time.monotonic()
+        known, since = self._coarse.get(folder, (None, now))
+        self._coarse[folder] = (at, since if known == at else now)
+        if known == at and now - since > COARSE_S:
+            return at
+        with contextlib.suppress(OSError):
+            return at + sum(1 for _ in Path(folder).iterdir())
+        return at
 
     def _is_due(self) -> bool:
         return time.monotonic() >= self._due

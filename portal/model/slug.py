@@ -5,6 +5,7 @@ import re
 import unicodedata
 from collections import Counter
 from collections.abc import Iterable
+from functools import lru_cache
 
 _SLUG = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]*")
 _RESERVED = re.compile(r"(?:con|prn|aux|nul|com[0-9]|lpt[0-9])(?:\.|$)", re.IGNORECASE)
@@ -49,6 +50,7 @@ def _plain(name: str) -> str:
     return plain.replace(".", "-") if _RESERVED.match(plain) else plain
 
 
+@lru_cache(maxsize=10_000)  # folders of thousands of files are sorted again and again while somebody works
 def natural(name: str) -> tuple[object, ...]:
     """The key that sorts names as a person counts: `c2` before `c10`."""
     parts = re.split(r"([0-9]+)", same_name(name))

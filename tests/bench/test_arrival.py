@@ -49,3 +49,19 @@ def test_one_that_goes_and_comes_again_begins_anew(tmp_path: Path, clock: list[f
     clock[0] += 2 * CALM_S
     path.unlink()
     assert arrivals.whole(tmp_path, ["a.jpg"]) == frozenset() and arrivals.coming == {}
+
+
+def test_those_that_come_are_looked_at_alone(tmp_path: Path, clock: list[float]) -> None:
+    """Each is calm so long after it was last written to; one that went is forgotten, none is taken for whole by it."""
+    arrivals, whole = Arrivals(), b"\xff\xd8xx\xff\xd9"
+    for name in "abc":
+        (tmp_path / name).write_bytes(whole)
+    assert arrivals.whole(tmp_path, "abc") == frozenset()
+    clock[0] += 0.3
+    (tmp_path / "b").write_bytes(whole + whole)
+    (tmp_path / "c").unlink()
+    assert arrivals.calm_at(tmp_path) == pytest.approx([100.0 + CALM_S, 100.3 + CALM_S])
+    clock[0] += CALM_S - 0.2
+    assert arrivals.calm_at(tmp_path) == pytest.approx([100.0 + CALM_S, 100.3 + CALM_S])
+    assert arrivals.whole(tmp_path, "ab") == {"a"}
+    assert list(arrivals.coming) == ["b"]
