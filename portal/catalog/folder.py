@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from hashlib import sha256
 from pathlib import Path
+from sys import intern
 
 from portal.catalog.text import LARGEST
 from portal.catalog.told import one_line, told
@@ -121,7 +122,7 @@ class Folder:
                 hint = "take over what is needed, then delete this file"
                 self.refuse(path, "two people changed the same file; this is what the second one wrote", hint)
             else:
-                return Entry(path, is_folder)
+                return Entry(intern(path), is_folder)
         else:
             self.refuse(path, "a link that leads nowhere" if is_link else "no regular file")
         return None

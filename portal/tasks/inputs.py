@@ -6,6 +6,7 @@ A build that finds all of them as they were can stop before any record, template
 import os
 from collections.abc import Iterator
 from pathlib import Path
+from sys import intern
 
 Stamp = tuple[int, int]
 """Size in bytes and time of last change in nanoseconds."""
@@ -55,10 +56,11 @@ def _walk(folder: Path, *, prefix: str) -> Iterator[tuple[str, Stamp]]:
         if entry.is_dir(follow_symlinks=False):
             yield from _walk(Path(entry.path), prefix=f"{prefix}{entry.name}/")
         else:
+            path = intern(prefix + entry.name)  # told of again by the last build, and looked at twice
             try:
-                yield prefix + entry.name, _stamp(entry.stat())
+                yield path, _stamp(entry.stat())
             except OSError:
-                yield prefix + entry.name, (-1, 0)
+                yield path, (-1, 0)
 
 
 def stamp_of(path: Path) -> Stamp | None:

@@ -14,6 +14,7 @@ from dataclasses import dataclass, field, replace
 from functools import partial
 from itertools import groupby
 from pathlib import Path
+from sys import intern
 from typing import Any
 
 from portal.tasks.inputs import Stamp
@@ -105,7 +106,7 @@ def load(out: Path) -> Manifest | None:
             at = file.tell()
             for line in file:
                 kind, _, said = line.partition(b"\t")
-                name = json.loads(said.partition(b"\t")[0])
+                name = intern(json.loads(said.partition(b"\t")[0]))
                 if kind == _INPUT:
                     size, time = said.split(b"\t")[1:]
                     known.inputs[name] = (int(size), int(time))

@@ -9,6 +9,7 @@ import os
 import shutil
 from collections.abc import Iterable
 from pathlib import Path
+from sys import intern
 
 from portal.problem import PortalError
 from portal.site.inputs import Page
@@ -68,6 +69,7 @@ class Writer:
 
     def keep(self, *paths: str) -> None:
         """Count files that are there already as part of the site."""
+        paths = tuple(map(intern, paths))  # the last build's are the same ones, mostly
         self.claim(paths)
         self.written.update(paths)
 
