@@ -21,7 +21,7 @@ from portal.assess.placed import cavity_of
 from portal.assess.scales import scales
 from portal.log import fold, verify
 from portal.log import read as read_log
-from portal.model.result import Measurement
+from portal.model.result import Assessment, Measurement
 from portal.model.say import Say
 from portal.model.terms import Rule, VerdictWord
 from portal.tasks.build import build
@@ -106,6 +106,8 @@ def keys_in(thing: Any) -> Iterator[str]:
     """The keys of all sentences in a record, however deep."""
     if isinstance(thing, Say):
         yield thing.key
+    if isinstance(thing, Assessment):
+        yield from keys_in(thing.worked)  # also where it lies folded
     if dataclasses.is_dataclass(thing):
         for field in dataclasses.fields(thing):
             yield from keys_in(getattr(thing, field.name))
