@@ -94,6 +94,37 @@ def test_where_something_lies_among_coded_pixels_they_are_coded_anew(
     assert np.abs(shown.astype(int) - stored).mean() < 3
 
 
+def codes(name: int) -> bytes:
+    """A table of codes that holds something, under a name that scans use."""
+    return segment(0xC4, bytes((name, *[0] * 7, len(SECRET), *[0] * 8)) + SECRET)
+
+
+def test_of_scans_that_add_to_each_other_each_has_the_tables_that_it_uses(tmp_path: Path) -> None:
+    """Steps count from a colour's first scan on, codes of means where means are coded, others where these are."""
+    plain = PLAIN["progressive"]
+    scans = [each for each in read_jpeg(plain).kept if each.marker == 0xDA]
+    refining = next(each for each in scans[1:] if plain[each.start + 5 + 2 * plain[each.start + 4]] == 0)
+    (bare,) = derived(tmp_path, plain, Whole())
+    wanted = (tmp_path / "out" / bare.name).read_bytes()
+    for at, hidden in (
+        (scans[0].start, codes(0x10)),
+        (refining.start, codes(0)),
+        (scans[-1].start, segment(0xDB, b"\0" + PADDED)),
+    ):
+        (full,) = derived(tmp_path, plain[:at] + hidden + plain[at:], Whole())
+        assert (tmp_path / "out" / full.name).read_bytes() == wanted
+
+
+def test_a_table_of_large_steps_is_parted_from_the_next(tmp_path: Path) -> None:
+    """Its steps take two bytes each."""
+    plain = PLAIN["colours"]
+    at = plain.index(b"\xff\xdb")
+    content = plain[:at] + segment(0xDB, b"\x13" + 2 * PADDED + plain[at + 4 : at + 69]) + plain[at + 69 :]
+    (full,) = derived(tmp_path, content, Whole())
+    (bare,) = derived(tmp_path, plain, Whole())
+    assert full.sha256 == bare.sha256
+
+
 def parted(*before: Image.Image) -> bytes:
     """A JPEG with each colour in a scan of its own; before these a scan of the first for each of some grey pictures."""
     planes = [encoded(each, "JPEG") for each in (*before, *scene().convert("YCbCr").split())]
