@@ -8,7 +8,7 @@ import numpy as np
 
 from portal.assess.pixels import Graticule, read_graticule
 from portal.model.picture import PictureFacts
-from portal.pictures.facts import read_bytes
+from portal.pictures.facts import read_data
 from portal.pictures.upright import upright
 from portal.problem import PortalError
 from portal.site.tiles import is_large
@@ -49,7 +49,7 @@ def _read(path: Path, own: PictureFacts) -> bool:
     if own.movie or is_large(own.upright):
         return False
     try:
-        grey = upright(read_bytes(path), own).image.convert("L")
+        grey = upright(read_data(path), own).image.convert("L")
     except (PortalError, OSError):
         return False
     step = 1

@@ -10,7 +10,7 @@ from portal.bench.refused import Refused, unreadable
 from portal.model.picture import PictureFacts, PictureUnreadable
 from portal.model.scalars import Frame
 from portal.pictures.derive import Derived, Want, Whole, derive, derive_one
-from portal.pictures.facts import read_bytes
+from portal.pictures.facts import read_data
 from portal.pictures.jobs import Job, derive_many
 from portal.pictures.quick import quick_copy
 from portal.pictures.store import keep
@@ -78,7 +78,7 @@ class Pixels:
             (made,) = derive_many([Job(path, facts, (want,), self.folder)], processes=1)
             return self.folder / _sound(made)[0].name
         if isinstance(want, Whole) and want.divide > 1 and not self.decoding.has(facts):
-            quick = quick_copy(read_bytes(path), facts, divide=want.divide)
+            quick = quick_copy(read_data(path), facts, divide=want.divide)
             if quick is not None:
                 return self.folder / keep(self.folder, quick, ending=".jpg").name
         if not is_large(facts.upright):

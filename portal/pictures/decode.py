@@ -1,35 +1,36 @@
 """Decodes a picture file of any kind once, into the pixels and colours it stores: not yet upright, not yet sRGB."""
 
-import sys
 import warnings
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
-from typing import Any
+from functools import partial
+from typing import BinaryIO
 
-import numpy as np
 from PIL import Image, ImageFile
 
 from portal.model.say import Say
 from portal.pictures.bare import draws_over
 from portal.pictures.colour import is_srgb
-from portal.pictures.depth import U8, U16, bits_for, range_note, real_to_8_bits, table_of, whole_to_8_bits
+from portal.pictures.deep import Deep, Opened, Openings, deep_of, lower_mode, stacked
+from portal.pictures.depth import range_note
 from portal.pictures.facts import describe
 from portal.pictures.header import kind_of
 from portal.pictures.heic import decode_heic
 from portal.pictures.jpeg import ENDS_EARLY, Inks, read_jpeg
 from portal.pictures.kinds import AS_WHAT, HEAD, Kind
+from portal.pictures.memory import roomy
 from portal.pictures.opening import open_as
-from portal.pictures.png import read_png
-from portal.pictures.tiff import read_tiff
+from portal.pictures.parts import BAND, WHOLE, parts_of
+from portal.pictures.png import Png, read_png
+from portal.pictures.pngrows import rows_of
+from portal.pictures.source import Data, held
+from portal.pictures.tiff import Tiff, read_tiff
 from portal.pictures.turbo import loaded, nothing_beside
 from portal.pictures.whole import ends_empty, refuse_cut
 from portal.problem import PortalError
 
-_BAND = 256
-"""Rows of a deep picture that are taken at once."""
-
 Notes = tuple[Say, ...]
-Args = tuple[Any, ...] | str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,23 +46,50 @@ class Decoded:
     """Of deep samples whose range isn't declared: how many bits hold the brightest."""
 
 
-def own_bits(data: bytes) -> int | None:
+@dataclass(frozen=True, slots=True)
+class Depth:
+    """What is asked of deep samples whose range isn't declared."""
+
+    least_bits: int | None = None
+    """They are shown by so many at least."""
+    known_bits: int | None = None
+    """So many hold the brightest, as was found before: nothing is decoded to find it, and it is checked on the way."""
+
+
+def own_bits(data: Data) -> int | None:
     """How many bits hold the brightest of a picture's deep samples; None where their range is declared, or damaged."""
+    kind = kind_of(data[:HEAD])
     try:
-        return decode(data).own_bits
+        with _told(data, kind):
+            deep = _deep_png(data, read_png(data)) if kind is Kind.PNG else _deep_tiff(read_tiff(data))
+            return deep.range().own_bits if deep else None
     except PortalError:
         return None
 
 
-def decode(data: bytes, *, least_bits: int | None = None) -> Decoded:
-    """Decode a picture file; PortalError where it is damaged or of a form that isn't read.
-
-    Deep samples whose range isn't declared are shown by so many bits at least.
-    """
+def decode(data: Data, *, least_bits: int | None = None, known_bits: int | None = None) -> Decoded:
+    """Decode a picture file; PortalError where it is damaged or of a form that isn't read."""
     kind = kind_of(data[:HEAD])
+    asked = Depth(least_bits, known_bits)
+    with _told(data, kind):
+        if kind is Kind.PNG:
+            decoded = _png(data, asked)
+        elif kind is Kind.TIFF:
+            decoded = _tiff(data, asked)
+        else:
+            decoded = _DECODERS.get(kind, _other)(held(data), kind)
+    end = read_tiff(data).pixels_end if kind is Kind.TIFF else len(data)
+    if kind in _MARK_THEIR_END or not ends_empty(data, end):
+        return decoded
+    return replace(decoded, notes=(*decoded.notes, Say.of("picture.ends_empty")))
+
+
+@contextmanager
+def _told(data: Data, kind: Kind) -> Iterator[None]:
+    """Within it whatever is raised becomes a PortalError."""
     try:
         with warnings.catch_warnings(action="ignore"):  # what it warns of is metadata, which is never used
-            decoded = _DECODERS.get(kind, _other)(data, kind, least_bits)
+            yield
     except PortalError:
         raise
     except MemoryError as error:
@@ -70,19 +98,16 @@ def decode(data: bytes, *, least_bits: int | None = None) -> Decoded:
         if "truncated" in str(error) or (kind is Kind.TIFF and read_tiff(data).ends_early()):
             raise PortalError(ENDS_EARLY) from error
         raise PortalError(f"damaged file: can't be decoded ({describe(error)})") from error
-    end = read_tiff(data).pixels_end if kind is Kind.TIFF else len(data)
-    if kind in _MARK_THEIR_END or not ends_empty(data, end):
-        return decoded
-    return replace(decoded, notes=(*decoded.notes, Say.of("picture.ends_empty")))
 
 
-def _jpeg(data: bytes, kind: Kind, least: int | None) -> Decoded:
+def _jpeg(data: bytes, kind: Kind) -> Decoded:
     found = read_jpeg(data)
     clean = found.stripped(data)
-    image = _open(clean, kind)
+    image = open_as(kind, clean)
     quickly = found.shown_everywhere and found.inks is Inks.YCC and image.mode == "RGB"
     without_a_word = quickly and loaded(image, clean)
     if not without_a_word:
+        roomy(image)
         image.load()
     refuse_cut(image, data, found)
     plain = found.shown_everywhere and (found.icc is None or is_srgb(found.icc, image.mode))
@@ -90,163 +115,96 @@ def _jpeg(data: bytes, kind: Kind, least: int | None) -> Decoded:
     return Decoded(image, None if plain else found.icc, as_is=clean if bare else None)
 
 
-def _png(data: bytes, kind: Kind, least: int | None) -> Decoded:
+def _png(data: Data, asked: Depth) -> Decoded:
     found = read_png(data)
-    clean = found.stripped(data)
-    if found.bits < 16:
-        decoded = _shallow(_load(clean, kind))
-    else:
-        decoded = _deep(lambda: _open(clean, kind), declared=16, least=least)
+    deep = _deep_png(data, found) if found.bits == 16 else None
+    decoded = _mapped(deep, asked) if deep else _shallow(_load(found.stripped(data), Kind.PNG), bits=found.bits)
     if not found.profile_too_large:
         return decoded
     return replace(decoded, notes=(*decoded.notes, Say.of("picture.colour.profile_unusable")))
 
 
-def _tiff(data: bytes, kind: Kind, least: int | None) -> Decoded:
+def _deep_png(data: Data, found: Png) -> Deep | None:
+    opened = partial(open_as, Kind.PNG, found.stripped(data))
+    deep = deep_of(lambda: iter((opened,)), (found.stored.width, found.stored.height), declared=16)
+    other = lower_mode(opened())
+    if deep is None or other is None or found.is_interlaced or found.stored.width * found.stored.height <= WHOLE:
+        return deep
+    return replace(deep, rows=partial(rows_of, data, found, other=other, band=BAND))
+
+
+def _tiff(data: Data, asked: Depth) -> Decoded:
     tiff = read_tiff(data)
-    if tiff.bits > 8 and tiff.in_planes:
-        raise PortalError("a TIFF of more than 8 bits with each colour by itself, which isn't read", hint=AS_WHAT)
-    unturned = tiff.unturned()
-
-    def reopen() -> ImageFile.ImageFile:
-        image = _open(unturned, kind)
-        image.seek(tiff.page)
-        image.info.pop("xmp", None)  # the reading library would turn the picture by it
-        return image
-
-    if tiff.bits > 8:
-        decoded = _deep(reopen, declared=tiff.bits, white_is_zero=tiff.white_is_zero, least=least)
+    deep = _deep_tiff(tiff) if tiff.bits > 8 else None
+    if deep:
+        decoded = _mapped(deep, asked)
     else:
-        image = reopen()
-        image.load()
-        decoded = _shallow(image)
+        parts = (_loaded(opened) for opened in _openings(tiff)())
+        decoded = _shallow(stacked(parts, (tiff.stored.width, tiff.stored.height)), bits=tiff.bits)
     if tiff.pages == 1:
         return decoded
     note = Say.of("picture.page", page=tiff.page + 1, pages=tiff.pages)
     return replace(decoded, notes=(*decoded.notes, note))
 
 
-def _other(data: bytes, kind: Kind, least: int | None) -> Decoded:
+def _deep_tiff(tiff: Tiff) -> Deep | None:
+    if tiff.in_planes:
+        raise PortalError("a TIFF of more than 8 bits with each colour by itself, which isn't read", hint=AS_WHAT)
+    size = tiff.stored.width, tiff.stored.height
+    return deep_of(_openings(tiff), size, declared=tiff.bits, white_is_zero=tiff.white_is_zero)
+
+
+def _openings(tiff: Tiff) -> Openings:
+    """Of a large TIFF its parts, else the file as it is."""
+    parts = parts_of(tiff)
+    if parts:
+        return lambda: (partial(open_as, Kind.TIFF, content) for content in parts.files())
+    unturned = tiff.unturned()
+
+    def opened() -> ImageFile.ImageFile:
+        image = open_as(Kind.TIFF, unturned)
+        image.seek(tiff.page)
+        image.info.pop("xmp", None)  # the reading library would turn the picture by it
+        return image
+
+    return lambda: iter((opened,))
+
+
+def _other(data: bytes, kind: Kind) -> Decoded:
     image = _load(data, kind)
     moving = getattr(image, "is_animated", False)
     decoded = _shallow(image)
     return Decoded(image, decoded.icc, (Say.of("picture.first_of_several"),) if moving else ())
 
 
-def _heic(data: bytes, kind: Kind, least: int | None) -> Decoded:
+def _heic(data: bytes, kind: Kind) -> Decoded:
     image, icc, has_more = decode_heic(data)
     return Decoded(image, icc, (Say.of("picture.first_of_several"),) if has_more else ())
 
 
-def _open(data: bytes, kind: Kind) -> ImageFile.ImageFile:
-    return open_as(kind, data)
-
-
-def _load(data: bytes, kind: Kind) -> ImageFile.ImageFile:
-    image = _open(data, kind)
+def _load(data: bytes | BinaryIO, kind: Kind) -> ImageFile.ImageFile:
+    image = open_as(kind, data)
+    roomy(image)
     image.load()
     return image
 
 
-def _shallow(image: Image.Image) -> Decoded:
-    return Decoded(image, image.info.get("icc_profile"))
-
-
-def _deep(
-    reopen: Callable[[], ImageFile.ImageFile], *, declared: int, white_is_zero: bool = False, least: int | None = None
-) -> Decoded:
-    """Decode samples of more than 8 bits."""
-    image = reopen()
-    swapped = _swapped(image)
+def _loaded(opened: Opened) -> Image.Image:
+    image = opened()
     image.load()
-    icc = image.info.get("icc_profile")
-    if image.mode in {"I", "F"}:
-        mapped = real_to_8_bits(np.asarray(image), white_is_zero=white_is_zero, least=least)
-    elif image.mode.startswith("I;16"):
-        values = _values(image)
-        del image
-        mapped = whole_to_8_bits(
-            values, declared=declared, for_display=icc is not None, white_is_zero=white_is_zero, least=least
-        )
-    elif swapped and icc is None:
-        alpha = image.getchannel("A") if image.mode == "RGBA" else None
-        upper = _colours(image)
-        del image
-        return _two_bytes(upper, alpha, reopen(), swapped, least)
-    else:
-        return Decoded(image, icc, (range_note(16),))
-    return Decoded(Image.fromarray(mapped.pixels), icc, (mapped.note,), own_bits=mapped.own_bits)
+    return image
 
 
-def _values(image: Image.Image) -> U16:
-    """The values of a deep picture, taken some rows at a time: on the way they are held twice beside the picture."""
-    values: U16 = np.empty((image.height, image.width), np.uint16)
-    for top in range(0, image.height, _BAND):
-        below = min(top + _BAND, image.height)
-        values[top:below] = np.asarray(image.crop((0, top, image.width, below)), dtype=np.uint16)
-    return values
+def _shallow(image: Image.Image, *, bits: int = 8) -> Decoded:
+    """Pixels as they are; of deeper ones the reading library gave the upper eight bits."""
+    return Decoded(image, image.info.get("icc_profile"), (range_note(16),) if bits > 8 else ())
 
 
-def _colours(image: Image.Image) -> U8:
-    """The codes of a picture's colours, in three bytes a pixel and no longer in four."""
-    codes: U8 = np.empty((image.height, image.width, 3), np.uint8)
-    for rows, band in _bands(image):
-        codes[rows] = band
-    return codes
+def _mapped(deep: Deep, asked: Depth) -> Decoded:
+    image, shown = deep.decoded(least=asked.least_bits, known=asked.known_bits)
+    return Decoded(image, deep.icc, (shown.note,), own_bits=shown.own_bits)
 
-
-def _bands(image: Image.Image) -> Iterator[tuple[slice, U8]]:
-    for top in range(0, image.height, _BAND):
-        below = min(top + _BAND, image.height)
-        yield slice(top, below), np.asarray(image.crop((0, top, image.width, below)))[..., :3]
-
-
-def _two_bytes(
-    codes: U8, alpha: Image.Image | None, again: ImageFile.ImageFile, swapped: str, least: int | None
-) -> Decoded:
-    """Colours of 16 bits, of which the reading library gives only the upper byte: it is made to take the lower for it.
-
-    Transparency uses all 16 bits, so its upper byte is enough. The upper bytes alone tell the range, whose steps are
-    whole numbers of them; they are replaced by what is shown, since of 200 megapixels they take 600 MB.
-    """
-    own = bits_for(int(codes.max()) << 8 | 0xFF)
-    bits = max(own, least or 0)
-    table = table_of(bits)
-    again.tile = [tile._replace(args=_with_raw_mode(tile.args, swapped)) for tile in again.tile]
-    again.load()
-    for rows, lower in _bands(again):
-        codes[rows] = table[codes[rows].astype(np.uint16) << np.uint16(8) | lower]
-    del again
-    image = Image.fromarray(codes)
-    if alpha is not None:
-        image.putalpha(alpha)
-    return Decoded(image, None, (range_note(bits, of_view=bool(least)),), own_bits=own)
-
-
-def _swapped(image: ImageFile.ImageFile) -> str | None:
-    """The raw mode that reads the lower byte of each 16-bit colour, for the modes that have one."""
-    name, _, order = _raw_mode(image.tile[0].args).partition(";16")
-    if name not in {"RGB", "RGBA", "RGBX"} or order not in _OTHER_BYTE:
-        return None
-    return f"{name};16{_OTHER_BYTE[order]}"
-
-
-def _raw_mode(args: Args) -> str:
-    return args if isinstance(args, str) else str(args[0]) if args else ""
-
-
-def _with_raw_mode(args: Args, mode: str) -> Args:
-    return (mode, *args[1:]) if isinstance(args, tuple) else mode
-
-
-_OTHER_BYTE = {"L": "B", "B": "L", "N": "B" if sys.byteorder == "little" else "L"}
-"""The byte order that takes the lower byte of a 16-bit sample for its upper one; N is the machine's own."""
 
 _MARK_THEIR_END = {Kind.JPEG, Kind.PNG, Kind.GIF}
 
-_DECODERS: dict[Kind, Callable[[bytes, Kind, int | None], Decoded]] = {
-    Kind.JPEG: _jpeg,
-    Kind.PNG: _png,
-    Kind.TIFF: _tiff,
-    Kind.HEIC: _heic,
-}
+_DECODERS: dict[Kind, Callable[[bytes, Kind], Decoded]] = {Kind.JPEG: _jpeg, Kind.HEIC: _heic}

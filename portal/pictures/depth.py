@@ -21,25 +21,86 @@ U16 = NDArray[np.uint16]
 STEPS = (8, 10, 12, 14, 16)
 
 
-@dataclass(frozen=True, slots=True)
-class Mapped:
-    """Samples of 8 bits, and the range that was shown."""
+@dataclass(slots=True)
+class Ends:
+    """The least and the largest of samples, taken some at a time, and whether all are whole numbers."""
 
-    pixels: U8
+    low: float = float("inf")
+    high: float = float("-inf")
+    are_whole: bool = True
+
+    def take(self, values: NDArray[Any]) -> None:
+        """Take more samples into account."""
+        reals = values if values.dtype.kind == "u" else _numbers(values)
+        self.low, self.high = min(self.low, float(reals.min())), max(self.high, float(reals.max()))
+        self.are_whole = self.are_whole and (values.dtype.kind == "u" or bool(np.array_equal(reals, np.floor(reals))))
+
+    @property
+    def hold_16_bits(self) -> bool:
+        """Whether all are whole numbers of 16 bits."""
+        return self.are_whole and self.low >= 0 and self.high <= 0xFFFF
+
+
+class BeyondRange(ValueError):
+    """A sample is larger than the range that was taken for that of all."""
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """The range of samples that is shown, by which each becomes one of 8 bits."""
+
     note: Say
     own_bits: int | None = None
-    """How many bits hold its brightest value, where that and no declaration gave the range."""
+    """How many bits hold the brightest value, where that and no declaration gave the range."""
+    table: U8 | None = None
+    """The code of each whole number; None where they are no whole numbers of 16 bits."""
+    low: float = 0
+    span: float = 1
+    white_is_zero: bool = False
+
+    def check(self, ends: Ends) -> None:
+        """BeyondRange where whole numbers are larger than any that it shows."""
+        if self.table is not None and not ends.high < self.table.size:
+            raise BeyondRange
+
+    def codes(self, values: NDArray[Any]) -> U8:
+        """Samples of 8 bits."""
+        if self.table is not None:
+            whole = values if values.dtype.kind == "u" else _numbers(values).astype(np.uint16)
+            by_table: U8 = self.table[whole]
+            return by_table
+        shares = (_numbers(values) - self.low) / self.span
+        codes: U8 = np.rint(255 * (1 - shares if self.white_is_zero else shares)).astype(np.uint8)
+        return codes
 
 
-def whole_to_8_bits(
-    values: U16, *, declared: int, for_display: bool, white_is_zero: bool = False, least: int | None = None
-) -> Mapped:
-    """Map 16-bit samples to 8 bits, and tell the range that was shown: `least` bits or more where none is declared."""
-    own = None if declared < 16 or for_display else bits_for(int(values.max()))
-    bits = declared if own is None else max(own, least or 0)
-    table = table_of(bits)
-    mapped: U8 = (table[::-1] if white_is_zero else table)[values]
-    return Mapped(mapped, range_note(bits, of_view=bool(own and least)), own)
+def fitting_range(ends: Ends, *, white_is_zero: bool = False, least: int | None = None) -> Range:
+    """The range for samples between these ends where none is declared; what holds them, and `least` bits or more."""
+    if ends.hold_16_bits:
+        return whole_range(bits_for(int(ends.high)), white_is_zero=white_is_zero, least=least)
+    low, high = (0.0, 1.0) if ends.low >= 0 and ends.high <= 1 else (ends.low, ends.high)
+    note = Say.of("picture.range.real", low=Figure(f"{low:g}"), high=Figure(f"{high:g}"))
+    return Range(note, low=low, span=high - low or 1.0, white_is_zero=white_is_zero)
+
+
+def whole_range(own: int, *, white_is_zero: bool = False, least: int | None = None) -> Range:
+    """The range for whole numbers of which so many bits hold the brightest: these, or `least` where that is more."""
+    bits = max(own, least or 0)
+    return Range(range_note(bits, of_view=bool(least)), own, _turned(table_of(bits), white_is_zero))
+
+
+def declared_range(bits: int, *, white_is_zero: bool = False) -> Range:
+    """The range of whole numbers of so many bits, whatever they are."""
+    return Range(range_note(bits), None, _turned(table_of(bits), white_is_zero))
+
+
+def _turned(table: U8, is_turned: bool) -> U8:
+    return table[::-1] if is_turned else table
+
+
+def _numbers(values: NDArray[Any]) -> NDArray[np.float64]:
+    """What is no number is 0."""
+    return np.nan_to_num(values.astype(np.float64), nan=0.0, posinf=0.0, neginf=0.0)
 
 
 def bits_for(most: int) -> int:
@@ -53,21 +114,6 @@ def table_of(bits: int) -> U8:
     steps = np.arange(white + 1, dtype=np.uint32)
     table: U8 = ((steps * 255 + white // 2) // white).astype(np.uint8)
     return table
-
-
-def real_to_8_bits(values: NDArray[Any], *, white_is_zero: bool = False, least: int | None = None) -> Mapped:
-    """Map 32-bit samples, whole or fractional, to 8 bits, and tell the range that was shown; what is no number is 0."""
-    reals = np.nan_to_num(values.astype(np.float64), nan=0.0, posinf=0.0, neginf=0.0)
-    low, high = float(reals.min()), float(reals.max())
-    if low >= 0 and high <= 0xFFFF and np.array_equal(reals, np.floor(reals)):
-        whole = reals.astype(np.uint16)
-        return whole_to_8_bits(whole, declared=16, for_display=False, white_is_zero=white_is_zero, least=least)
-    if low >= 0 and high <= 1:
-        low, high = 0.0, 1.0
-    span = high - low or 1.0
-    shares = (reals - low) / span
-    mapped: U8 = np.rint(255 * (1 - shares if white_is_zero else shares)).astype(np.uint8)
-    return Mapped(mapped, Say.of("picture.range.real", low=Figure(f"{low:g}"), high=Figure(f"{high:g}")))
 
 
 def range_note(bits: int, *, of_view: bool = False) -> Say:

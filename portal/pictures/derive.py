@@ -28,9 +28,10 @@ from PIL import Image
 from portal.model.picture import Hints, PictureFacts, PictureUnreadable
 from portal.model.say import Say
 from portal.model.scalars import Frame
-from portal.pictures.facts import read_bytes, read_facts
+from portal.pictures.facts import read_data, read_facts
 from portal.pictures.hints import as_file, hints_of
 from portal.pictures.mask import masked
+from portal.pictures.source import Data, changed, sha256_of
 from portal.pictures.store import keep
 from portal.pictures.upright import Upright, upright
 from portal.problem import PortalError
@@ -175,18 +176,18 @@ def decoded(path: Path, facts: PictureFacts, *, beside: bool = False) -> Upright
     Where somebody waits for it and another processor is idle, its file is hashed `beside` its decoding.
     """
     try:
-        data = read_bytes(path)
+        data = read_data(path)
         return masked((_upright_beside if beside else _upright)(data, facts), facts.masks)
     except PortalError as error:
         return PictureUnreadable(str(error), error.hint)
 
 
-def _upright(data: bytes, facts: PictureFacts) -> Upright:
+def _upright(data: Data, facts: PictureFacts) -> Upright:
     _refuse_changed(data, facts)
     return upright(data, facts)
 
 
-def _upright_beside(data: bytes, facts: PictureFacts) -> Upright:
+def _upright_beside(data: Data, facts: PictureFacts) -> Upright:
     with ThreadPoolExecutor(1) as other:
         hashed = other.submit(_refuse_changed, data, facts)
         try:
@@ -195,9 +196,9 @@ def _upright_beside(data: bytes, facts: PictureFacts) -> Upright:
             hashed.result()  # of a file that changed nothing else is to be told
 
 
-def _refuse_changed(data: bytes, facts: PictureFacts) -> None:
-    if sha256(data).hexdigest() != facts.sha256:
-        raise PortalError("the file changed while it was being read", hint="wait until it is copied, then build again")
+def _refuse_changed(data: Data, facts: PictureFacts) -> None:
+    if sha256_of(data) != facts.sha256:
+        raise changed()
 
 
 def derive_one(picture: Upright, want: Want, out: Path) -> Derived:

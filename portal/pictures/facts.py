@@ -1,15 +1,17 @@
 """The facts of a picture file: its hash, its stored frame, its orientation, when it was taken."""
 
-import hashlib
 from pathlib import Path
 from typing import overload
 
 from portal.model.picture import Facts, PictureFacts, PictureUnreadable
 from portal.pictures.header import BY_DECODER, MEGAPIXELS, kind_of, read_header
-from portal.pictures.kinds import HEAD, sniff_movie
+from portal.pictures.kinds import HEAD, Kind, sniff_movie
+from portal.pictures.source import HELD, Data, OnDisk, sha256_of
 from portal.problem import PortalError
 
 MOST_BYTES = 4_000_000_000
+_IN_PARTS = frozenset({Kind.PNG, Kind.TIFF})
+"""Kinds of which a file needn't be held to be read."""
 
 
 def read_facts(path: Path, *, megapixels: float = MEGAPIXELS, ranges: bool = True) -> PictureFacts | PictureUnreadable:
@@ -21,7 +23,7 @@ def read_facts(path: Path, *, megapixels: float = MEGAPIXELS, ranges: bool = Tru
     try:
         if is_movie(path):
             return _of_movie(path, megapixels)
-        return _facts(read_bytes(path), megapixels, ranges=ranges)
+        return _facts(read_data(path), megapixels, ranges=ranges)
     except PortalError as error:
         return PictureUnreadable(str(error), error.hint)
 
@@ -33,7 +35,7 @@ def facts_by_header(
     try:
         if is_movie(path):
             return None
-        data = read_bytes(path)
+        data = read_data(path)
         return None if kind_of(data[:HEAD]) in BY_DECODER else _facts(data, megapixels, ranges=ranges, apart=True)
     except PortalError as error:
         return PictureUnreadable(str(error), error.hint)
@@ -60,10 +62,10 @@ def _of_movie(path: Path, megapixels: float) -> PictureFacts | PictureUnreadable
 
 
 @overload
-def _facts(data: bytes, megapixels: float, *, ranges: bool) -> Facts: ...
+def _facts(data: Data, megapixels: float, *, ranges: bool) -> Facts: ...
 @overload
-def _facts(data: bytes, megapixels: float, *, ranges: bool, apart: bool) -> Facts | None: ...
-def _facts(data: bytes, megapixels: float, *, ranges: bool, apart: bool = False) -> Facts | None:
+def _facts(data: Data, megapixels: float, *, ranges: bool, apart: bool) -> Facts | None: ...
+def _facts(data: Data, megapixels: float, *, ranges: bool, apart: bool = False) -> Facts | None:
     """None where a pixel has to be decoded and that is to be done elsewhere."""
     try:
         header = read_header(data, megapixels=megapixels)
@@ -75,7 +77,7 @@ def _facts(data: bytes, megapixels: float, *, ranges: bool, apart: bool = False)
         return None
     exif = header.exif
     return PictureFacts(
-        sha256=hashlib.sha256(data).hexdigest(),
+        sha256=sha256_of(data),
         stored=header.stored,
         orientation=exif.orientation,
         taken=exif.taken,
@@ -87,19 +89,21 @@ def _facts(data: bytes, megapixels: float, *, ranges: bool, apart: bool = False)
     )
 
 
-def _bits(data: bytes) -> int | None:
+def _bits(data: Data) -> int | None:
     from portal.pictures.decode import own_bits  # loads long, and few pictures are deep
 
     return own_bits(data)
 
 
-def read_bytes(path: Path) -> bytes:
+def read_data(path: Path) -> Data:
     """The bytes of a file of a kind that is read; PortalError where it can't be opened or isn't of one."""
     try:
         with path.open("rb") as file:
-            kind_of(file.read(HEAD))
-            if path.stat().st_size > MOST_BYTES:
+            kind, size = kind_of(file.read(HEAD)), path.stat().st_size
+            if size > MOST_BYTES:
                 raise PortalError("the file is larger than 4 GB", hint="save a part of the picture at full size")
+            if size > HELD and kind in _IN_PARTS:
+                return OnDisk(path)
             file.seek(0)
             return file.read()
     except OSError as error:

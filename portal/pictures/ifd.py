@@ -7,6 +7,8 @@ neither time nor memory. Layout: TIFF revision 6.0 section 2; 8-byte offsets: th
 from dataclasses import dataclass
 from typing import Literal
 
+from portal.pictures.source import Data
+
 Order = Literal["little", "big"]
 
 _SIZES = {1: 1, 2: 1, 3: 2, 4: 4, 5: 8, 6: 1, 7: 1, 8: 2, 9: 4, 10: 8, 11: 4, 12: 8, 13: 4, 16: 8, 17: 8, 18: 8}
@@ -44,7 +46,7 @@ class Entry:
 class Directory:
     """One directory over the bytes it was read from."""
 
-    data: bytes
+    data: Data
     offset: int
     order: Order
     big: bool
@@ -60,8 +62,8 @@ class Directory:
         if entry is None or entry.type not in _UNSIGNED or entry.at + entry.size > len(self.data):
             return ()
         step = _SIZES[entry.type]
-        stops = range(entry.at, entry.at + entry.size, step)
-        return tuple(int.from_bytes(self.data[at : at + step], self.order) for at in stops)
+        found = self.data[entry.at : entry.at + entry.size]
+        return tuple(int.from_bytes(found[at : at + step], self.order) for at in range(0, entry.size, step))
 
     def number(self, tag: int, default: int) -> int:
         """The first number of that tag."""
@@ -99,7 +101,7 @@ class Directory:
         return _read(self.data, offset, self.order, big=self.big)
 
 
-def first_directory(data: bytes) -> Directory:
+def first_directory(data: Data) -> Directory:
     """The first directory of a TIFF file or an Exif block; BrokenDirectory where there is none."""
     order: Order | None = {b"II": "little", b"MM": "big"}.get(data[:2])  # type: ignore[assignment]  # the values are
     if order is None:
@@ -109,7 +111,7 @@ def first_directory(data: bytes) -> Directory:
     return _read(data, int.from_bytes(start, order), order, big=big)
 
 
-def all_directories(data: bytes) -> list[Directory]:
+def all_directories(data: Data) -> list[Directory]:
     """The chain of directories from the first; one that bites its tail ends there, EndlessChain where it has no end."""
     found = [first_directory(data)]
     seen = {0, found[0].offset}
@@ -126,7 +128,7 @@ def all_directories(data: bytes) -> list[Directory]:
     return found
 
 
-def _read(data: bytes, offset: int, order: Order, *, big: bool) -> Directory:
+def _read(data: Data, offset: int, order: Order, *, big: bool) -> Directory:
     head, width, size = (8, 8, 20) if big else (2, 4, 12)
     if not 8 <= offset <= len(data) - head:
         raise BrokenDirectory(f"a directory is said to lie at byte {offset}, outside of the file")
@@ -141,7 +143,7 @@ def _read(data: bytes, offset: int, order: Order, *, big: bool) -> Directory:
     return Directory(data, offset, order, big, entries, int.from_bytes(data[end : end + width], order), count)
 
 
-def _entry(data: bytes, at: int, order: Order, width: int) -> tuple[int, Entry]:
+def _entry(data: Data, at: int, order: Order, width: int) -> tuple[int, Entry]:
     tag = int.from_bytes(data[at : at + 2], order)
     kind = int.from_bytes(data[at + 2 : at + 4], order)
     count = int.from_bytes(data[at + 4 : at + 4 + width], order)

@@ -1,6 +1,7 @@
 """Opens a picture in the reading library, as one kind and no other."""
 
 from io import BytesIO
+from typing import BinaryIO
 
 from PIL import Image, ImageFile, UnidentifiedImageError
 
@@ -10,10 +11,10 @@ from portal.problem import PortalError
 Image.MAX_IMAGE_PIXELS = None  # our own limit is checked by the header first, and its message says what to do
 
 
-def open_as(kind: Kind, data: bytes) -> ImageFile.ImageFile:
+def open_as(kind: Kind, data: bytes | BinaryIO) -> ImageFile.ImageFile:
     """Open a picture in the reading library as just that kind; PortalError where it says that it doesn't read it so."""
     try:
-        return Image.open(BytesIO(data), formats=[kind.value])
+        return Image.open(BytesIO(data) if isinstance(data, bytes) else data, formats=[kind.value])
     except OSError as error:
         if isinstance(error, UnidentifiedImageError) or "nsupported" in str(error):
             what = "an AVIF" if kind is Kind.AVIF else f"a {kind.value}"

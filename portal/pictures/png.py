@@ -2,10 +2,12 @@
 
 import zlib
 from dataclasses import dataclass
+from typing import BinaryIO
 
 from portal.model.scalars import Frame
 from portal.pictures.jpeg import ENDS_EARLY
 from portal.pictures.kinds import AS_WHAT
+from portal.pictures.source import Data, joined
 from portal.problem import PortalError
 
 _KEPT = {b"IHDR", b"PLTE", b"tRNS", b"IDAT", b"IEND"}
@@ -25,6 +27,9 @@ class Png:
     stored: Frame
     bits: int
     """Bits of one sample."""
+    colours: int
+    """What its samples stand for: 0 grey, 2 colours, 3 a palette, 4 and 6 with transparency."""
+    is_interlaced: bool
     exif: bytes
     kept: tuple[tuple[int, int], ...]
     """Where the chunks begin and end that the pixels and their colours need."""
@@ -32,13 +37,12 @@ class Png:
     has_profile: bool = False
     """Whether its colours have a profile that is used."""
 
-    def stripped(self, data: bytes) -> bytes:
+    def stripped(self, data: Data) -> bytes | BinaryIO:
         """The same coded pixels without text, times, further pictures or trailing bytes."""
-        view = memoryview(data)
-        return b"".join((view[:8], *(view[start:end] for start, end in self.kept)))
+        return joined(data, data[:8], self.kept)
 
 
-def read_png(data: bytes) -> Png:
+def read_png(data: Data) -> Png:
     """Read the chunks of a PNG to its very end; PortalError where it ends early or doesn't begin with its size."""
     at, exif, head, too_large, profiled = 8, b"", b"", False, False
     kept: list[tuple[int, int]] = []
@@ -59,7 +63,7 @@ def read_png(data: bytes) -> Png:
             kept.append((begin, end))
         if name == b"IEND" and end <= len(data) and len(head) == 13:
             frame = Frame(int.from_bytes(head[:4], "big"), int.from_bytes(head[4:8], "big"))
-            return Png(frame, head[8], exif, tuple(kept), too_large, profiled)
+            return Png(frame, head[8], head[9], bool(head[12]), exif, tuple(kept), too_large, profiled)
         at = end
     raise PortalError(f"a PNG of more than {_MOST_CHUNKS} chunks, which isn't read", hint=AS_WHAT)
 

@@ -4,7 +4,6 @@ It is for the eye while somebody works: nothing is measured in it and nothing ma
 same size (`derive.py`) is the mean over squares of the full pixels.
 """
 
-from hashlib import sha256
 from io import BytesIO
 
 from PIL import Image
@@ -15,18 +14,20 @@ from portal.pictures.header import kind_of
 from portal.pictures.jpeg import read_jpeg
 from portal.pictures.kinds import HEAD, Kind
 from portal.pictures.opening import open_as
+from portal.pictures.source import Data, held, sha256_of
 from portal.pictures.upright import TURNS
 
 QUALITY = 85
 
 
-def quick_copy(data: bytes, facts: PictureFacts, *, divide: int) -> bytes | None:
+def quick_copy(source: Data, facts: PictureFacts, *, divide: int) -> bytes | None:
     """A JPEG of the upright picture, each side divided by 2, 4 or 8; None where it has to be made the long way.
 
     That is: another kind of file, other colours than sRGB, something blacked out, damage.
     """
-    if kind_of(data[:HEAD]) is not Kind.JPEG or facts.masks or sha256(data).hexdigest() != facts.sha256:
+    if kind_of(source[:HEAD]) is not Kind.JPEG or facts.masks or sha256_of(source) != facts.sha256:
         return None
+    data = held(source)
     try:
         found = read_jpeg(data)
         if not found.shown_everywhere:

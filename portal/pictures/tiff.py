@@ -13,6 +13,7 @@ from portal.pictures.ifd import (
     all_directories,
 )
 from portal.pictures.kinds import AS_WHAT
+from portal.pictures.source import Data, held
 from portal.problem import PortalError
 
 _SUBFILE, _WIDTH, _HEIGHT, _BITS, _PHOTOMETRIC = 254, 256, 257, 258, 262
@@ -84,14 +85,14 @@ class Tiff:
         """The file with orientation 1 in this page, so that the reading library doesn't turn it by itself."""
         entry = self.directory.entries.get(ORIENTATION)
         if entry is None or self.exif.orientation == 1:
-            return self.directory.data
-        changed = bytearray(self.directory.data)
+            return held(self.directory.data)
+        changed = bytearray(held(self.directory.data))
         size = entry.size // entry.count
         changed[entry.at : entry.at + size] = (1).to_bytes(size, self.directory.order)
         return bytes(changed)
 
 
-def read_tiff(data: bytes) -> Tiff:
+def read_tiff(data: Data) -> Tiff:
     """Read the pages of a TIFF; PortalError where there is none with a size."""
     try:
         pages = all_directories(data)

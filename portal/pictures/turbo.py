@@ -4,27 +4,21 @@ It gives the very pixels that the reading library gives, since the same decoder 
 anything of a damaged file. `tests/pictures/test_turbo.py` holds both against each other.
 """
 
-from typing import Any
+from PIL import ImageFile
 
-from PIL import Image, ImageFile
-
-from portal.pictures.memory import room
-
-_PIXEL = 4
-"""Bytes in which the reading library holds a pixel: red, green, blue, and one that says nothing."""
+from portal.pictures.memory import PIXEL, lay, room
 
 
 def loaded(image: ImageFile.ImageFile, data: bytes) -> bool:
     """Whether the pixels of an opened JPEG could be decoded from its data without a word; else it is as it was."""
     from simplejpeg import decode_jpeg  # takes a while, and most of what is read of pictures needs no pixels
 
-    core: Any = Image.core  # type: ignore[attr-defined]  # its stubs leave it out
-    pixels = room(_PIXEL * image.width * image.height)
+    pixels = room(PIXEL * image.width * image.height)
     try:
         made = decode_jpeg(data, "RGBX", buffer=pixels, strict=True)
-        if made.shape != (image.height, image.width, _PIXEL):
+        if made.shape != (image.height, image.width, PIXEL):
             return False
-        image.im = core.map_buffer(pixels, image.size, "raw", 0, (image.mode, 0, 1))
+        lay(image, pixels)
     except (ValueError, TypeError, AttributeError):  # damaged, of a rare form, or a reading library of another make
         return False
     image.tile = []  # nothing of it is left to be read

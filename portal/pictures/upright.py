@@ -1,7 +1,7 @@
 """The picture as everybody sees it: upright, in sRGB, on white, 8 bits."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from PIL import Image
@@ -10,6 +10,8 @@ from portal.model.picture import PictureFacts
 from portal.model.say import Say
 from portal.pictures.colour import on_white, to_srgb
 from portal.pictures.decode import Decoded, decode
+from portal.pictures.memory import give_back, new_image, seen_as
+from portal.pictures.source import Data
 from portal.problem import PortalError
 
 TURNS = {
@@ -25,6 +27,11 @@ TURNS = {
 _TURNED_WHOLE = 24_000_000
 """Pixels of the largest picture that is turned at once, in half the time, though it is held twice meanwhile."""
 
+_SIDEWAYS = {TURNS[number] for number in (5, 6, 7, 8)}
+_FROM_THE_END = {TURNS[number] for number in (3, 4, 6, 7)}
+"""By which the last row comes to be the first, or the first column."""
+_BAND = 256
+"""Rows of a vast picture that are taken at once."""
 _GREYS = {"L", "LA", "La"}
 
 
@@ -55,30 +62,61 @@ class Upright:
         return self.image.reduce(2)
 
 
-def upright(data: bytes, facts: PictureFacts) -> Upright:
+def upright(data: Data, facts: PictureFacts) -> Upright:
     """Decode a picture file and set it upright; PortalError where it is damaged or of a form that isn't read."""
-    decoded = decode(data, least_bits=facts.shown_bits)
+    decoded = decode(data, least_bits=facts.shown_bits, known_bits=facts.bits)
+    del data  # it may be as large as its pixels
     if decoded.image.size != (facts.stored.width, facts.stored.height):
         raise PortalError("damaged file: its header and its pixels differ in size")
-    image, notes = _flat(decoded)
+    image, notes = _flat_in_place(decoded) or _flat(decoded)
     turn = TURNS.get(facts.orientation)
     as_is = decoded.as_is if turn is None else None
     if turn is not None and image.width * image.height <= _TURNED_WHOLE:
         image = image.transpose(turn)
     elif turn is not None:
-        bands = list(image.split())
-        del image, decoded  # of 200 megapixels they are 800 MB, and their bands another 600
-        image = _turned(bands, turn)
+        del decoded
+        held = [image]
+        del image
+        image = _turned(held, turn)
     image.info.clear()  # the writing library would copy a comment from it
     return Upright(image, notes, as_is)
 
 
-def _turned(bands: list[Image.Image], turn: Image.Transpose) -> Image.Image:
-    """A picture of these bands, each of which is given up as it is turned, so that it is never held twice."""
-    turned = []
-    while bands:
-        turned.append(bands.pop(0).transpose(turn))
-    return turned[0] if len(turned) == 1 else Image.merge("RGB", turned)
+def _turned(held: list[Image.Image], turn: Image.Transpose) -> Image.Image:
+    """The picture in that list turned, and given up on the way, so that it is never held twice."""
+    image = held.pop()
+    if seen_as(image, image.mode) is None:
+        bands, turned = list(image.split()), []
+        del image
+        while bands:
+            turned.append(bands.pop(0).transpose(turn))
+        return turned[0] if len(turned) == 1 else Image.merge("RGB", turned)
+    size = image.size[::-1] if turn in _SIDEWAYS else image.size
+    whole = new_image(image.mode, size)
+    for top in range(0, image.height, _BAND):
+        below = min(top + _BAND, image.height)
+        part = image.crop((0, top, image.width, below)).transpose(turn)
+        at = image.height - below if turn in _FROM_THE_END else top
+        whole.paste(part, (at, 0) if turn in _SIDEWAYS else (0, at))
+        give_back(image, top, below)
+    return whole
+
+
+def _flat_in_place(decoded: Decoded) -> tuple[Image.Image, tuple[Say, ...]] | None:
+    """What `_flat` gives, written over the pixels of a vast picture; None of one that has to be copied for it."""
+    image = decoded.image
+    if image.mode == "RGB" and decoded.icc is None and "transparency" not in image.info:
+        return image, decoded.notes
+    whole = seen_as(image, "RGB")
+    if whole is None:
+        return None
+    notes: dict[Say, None] = {}
+    for top in range(0, image.height, _BAND):
+        box = (0, top, image.width, min(top + _BAND, image.height))
+        part, said = _flat(replace(decoded, image=image.crop(box)))
+        notes |= dict.fromkeys(said)
+        whole.paste(part, box)
+    return whole, tuple(notes)
 
 
 def _flat(decoded: Decoded) -> tuple[Image.Image, tuple[Say, ...]]:

@@ -10,6 +10,7 @@ from PIL import Image, ImageChops
 from portal.pictures.jpeg import ENDS_EARLY, Jpeg
 from portal.pictures.kinds import Kind
 from portal.pictures.opening import open_as
+from portal.pictures.source import Data
 from portal.problem import PortalError
 
 _MADE_UP = {127, 128}
@@ -37,7 +38,7 @@ def refuse_cut(image: Image.Image, data: bytes, found: Jpeg) -> None:
         raise PortalError(ENDS_EARLY)
 
 
-def ends_empty(data: bytes, end: int) -> bool:
+def ends_empty(data: Data, end: int) -> bool:
     """Whether coded pixels that end there, of a kind that has no mark of it, end with bytes that were never written."""
     last = data[max(0, end - _SECTOR) : end]
     return len(last) == _SECTOR and not any(last)

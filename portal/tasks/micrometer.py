@@ -8,7 +8,7 @@ import numpy.typing as npt
 from portal.assess.pixels import Graticule, NoGraticule, read_graticule
 from portal.model.picture import PictureUnreadable
 from portal.model.scalars import Frame
-from portal.pictures.facts import read_bytes, read_facts
+from portal.pictures.facts import read_data, read_facts
 from portal.pictures.upright import upright
 from portal.problem import PortalError
 
@@ -45,7 +45,7 @@ def read_picture(picture: Path) -> tuple[Frame, Graticule]:
         raise PortalError(f"{picture.name} can't be read: {facts.reason}", hint=facts.hint)
     if facts.orientation != 1:
         raise Turned(picture.name)
-    grey: npt.NDArray[np.uint8] = np.asarray(upright(read_bytes(picture), facts).image.convert("L"))
+    grey: npt.NDArray[np.uint8] = np.asarray(upright(read_data(picture), facts).image.convert("L"))
     found = read_graticule(grey)
     if isinstance(found, NoGraticule):
         raise NotOne(picture.name, found.key)

@@ -33,6 +33,7 @@ import time
 import zlib
 from collections.abc import Callable, Iterator, Sequence
 from functools import partial
+from io import BytesIO
 from pathlib import Path
 from typing import Any, BinaryIO
 
@@ -41,7 +42,7 @@ TOP = Path(__file__).resolve().parents[2]
 sys.path[:0] = [str(TOP), str(TOP / "sample_catalog")]
 
 import numpy as np  # noqa: E402 - the checkout's own folders come first
-from PIL import Image  # noqa: E402 - the checkout's own folders come first
+from PIL import Image, ImageCms  # noqa: E402 - the checkout's own folders come first
 
 from portal.model.picture import PictureUnreadable  # noqa: E402
 from portal.pictures.derive import QUALITY, Crop, Want, Whole  # noqa: E402
@@ -54,6 +55,8 @@ from render import bench_picture  # noqa: E402
 
 SIZE = (4000, 3000)
 RENDERED = 20
+TILE, THIN = 240, 60
+"""The sides of tiles, and the rows of strips, of a vast TIFF: parts of the rows that are made at once."""
 BOX = (1500, 1000, 2600, 1733)
 WANTS: tuple[Want, ...] = (Whole(2), Whole(8), Crop(BOX))
 PROCESSES = 2
@@ -259,14 +262,31 @@ class _Rows:
             yield self._wide[: min(len(self._wide), self.height - top)]
 
     def samples(self, *, colours: int, bits: int) -> Iterator[Any]:
-        """The same with one grey or three colours, of 8 bits or of 12 in 16."""
+        """The same with one grey, three colours or transparency as well, of 8 bits, of 12 in 16, or as reals."""
         for band in self.bands():
-            few = band if colours == 3 else band[..., :1]
-            yield few if bits == 8 else few.astype(np.uint16) * np.uint16(16)
+            few = band if colours == 3 else band[..., :1] if colours == 1 else np.dstack([band, 255 - band[..., :1]])
+            if bits == 32:
+                yield few.astype(np.float32) / np.float32(300)
+            else:
+                yield few if bits == 8 else few.astype(np.uint16) * np.uint16(16)
 
 
-def _jpeg(file: BinaryIO, rows: _Rows) -> None:
-    Image.fromarray(np.concatenate([*rows.bands()])).save(file, "JPEG", quality=90)
+def _jpeg(file: BinaryIO, rows: _Rows, **options: Any) -> None:
+    Image.fromarray(np.concatenate([*rows.bands()])).save(file, "JPEG", quality=90, **options)
+
+
+def _turned() -> Image.Exif:
+    exif = Image.Exif()
+    exif[0x0112] = 6
+    return exif
+
+
+def _profile() -> bytes:
+    """As wide as no screen: sRGB's own with red and green for each other."""
+    made = bytearray(ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes())
+    red, green = made.index(b"rXYZ"), made.index(b"gXYZ")
+    made[red], made[green] = made[green], made[red]
+    return bytes(made)
 
 
 def _png(file: BinaryIO, rows: _Rows, *, colours: int, bits: int) -> None:
@@ -274,7 +294,8 @@ def _png(file: BinaryIO, rows: _Rows, *, colours: int, bits: int) -> None:
         file.write(len(data).to_bytes(4) + name + data + zlib.crc32(name + data).to_bytes(4))
 
     file.write(b"\x89PNG\r\n\x1a\n")
-    chunk(b"IHDR", struct.pack(">IIBBBBB", rows.width, rows.height, bits, 2 if colours == 3 else 0, 0, 0, 0))
+    form = {1: 0, 3: 2, 4: 6}[colours]
+    chunk(b"IHDR", struct.pack(">IIBBBBB", rows.width, rows.height, bits, form, 0, 0, 0))
     packing = zlib.compressobj(1)
     for band in rows.samples(colours=colours, bits=bits):
         data = band.astype(">u2").reshape(len(band), -1).view(np.uint8) if bits == 16 else band.reshape(len(band), -1)
@@ -283,34 +304,96 @@ def _png(file: BinaryIO, rows: _Rows, *, colours: int, bits: int) -> None:
     chunk(b"IEND", b"")
 
 
-def _tiff(file: BinaryIO, rows: _Rows, *, colours: int, bits: int) -> None:
-    """Without compression, one strip after a directory of what has to stand there."""
-    size = rows.width * rows.height * colours * bits // 8
-    sides = ((256, rows.width), (257, rows.height), (258, bits), (259, 1), (262, 2 if colours == 3 else 1))
-    tags = [*sides, (273, 200), (277, colours), (278, rows.height), (279, size)]
-    file.write(b"II*\0" + struct.pack("<IH", 8, len(tags)))
-    for tag, value in tags:
-        if (tag, colours) == (258, 3):
-            file.write(struct.pack("<HHII", tag, 3, 3, 180))
-        else:
-            file.write(struct.pack("<HHII", tag, 4, 1, value))
-    file.write(bytes(4))
-    file.write(bytes(180 - file.tell()) + struct.pack("<HHH", bits, bits, bits))
-    file.write(bytes(200 - file.tell()))
-    for band in rows.samples(colours=colours, bits=bits):
-        file.write(band.tobytes())
+def _tiff(
+    file: BinaryIO,
+    rows: _Rows,
+    *,
+    colours: int = 3,
+    bits: int = 16,
+    packing: int = 1,
+    is_tiled: bool = False,
+    in_planes: bool = False,
+) -> None:
+    """Strips of as many rows as come at once, or tiles, and then a directory of what has to stand there."""
+    file.write(bytes(8))
+    starts, sizes = [], []
+    for plane in range(colours) if in_planes else [None]:
+        for band in rows.samples(colours=colours, bits=bits):
+            samples = band if plane is None else band[..., plane : plane + 1]
+            for part in _tiles(samples) if is_tiled else _thin(samples):
+                starts.append(file.tell())
+                sizes.append(file.write(_packed(part.tobytes(), packing)))
+    kind = {1: 1, 3: 2, 4: 2}[colours]
+    tags: dict[int, Sequence[int]] = {256: [rows.width], 257: [rows.height], 258: [bits] * colours, 259: [packing]}
+    tags |= {262: [kind], 277: [colours], 284: [2 if in_planes else 1]}
+    tags |= {322: [TILE], 323: [TILE], 324: starts, 325: sizes} if is_tiled else {273: starts, 278: [THIN], 279: sizes}
+    tags |= ({338: [2]} if colours == 4 else {}) | ({339: [3]} if bits == 32 else {})
+    begin = file.tell() + file.tell() % 2
+    beyond = begin + 2 + 12 * len(tags) + 4
+    entries, values = [], []
+    for tag, numbers in sorted(tags.items()):
+        value = struct.pack(f"<{len(numbers)}I", *numbers)
+        entries.append(
+            struct.pack("<HHI", tag, 4, len(numbers)) + (value if len(value) == 4 else beyond.to_bytes(4, "little"))
+        )
+        if len(value) > 4:
+            values.append(value)
+            beyond += len(value)
+    file.seek(begin)
+    file.write(struct.pack("<H", len(tags)) + b"".join(entries) + bytes(4) + b"".join(values))
+    file.seek(0)
+    file.write(struct.pack("<2sHI", b"II", 42, begin))
+
+
+def _thin(samples: Any) -> Iterator[Any]:
+    for top in range(0, len(samples), THIN):
+        yield samples[top : top + THIN]
+
+
+def _tiles(samples: Any) -> Iterator[Any]:
+    height, width = samples.shape[:2]
+    whole = np.pad(samples, ((0, -height % TILE), (0, -width % TILE), (0, 0)))
+    for top in range(0, height, TILE):
+        for left in range(0, width, TILE):
+            yield whole[top : top + TILE, left : left + TILE]
+
+
+def _packed(samples: bytes, packing: int) -> bytes:
+    """As it is, by Deflate, or by the LZW of the library that pictures are read with."""
+    if packing == 1:
+        return samples
+    if packing == 8:
+        return zlib.compress(samples, 1)
+    buffer = BytesIO()
+    Image.frombytes("L", (len(samples), 1), samples).save(buffer, "TIFF", compression="tiff_lzw")
+    with Image.open(BytesIO(buffer.getvalue())) as made:
+        tags: Any = made.tag_v2  # type: ignore[attr-defined]  # only TIFFs have them
+        (start,), (size,) = tags[273], tags[279]
+    return buffer.getvalue()[start : start + size]
 
 
 VAST: dict[str, Callable[[BinaryIO, _Rows], None]] = {
     "jpeg": _jpeg,
+    "turnedjpeg": partial(_jpeg, exif=_turned()),
+    "profiledjpeg": partial(_jpeg, icc_profile=_profile()),
     "png8": partial(_png, colours=3, bits=8),
+    "clearpng8": partial(_png, colours=4, bits=8),
     "png16": partial(_png, colours=3, bits=16),
+    "clearpng16": partial(_png, colours=4, bits=16),
     "greypng16": partial(_png, colours=1, bits=16),
-    "tiff8": partial(_tiff, colours=3, bits=8),
-    "tiff16": partial(_tiff, colours=3, bits=16),
-    "greytiff16": partial(_tiff, colours=1, bits=16),
+    "tiff8": partial(_tiff, bits=8),
+    "planartiff8": partial(_tiff, bits=8, in_planes=True),
+    "tiff16": _tiff,
+    "lzwtiff16": partial(_tiff, packing=5),
+    "deflatetiff16": partial(_tiff, packing=8),
+    "tiledtiff16": partial(_tiff, is_tiled=True),
+    "tiledlzwtiff16": partial(_tiff, is_tiled=True, packing=5),
+    "cleartiff16": partial(_tiff, colours=4),
+    "greytiff16": partial(_tiff, colours=1),
+    "realtiff": partial(_tiff, colours=1, bits=32),
 }
-"""Of each kind of vast picture what writes it; deep samples use 12 bits of 16, which no file declares."""
+"""Of each kind of vast picture what writes it; deep samples use 12 bits of 16, which no file declares. Clear ones
+have transparency."""
 
 
 def derive_vast(path: Path, out: Path) -> None:

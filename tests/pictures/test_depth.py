@@ -1,6 +1,7 @@
 """Deep samples: one rule for all, both byte orders alike, nothing clipped."""
 
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -9,7 +10,8 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from portal.model.say import Figure, Say
-from portal.pictures.depth import real_to_8_bits, whole_to_8_bits
+from portal.pictures.decode import decode
+from portal.pictures.depth import Ends, Range, declared_range, fitting_range
 from tests.pictures.make import Order, encoded, fault, png, profile, seen, tiff
 
 RAMP = np.linspace(0, 65_535, 64 * 48).astype(np.uint16).reshape(48, 64)
@@ -20,6 +22,14 @@ SRGB = ((0.43607, 0.22249, 0.01392), (0.38515, 0.71687, 0.09708), (0.14307, 0.06
 def range_of(bits: int) -> Say:
     """The note that says so many bits were shown."""
     return Say.of("picture.range", bits=bits, white=2**bits - 1)
+
+
+def shown(values: np.ndarray[Any, np.dtype[Any]], **asked: Any) -> Range:
+    """The range for samples of which none is declared."""
+    ends = Ends()
+    for value in values.ravel():
+        ends.take(np.array([value], values.dtype))
+    return fitting_range(ends, **asked)
 
 
 def eight(samples: np.ndarray[tuple[int, ...], np.dtype[np.uint16]], bits: int) -> list[object]:
@@ -129,16 +139,17 @@ def test_real_values_between_0_and_1_are_shares_of_white(order: Order, tmp_path:
 
 def test_real_values_of_no_range_are_stretched_and_the_ends_told() -> None:
     """Nothing is clipped, whatever the sign; what is no number counts as 0."""
-    found = real_to_8_bits(np.array([-2.0, np.nan, 0.0, 8.0]))
-    mapped, note = found.pixels, found.note
-    assert mapped.tolist() == [0, 51, 51, 255]
-    assert note == Say.of("picture.range.real", low=Figure("-2"), high=Figure("8"))
+    values = np.array([-2.0, np.nan, 0.0, 8.0])
+    found = shown(values)
+    assert found.codes(values).tolist() == [0, 51, 51, 255]
+    assert found.note == Say.of("picture.range.real", low=Figure("-2"), high=Figure("8"))
 
 
 def test_shares_above_1_are_no_shares() -> None:
     """They are stretched as any others."""
-    found = real_to_8_bits(np.array([0.0, 0.75, 1.5]))
-    assert found.pixels.tolist() == [0, 128, 255]
+    values = np.array([0.0, 0.75, 1.5])
+    found = shown(values)
+    assert found.codes(values).tolist() == [0, 128, 255]
     assert found.note == Say.of("picture.range.real", low=Figure("0"), high=Figure("1.5"))
 
 
@@ -146,8 +157,8 @@ def test_the_brightest_picture_of_a_view_sets_the_range_of_all() -> None:
     """A dim one is shown by its bits, or by those of the view where they are more; its own are told either way."""
     dim = np.array([[0, 1000]], np.uint16)
     for least, white in ((None, 1023), (8, 1023), (12, 4095), (16, 65_535)):
-        found = whole_to_8_bits(dim, declared=16, for_display=False, least=least)
-        assert found.pixels.tolist() == [[0, (1000 * 255 + white // 2) // white]]
+        found = shown(dim, least=least)
+        assert found.codes(dim).tolist() == [[0, (1000 * 255 + white // 2) // white]]
         assert found.own_bits == 10
 
 
@@ -171,9 +182,9 @@ def test_deep_colours_each_by_itself_are_refused_with_a_reason(tmp_path: Path) -
 def test_brighter_stays_brighter_and_nothing_is_clipped(values: list[int]) -> None:
     """The order of values is kept, and two that are a level apart never both become white."""
     samples = np.array(values, dtype=np.uint16)
-    found = whole_to_8_bits(samples, declared=16, for_display=False)
-    mapped, note = found.pixels, found.note
-    white = note.get("white")
+    found = shown(samples)
+    mapped = found.codes(samples)
+    white = found.note.get("white")
     assert isinstance(white, int) and samples.max() <= white
     by_value = mapped[np.argsort(samples, kind="stable")].astype(int)
     assert (np.diff(by_value) >= 0).all()
@@ -203,13 +214,14 @@ def test_a_reduced_copy_before_the_picture_is_passed_over(tmp_path: Path) -> Non
 @pytest.mark.parametrize(("peak", "bits"), [(255, 8), (256, 10), (1023, 10), (1024, 12), (4096, 14), (16_384, 16)])
 def test_a_grey_is_shown_by_the_fewest_bits_that_hold_it(peak: int, bits: int) -> None:
     """A value more than a range holds takes the next; nothing is clipped."""
-    found = whole_to_8_bits(np.array([[0, peak]], np.uint16), declared=16, for_display=False)
+    values = np.array([[0, peak]], np.uint16)
+    found = shown(values)
     assert found.note == range_of(bits) and found.own_bits == bits
-    assert found.pixels.tolist() == [[0, int(peak / (2**bits - 1) * 255 + 0.5)]]
+    assert found.codes(values).tolist() == [[0, int(peak / (2**bits - 1) * 255 + 0.5)]]
 
 
 @pytest.mark.parametrize(
-    ("values", "shown", "low", "high"),
+    ("values", "codes", "low", "high"),
     [
         ([0, 65_536, 131_072], [0, 128, 255], "0", "131072"),
         ([0.25, 0.5, 1.0], [64, 128, 255], "0", "1"),
@@ -220,11 +232,12 @@ def test_a_grey_is_shown_by_the_fewest_bits_that_hold_it(peak: int, bits: int) -
     ],
 )
 def test_numbers_that_no_range_of_whole_ones_holds_are_stretched(
-    values: list[float], shown: list[int], low: str | None, high: str | None
+    values: list[float], codes: list[int], low: str | None, high: str | None
 ) -> None:
     """Between 0 and 1 where they lie there, else between their own least and largest; what is no number is 0."""
-    found = real_to_8_bits(np.array([values], np.float32))
-    assert found.pixels.tolist() == [shown]
+    reals = np.array([values], np.float32)
+    found = shown(reals)
+    assert found.codes(reals).tolist() == [codes]
     if low is not None and high is not None:
         assert found.note == Say.of("picture.range.real", low=Figure(low), high=Figure(high))
     else:
@@ -233,14 +246,16 @@ def test_numbers_that_no_range_of_whole_ones_holds_are_stretched(
 
 def test_where_the_least_is_white_all_of_it_is_turned_round() -> None:
     """Whole numbers and others."""
-    turned = real_to_8_bits(np.array([[-1.0, 0.0, 1.0]]), white_is_zero=True)
-    assert turned.pixels.tolist() == [[255, 128, 0]]
-    whole = whole_to_8_bits(np.array([[0, 1023]], np.uint16), declared=10, for_display=False, white_is_zero=True)
-    assert whole.pixels.tolist() == [[255, 0]]
+    reals, whole = np.array([[-1.0, 0.0, 1.0]]), np.array([[0, 1023]], np.uint16)
+    for values, codes in ((reals, [[255, 128, 0]]), (whole, [[255, 0]])):
+        assert shown(values, white_is_zero=True).codes(values).tolist() == codes
+    assert declared_range(10, white_is_zero=True).codes(whole).tolist() == [[255, 0]]
 
 
 def test_a_range_that_a_file_declares_is_none_of_a_view() -> None:
     """It is shown by that, whatever the other pictures of its view need."""
-    found = whole_to_8_bits(np.array([[0, 99]], np.uint16), declared=12, for_display=False, least=14)
-    assert found.note == range_of(12) and found.own_bits is None
-    assert whole_to_8_bits(np.array([[9]], np.uint16), declared=16, for_display=True, least=14).note == range_of(16)
+    packed = tiff(np.zeros((1, 6), np.uint8), tags=[(256, 4), (258, 12)])[:-6] + bytes.fromhex("010fff") * 2
+    found = decode(packed, least_bits=14)
+    assert found.notes == (range_of(12),) and found.own_bits is None
+    display = encoded(Image.fromarray(RAMP >> np.uint16(8)), "TIFF", icc_profile=profile(SRGB, 2.2))
+    assert decode(display, least_bits=14).notes == (range_of(16),)
