@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import TypeVar
 
+from portal.model.catalogue import Catalogue
 from portal.model.mould import Mould, Trial
 from portal.model.narrow import made_by, only_parts, only_pictures, parts_of
 from portal.model.picture import Picture
@@ -54,6 +55,12 @@ def home_of(file: str) -> str:
     return "/".join(file.split("/", 2)[:2]) if file.startswith(_HOMES) else ""
 
 
+def homes_of(catalogue: Catalogue, parts: frozenset[str]) -> tuple[str, ...]:
+    """The folders of parts and of the moulds that make them."""
+    moulds = (f"moulds/{each}" for each in only_parts(catalogue, parts).moulds)
+    return (*moulds, *(f"parts/{each}" for each in parts))
+
+
 class Apart:
     """Makes such desks out of a whole one."""
 
@@ -71,7 +78,7 @@ class Apart:
         """Parts with the moulds that make them, their logs and their sent reviews."""
         site = self._desk.site
         catalogue = only_parts(site.catalogue, parts)
-        homes = [*(f"moulds/{each}" for each in catalogue.moulds), *(f"parts/{each}" for each in parts)]
+        homes = homes_of(site.catalogue, parts)
         smaller = replace(
             site,
             catalogue=catalogue,

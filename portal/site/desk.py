@@ -169,7 +169,7 @@ class Desk:
 
 def desk_for(
     site: SiteInput,
-    derived: Mapping[str, tuple[Derived, ...]] | None = None,
+    derived: Mapping[str, Mapping[Want, Derived]] | None = None,
     unreadable: Mapping[str, PictureUnreadable] | None = None,
     unplayable: Mapping[str, PictureUnreadable] | None = None,
     aside: Path | None = None,
@@ -178,7 +178,7 @@ def desk_for(
     return Desk(
         site=site,
         addresses=Addresses(site.catalogue),
-        derived={file: {each.want: each for each in many} for file, many in (derived or {}).items()},
+        derived=derived or {},
         unreadable=unreadable or {},
         unplayable=unplayable or {},
         speakers={unit: _speaker(site, unit) for unit in ("mm", "in")},

@@ -1,6 +1,6 @@
 """Which derived pictures the pages need."""
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterable, Iterator
 
 from portal.model.narrow import kin
 from portal.pictures.derive import Want
@@ -19,48 +19,70 @@ from portal.site.sights import card_cuts, smaller_of, thumb_want, wants_of
 from portal.site.zonemap import map_want, reference_file
 
 
-def plan(site: SiteInput, *, skip: frozenset[str] = frozenset()) -> dict[str, tuple[Want, ...]]:
-    """The derived pictures that the pages need, by picture; each once, in a settled order.
+def plan(site: SiteInput) -> dict[str, tuple[Want, ...]]:
+    """The derived pictures that the pages need, by picture; each once, in a settled order."""
+    return in_order((file, want) for _, file, want in wanted(site))
 
-    The pages of the parts to `skip` hold as they are.
-    """
-    desk = desk_for(site)
+
+def in_order(wants: Iterable[tuple[str, Want]]) -> dict[str, tuple[Want, ...]]:
+    """What is wanted of each picture; each once, in a settled order."""
     found: dict[str, dict[Want, None]] = {}
-    for file, want in _wants(desk, skip):
+    for file, want in wants:
         found.setdefault(file, {})[want] = None
     return {file: tuple(sorted(wants, key=repr)) for file, wants in found.items()}
 
 
-def _wants(desk: Desk, skip: frozenset[str]) -> Iterator[tuple[str, Want]]:
+Wanted = tuple[str, str, Want]
+"""The picture whose page or cards want it, nothing where the page of a trial or a record does; of which file; what."""
+
+
+def wanted(
+    site: SiteInput, *, skip: frozenset[str] = frozenset(), known: Collection[str] = frozenset()
+) -> Iterator[Wanted]:
+    """What each page and card wants.
+
+    The pages of the parts to `skip` hold as they are; of the pictures `known` it is known what their pages and their
+    findings' cards want.
+    """
+    desk = desk_for(site)
     apart = Apart(desk)
     for parts in kin(desk.site.catalogue):
         if not parts <= skip:
-            yield from _part_wants(apart.of_parts(parts))
-    yield from _part_wants(apart.of_strays())
+            yield from _part_wants(apart.of_parts(parts), known)
+    yield from _part_wants(apart.of_strays(), known)
     for defect in desk.site.catalogue.defects.values():
-        yield from defect_wants(desk, defect)
+        yield from _nobodys(defect_wants(desk, defect))
     for sample in desk.site.catalogue.limit_samples.values():
-        yield from sample_wants(desk, sample)
+        yield from _nobodys(sample_wants(desk, sample))
 
 
-def _part_wants(desk: Desk) -> Iterator[tuple[str, Want]]:
+def _part_wants(desk: Desk, known: Collection[str]) -> Iterator[Wanted]:
     for file, (_, _, picture) in desk.pictures.items():
-        yield from picture_wants(desk, file)
-        yield from hint_wants(desk, picture)
+        if file not in known:
+            yield from _whose(file, picture_wants(desk, file))
+            yield from _whose(file, hint_wants(desk, picture))
     for part in desk.site.catalogue.parts.values():
         for view in part.views:
             file_ = reference_file(part, view)
             want = map_want(desk, file_) if file_ else None
             if file_ and want:
-                yield file_, want
-    yield from sent_wants(desk)
+                yield "", file_, want
+    yield from _nobodys(sent_wants(desk))
     for result in desk.site.results:
-        yield from sheet_wants(desk, result)
+        yield from _nobodys(sheet_wants(desk, result))
         for file in loose_files(desk, result):
             small = thumb_want(desk, file)
             if small:
-                yield file, small
-        for assessment in result.assessments:
-            cuts = card_cuts(desk, assessment, result.part, compact=is_compact(assessment))
-            yield from wants_of(cuts)
-            yield from smaller_of(cuts)
+                yield "", file, small
+        for each in result.assessments:
+            if each.picture not in known:
+                cuts = card_cuts(desk, each, result.part, compact=is_compact(each))
+                yield from _whose(each.picture, (*wants_of(cuts), *smaller_of(cuts)))
+
+
+def _whose(owner: str, wants: Iterable[tuple[str, Want]]) -> Iterator[Wanted]:
+    return ((owner, file, want) for file, want in wants)
+
+
+def _nobodys(wants: Iterable[tuple[str, Want]]) -> Iterator[Wanted]:
+    return _whose("", wants)

@@ -7,7 +7,7 @@ from types import MappingProxyType
 
 from portal.model.narrow import kin
 from portal.model.picture import PictureUnreadable
-from portal.pictures.derive import Derived
+from portal.pictures.derive import Derived, Want
 from portal.site.address import CONTENTS, FRONT, SEARCH
 from portal.site.apart import Apart
 from portal.site.contents import contents_of
@@ -28,7 +28,7 @@ from portal.site.unread import unread_page
 
 def render(
     site: SiteInput,
-    derived: Mapping[str, tuple[Derived, ...]],
+    derived: Mapping[str, Mapping[Want, Derived]],
     unreadable: Mapping[str, PictureUnreadable],
     unplayable: Mapping[str, PictureUnreadable] = MappingProxyType({}),
     *,

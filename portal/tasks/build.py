@@ -73,6 +73,7 @@ def _build_anew(
     from portal.tasks.publish import ASSETS, Writer, open_site
     from portal.tasks.recorded import recorded
     from portal.tasks.still import Still
+    from portal.tasks.wants import ClusterWants
 
     open_site(out, known, fresh.audience)
     gathered = gather(folder, known=known, processes=processes, told=told)
@@ -83,14 +84,16 @@ def _build_anew(
     site = site_input(handed, problems=problems, audience=fresh.audience, as_of=as_of, recorded=theirs)
     refuse_pictures(gathered, site)
     rules = rules_of(gathered, site)
-    still = Still(out, drawn.load(out), PageKeys(site, written=gathered.reading.digests, rules=rules))
+    left, keys = drawn.load(out), PageKeys(site, written=gathered.reading.digests, rules=rules)
+    still, wants = Still(out, left, keys), ClusterWants(keys.wants(), left.wants)
     writer = Writer(out, known, coming=coming(site))
-    make = partial(derive_wanted, site, folder, out / ASSETS, known=known, processes=processes, told=told)
+    assets = out / ASSETS
+    make = partial(derive_wanted, site, folder, assets, known=known, wants=wants, processes=processes, told=told)
     derived = make(skip=still.parts)
     if still.take_in(derived):
         derived = make()
         still.take_in(derived)
-    writer.keep(*(f"{ASSETS}/{name}" for name in (*derived.names(), *still.assets)))
+    writer.keep(*(f"{ASSETS}/{name}" for name in (*derived.names, *still.assets)))
     for page in pages_for(gathered, site, derived, refused=writer.withdraw, reuse=still, aside=writer.halves):
         still.note(page)
         writer.write(page)

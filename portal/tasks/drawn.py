@@ -34,6 +34,20 @@ class Left:
         return self.size, self.time
 
 
+File = tuple[str, int]
+"""A derived file: its name and its size in bytes."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wants:
+    """What the pages and cards of pictures that hang together were found to want."""
+
+    said: str
+    """A digest of what came of it."""
+    files: Mapping[str, Mapping[str, File]]
+    """By picture, that of a limit sample too, and by the key of what was wanted of it (`pictures.derive.want_key`)."""
+
+
 @dataclass(frozen=True)
 class Drawn:
     """What is known of a site's pages."""
@@ -43,6 +57,8 @@ class Drawn:
     """The pages of parts that hang together, by what they were made from."""
     assets: Mapping[str, int] = field(default_factory=dict)
     """The sizes of the derived files that these pages name."""
+    wants: Mapping[str, Wants] = field(default_factory=dict)
+    """By what it was found out from."""
 
 
 def load(out: Path) -> Drawn:
@@ -50,7 +66,8 @@ def load(out: Path) -> Drawn:
     try:
         data = json.loads((out / NAME).read_text(encoding="utf-8"))
         pages = {path: Left(*each) for path, each in data["pages"].items()}
-        return Drawn(pages, {key: tuple(each) for key, each in data["groups"].items()}, data["assets"])
+        groups = {key: tuple(each) for key, each in data["groups"].items()}
+        return Drawn(pages, groups, data["assets"], {key: Wants(*each) for key, each in data["wants"].items()})
     except (OSError, ValueError, TypeError, KeyError, AttributeError):
         return Drawn()
 
@@ -58,7 +75,8 @@ def load(out: Path) -> Drawn:
 def save(out: Path, drawn: Drawn) -> None:
     """Write it whole or not at all."""
     pages = {path: (each.size, each.time, each.key, each.cards, each.assets) for path, each in drawn.pages.items()}
-    data = {"pages": pages, "groups": drawn.groups, "assets": drawn.assets}
+    wants = {key: (each.said, each.files) for key, each in drawn.wants.items()}
+    data = {"pages": pages, "groups": drawn.groups, "assets": drawn.assets, "wants": wants}
     replace_file(out, NAME, [json.dumps(data, separators=(",", ":"), sort_keys=True).encode()])
 
 

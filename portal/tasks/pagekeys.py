@@ -1,7 +1,7 @@
 """The keys of pages and cards: digests of the very desks on which they are drawn (`portal/site/apart.py`)."""
 
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from functools import cached_property
 
 from portal.model.mould import Mould, Trial
@@ -24,7 +24,7 @@ class PageKeys:
         self.addresses = Addresses(site.catalogue)
         self._keys = Keys(site.catalogue, site.facts, program=program_key(), written=written)
         self._rules = rules
-        self._near: dict[str, str] = {}
+        self._clusters: dict[tuple[str, str, str], str] = {}
 
     @cached_property
     def base(self) -> str:
@@ -35,7 +35,17 @@ class PageKeys:
 
     def cluster(self, mould: Mould, trial: Trial, pictures: tuple[Picture, ...]) -> str:
         """Pictures that hang together, without what came of their pixels."""
-        return self._keys.cluster(mould, trial, pictures)
+        name = (mould.id, trial.id, pictures[0].file)
+        if name not in self._clusters:
+            self._clusters[name] = self._keys.cluster(mould, trial, pictures)
+        return self._clusters[name]
+
+    def wants(self) -> Iterator[tuple[str, tuple[str, ...]]]:
+        """Which derived files the pages and cards of pictures that hang together want: its key, and the pictures."""
+        for mould, trial in self.site.catalogue.trials():
+            for pictures in clusters(trial.pictures):
+                said = f"{self.base} {self.cluster(mould, trial, pictures)}"
+                yield hashlib.sha256(said.encode()).hexdigest(), tuple(each.file for each in pictures)
 
     def group(self, parts: frozenset[str]) -> str:
         """All pages of parts that hang together."""
@@ -52,7 +62,7 @@ class PageKeys:
             for id_ in here.parts:
                 made.update(self.addresses.review(id_, mould.id, trial.id).encode())
             for pictures in clusters(trial.pictures):
-                made.update(self._keys.cluster(mould, trial, pictures).encode())
+                made.update(self.cluster(mould, trial, pictures).encode())
             made.update(repr([self.addresses.picture(each.file) for each in trial.pictures]).encode())
         made.update(digest([mould.but(trials={}) for mould in here.moulds.values()]).encode())
         return made.hexdigest()
@@ -88,21 +98,17 @@ class NearKeys:
 
     def _take(self, keys: PageKeys, mould: Mould, trial: Trial) -> None:
         for pictures in clusters(trial.pictures):
-            key = digest(self._whole, keys.cluster(mould, trial, pictures), [self._said(each) for each in pictures])
+            came, of_each = self._derived.said.get(pictures[0].file), [self._said(each) for each in pictures]
+            key = digest(self._whole, keys.cluster(mould, trial, pictures), came, of_each)
             self._clusters.update((each.file, key) for each in pictures)
         pages = [None, *(self._addresses.picture(each.file) for each in trial.pictures), None]
         for picture, before, after in zip(trial.pictures, pages, pages[2:], strict=False):
             self._neighbours[picture.file] = (before, after)
 
     def _said(self, picture: Picture) -> tuple[object, ...]:
-        """What came of a picture's pixels, and where its page lies."""
+        """Where a picture's page lies, and why it can't be shown."""
         file, derived = picture.file, self._derived
-        return (
-            self._addresses.picture(file),
-            derived.by_file.get(file),
-            derived.unreadable.get(file),
-            derived.unplayable.get(file),
-        )
+        return self._addresses.picture(file), derived.unreadable.get(file), derived.unplayable.get(file)
 
     def picture(self, file: str) -> str:
         """The page of a picture."""

@@ -1,41 +1,81 @@
 """Between what was gathered and what is written: derived pictures, reused where nothing about them changed."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from pydantic import TypeAdapter
 
-from portal.model.picture import Facts, PictureFacts, PictureUnreadable
+from portal.model.picture import PictureFacts, PictureUnreadable
 from portal.pictures.derive import Derived, Want, want_key
 from portal.pictures.jobs import Job, derive_many, jobs_for
 from portal.problem import Problem
+from portal.site.apart import homes_of
 from portal.site.inputs import Page, SiteInput
-from portal.site.plan import plan
+from portal.site.plan import Wanted, in_order, wanted
 from portal.site.render import render
 from portal.site.reuse import Reuse
 from portal.site.static import static
+from portal.tasks.drawn import Wants
 from portal.tasks.gather import Told
 from portal.tasks.inputs import sizes
 from portal.tasks.manifest import Data, Manifest
+from portal.tasks.wants import ClusterWants, OfLast
 
 _DERIVED: TypeAdapter[Derived] = TypeAdapter(Derived)
+
+
+class DerivedOf(Mapping[Want, Derived]):
+    """The derived files of one picture by what was wanted; those of the last build become records when asked for."""
+
+    def __init__(self, facts: PictureFacts, last: OfLast, kept: Collection[str], made: Mapping[Want, Derived]) -> None:
+        self._facts, self._last, self._kept, self._made = facts, last, kept, made
+
+    def __getitem__(self, want: Want) -> Derived:
+        made = self._made.get(want)
+        if made is not None:
+            return made
+        key = want_key(self._facts, want)
+        if key not in self._kept:
+            raise KeyError(want)
+        return _DERIVED.validate_python(self._last.data(key))
+
+    def __iter__(self) -> Iterator[Want]:
+        """In a settled order."""
+        kept = (_DERIVED.validate_python(self._last.data(key)).want for key in self._kept)
+        return iter(sorted({*self._made, *kept}, key=repr))
+
+    def __len__(self) -> int:
+        return sum(1 for _ in self)
+
+    def came_of(self, want: Want) -> tuple[str, Data | None]:
+        """The key of a want, and plain data of what there is of it."""
+        key, made = want_key(self._facts, want), self._made.get(want)
+        if made is not None:
+            return key, _DERIVED.dump_python(made, mode="json")
+        return key, self._last.data(key) if key in self._kept else None
+
+    def to_data(self) -> Iterator[tuple[str, Data]]:
+        """Plain data for the manifest, by the key of what each was made from."""
+        made = {want_key(self._facts, want): each for want, each in self._made.items()}
+        yield from ((key, self._last.data(key)) for key in self._kept if key not in made)
+        yield from ((key, _DERIVED.dump_python(each, mode="json")) for key, each in made.items())
 
 
 @dataclass(frozen=True)
 class DerivedPictures:
     """What came of the pages' wants, by picture, and the pictures that turned out to be damaged."""
 
-    by_file: Mapping[str, tuple[Derived, ...]]
+    by_file: Mapping[str, DerivedOf]
     unreadable: Mapping[str, PictureUnreadable]
-    facts: Mapping[str, Facts] = field(default_factory=dict)
-    """What the pictures' files say of themselves."""
     unplayable: Mapping[str, PictureUnreadable] = field(default_factory=dict)
     """Movies of which frames can be shown, and no more."""
-
-    def names(self) -> tuple[str, ...]:
-        """The files' names, each once."""
-        return tuple(dict.fromkeys(each.name for found in self.by_file.values() for each in found))
+    names: Collection[str] = ()
+    """The names of all files that are wanted."""
+    said: Mapping[str, str] = field(default_factory=dict)
+    """By a picture: a digest of what came of all that it wants, and those that hang together with it."""
+    wants: Mapping[str, Wants] = field(default_factory=dict)
+    """For the next build: what pictures that hang together want."""
 
     def problems(self) -> tuple[Problem, ...]:
         """A problem for each damaged picture."""
@@ -50,10 +90,8 @@ class DerivedPictures:
 
     def to_data(self) -> Iterator[tuple[str, Data]]:
         """Plain data for the manifest, by the key of what it was made from, picture by picture."""
-        for file, many in self.by_file.items():
-            facts = self.facts.get(file)
-            if isinstance(facts, PictureFacts):
-                yield from ((want_key(facts, each.want), _DERIVED.dump_python(each, mode="json")) for each in many)
+        for each in self.by_file.values():
+            yield from each.to_data()
 
 
 def derive_wanted(
@@ -62,6 +100,7 @@ def derive_wanted(
     assets: Path,
     *,
     known: Manifest | None,
+    wants: ClusterWants,
     processes: int,
     told: Told | None,
     skip: frozenset[str] = frozenset(),
@@ -70,30 +109,57 @@ def derive_wanted(
 
     The pages of the parts to `skip` hold as they are.
     """
-    by_file: dict[str, tuple[Derived, ...]] = {}
+    last = OfLast(known, sizes(assets))
+    found, of = wants.holding(last, homes=homes_of(site.catalogue, skip))
+    planned = list(wanted(site, skip=skip, known=of))
     pictures: list[tuple[str, Job]] = []
     movies: list[tuple[str, Job]] = []
-    there = sizes(assets)
-    for file, wants in plan(site, skip=skip).items():
-        facts = site.facts.get(file)
-        if not isinstance(facts, PictureFacts):
-            continue
-        for job in jobs_for(folder / file, facts, wants, assets):
-            kept = _kept(known, there, facts, job.wants)
-            if kept is None:
+    for file, facts, many in _of_shown(site, in_order((file, want) for _, file, want in planned)):
+        for job in jobs_for(folder / file, facts, many, assets):
+            keys = [want_key(facts, want) for want in job.wants]
+            kept = {key: there for key in keys if (there := found.kept.get(file, {}).get(key) or last.get(key))}
+            if len(kept) < len(keys):
                 (movies if job.plays else pictures).append((file, job))
             else:
-                by_file[file] = by_file.get(file, ()) + kept
+                found.keep(file, kept)
+    made: dict[str, dict[Want, Derived]] = {}
     unreadable, unplayable = (
-        _made(jobs, by_file, processes=processes, told=told, what=what)
+        _made(jobs, made, processes=processes, told=told, what=what)
         for jobs, what in ((pictures, "pictures made ready"), (movies, "movies made ready"))
     )
-    return DerivedPictures(by_file, unreadable, site.facts, unplayable)
+    for file in unreadable:  # then nothing of it is shown, whatever was made before
+        found.kept.pop(file, None)
+    by_file = {
+        file: DerivedOf(facts, last, found.kept.get(file, {}), made.get(file, {}))
+        for file, facts, _ in _of_shown(site, dict.fromkeys((*found.kept, *(file for _, file, _ in planned)), ()))
+    }
+    wants.note(found, _by_picture(planned, by_file), lambda file, want: by_file[file].came_of(want))
+    names = {*found.names(), *(each.name for many in made.values() for each in many.values())}
+    return DerivedPictures(by_file, unreadable, unplayable, names, found.said, found.wants)
+
+
+def _of_shown(
+    site: SiteInput, wants: Mapping[str, tuple[Want, ...]]
+) -> Iterator[tuple[str, PictureFacts, tuple[Want, ...]]]:
+    """The pictures that can be shown, with their facts."""
+    for file, many in wants.items():
+        facts = site.facts.get(file)
+        if isinstance(facts, PictureFacts):
+            yield file, facts, many
+
+
+def _by_picture(planned: Iterable[Wanted], shown: Collection[str]) -> dict[str, list[tuple[str, Want]]]:
+    """For each picture what its page and its findings' cards want of those that can be shown."""
+    found: dict[str, list[tuple[str, Want]]] = {}
+    for picture, file, want in planned:
+        if picture and file in shown:
+            found.setdefault(picture, []).append((file, want))
+    return found
 
 
 def _made(
     jobs: Sequence[tuple[str, Job]],
-    by_file: dict[str, tuple[Derived, ...]],
+    made: dict[str, dict[Want, Derived]],
     *,
     processes: int,
     told: Told | None,
@@ -102,12 +168,12 @@ def _made(
     """Do the jobs, each by the file it is for, and take in what came of them; the files of which nothing did."""
     progress = (lambda done: told(what, done, len(jobs))) if told else None
     bad: dict[str, PictureUnreadable] = {}
-    made = derive_many([job for _, job in jobs], processes=processes, progress=progress)
-    for (file, _), found in zip(jobs, made, strict=True):
+    done = derive_many([job for _, job in jobs], processes=processes, progress=progress)
+    for (file, _), found in zip(jobs, done, strict=True):
         if isinstance(found, PictureUnreadable):
             bad[file] = found
         else:
-            by_file[file] = by_file.get(file, ()) + found
+            made.setdefault(file, {}).update((each.want, each) for each in found)
     return bad
 
 
@@ -117,21 +183,3 @@ def pages(
     """Static files first, then the pages that don't hold any more, the front page last; long ones set aside."""
     yield from static()
     yield from render(site, derived.by_file, derived.unreadable, derived.unplayable, reuse=reuse, aside=aside)
-
-
-def _kept(
-    known: Manifest | None, there: Mapping[str, int], facts: PictureFacts, wants: Sequence[Want]
-) -> tuple[Derived, ...] | None:
-    """The files of the last build, if it made all that is wanted and they are still there."""
-    if known is None:
-        return None
-    found: list[Derived] = []
-    for want in wants:
-        data = known.derived.get(want_key(facts, want))
-        if data is None:
-            return None
-        derived = _DERIVED.validate_python(data)
-        if there.get(derived.name) != derived.bytes:
-            return None
-        found.append(derived)
-    return tuple(found)

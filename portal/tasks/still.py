@@ -7,10 +7,9 @@ from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
 
-from portal.model.catalogue import Catalogue
-from portal.model.narrow import kin, only_parts
+from portal.model.narrow import kin
 from portal.site.address import ASSETS
-from portal.site.apart import home_of
+from portal.site.apart import home_of, homes_of
 from portal.site.inputs import Page
 from portal.site.reuse import Markings, Reuse
 from portal.site.thread import Thread
@@ -64,7 +63,7 @@ class Still(Reuse):
             return True
         site, addresses = self._keys.site, self._keys.addresses
         drawn = frozenset(site.catalogue.parts) - self.parts
-        self._near = NearKeys(self._keys, derived, drawn)
+        self._near, self._wants = NearKeys(self._keys, derived, drawn), derived.wants
         self._reviews = {
             (each.picture, each.finding): addresses.review(result.part.id, result.mould, result.trial)
             for result in site.results
@@ -120,7 +119,7 @@ class Still(Reuse):
         groups.update(self._whole_groups())
         there = sizes(self._out / ASSETS)
         named = sorted({name for left in pages.values() for name in left.assets})
-        return Drawn(pages, groups, {name: there[name] for name in named if name in there})
+        return Drawn(pages, groups, {name: there[name] for name in named if name in there}, self._wants)
 
     def _left(self) -> Iterator[tuple[str, Left]]:
         for path, each in self._pages.items():
@@ -172,9 +171,3 @@ class _Page:
     is_kept: bool = False
     cards: Mapping[str, tuple[int, int]] = field(default_factory=dict)
     assets: tuple[str, ...] = ()
-
-
-def homes_of(catalogue: Catalogue, parts: frozenset[str]) -> tuple[str, ...]:
-    """The folders of parts and of the moulds that make them."""
-    moulds = (f"moulds/{each}" for each in only_parts(catalogue, parts).moulds)
-    return (*moulds, *(f"parts/{each}" for each in parts))

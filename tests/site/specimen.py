@@ -9,7 +9,7 @@ from PIL import Image, ImageDraw
 
 from portal.model.picture import PictureFacts, PictureUnreadable
 from portal.model.terms import SHOP
-from portal.pictures.derive import Derived, derive
+from portal.pictures.derive import Derived, Want, derive
 from portal.problem import Problem
 from portal.site.inputs import Page, SiteInput
 from portal.site.plan import plan
@@ -422,7 +422,7 @@ def read_site(folder: Path, *, audience: str = "shop") -> SiteInput:
 def build_site(folder: Path, out: Path) -> dict[str, Page]:
     """Write the whole site of a folder and give its pages by path."""
     site = read_site(folder)
-    derived: dict[str, tuple[Derived, ...]] = {}
+    derived: dict[str, dict[Want, Derived]] = {}
     unreadable: dict[str, PictureUnreadable] = {}
     assets = out / "assets"
     assets.mkdir(parents=True, exist_ok=True)
@@ -433,7 +433,7 @@ def build_site(folder: Path, out: Path) -> dict[str, Page]:
         if isinstance(made, PictureUnreadable):
             unreadable[file] = made
         else:
-            derived[file] = made
+            derived[file] = {each.want: each for each in made}
     pages = {page.path: page for page in (*static(), *render(site, derived, unreadable))}
     for page in pages.values():
         path = out / page.path

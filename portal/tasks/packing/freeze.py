@@ -55,7 +55,8 @@ def frozen(
     refuse_strange_pictures(gathered, handed.catalogue, customer, wants)
     with tempfile.TemporaryDirectory() as scratch:
         made = make(site, wants, gathered.folder, Path(scratch), processes=processes)
-        desk = desk_for(site, made.by_file, unplayable=made.unplayable)
+        derived = {file: {each.want: each for each in many} for file, many in made.by_file.items()}
+        desk = desk_for(site, derived, unplayable=made.unplayable)
         yield Freezer(gathered, handed, desk, own, tuple(asks), made.paths)
 
 
