@@ -12,6 +12,7 @@ from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from functools import partial
+from io import FileIO
 from itertools import groupby
 from pathlib import Path
 from sys import intern
@@ -59,13 +60,13 @@ class Noted(Mapping[str, Data]):
     """What stands in a manifest's lines of one kind, by key; a line is read when one of its keys is asked for."""
 
     def __init__(self, path: Path, kind: bytes, line_of: Callable[[str], str]) -> None:
-        self._path, self._kind, self._line_of = path, kind, line_of
-        self._places: dict[str, tuple[int, ...]] = {}
+        self._path, self._kind, self._line_of = str(path), kind, line_of
+        self._places: dict[str, tuple[tuple[int, int], ...]] = {}
         self._last: tuple[str, Data] = ("", {})
 
-    def add(self, name: str, at: int) -> None:
-        """Where a line of that name begins."""
-        self._places[name] = (*self._places.get(name, ()), at)
+    def add(self, name: str, at: int, length: int) -> None:
+        """Where a line of that name begins, and how long it is."""
+        self._places[name] = (*self._places.get(name, ()), (at, length))
 
     def __getitem__(self, key: str) -> Data:
         known: Data = self._line(self._line_of(key))[key]
@@ -79,10 +80,11 @@ class Noted(Mapping[str, Data]):
     def _read(self, name: str) -> Data:
         found: Data = {}
         if name in self._places:
-            with suppress(OSError), self._path.open("rb") as file:
-                for at in self._places[name]:
+            # thousands of lines are read one by one: no buffer for each
+            with suppress(OSError, ValueError), FileIO(self._path) as file:
+                for at, length in self._places[name]:
                     file.seek(at)
-                    kind, _, line = file.readline().partition(b"\t")
+                    kind, _, line = file.read(length).partition(b"\t")
                     own, _, data = line.partition(b"\t")
                     if kind == self._kind and json.loads(own) == name:  # else another build put its own there
                         found |= json.loads(data)
@@ -113,7 +115,7 @@ def load(out: Path) -> Manifest | None:
                 elif kind == _OUTPUT:
                     known.outputs.append(name)
                 else:
-                    {_FACTS: facts, _DERIVED: derived}[kind].add(name, at)
+                    {_FACTS: facts, _DERIVED: derived}[kind].add(name, at, len(line))
                 at += len(line)
             return known
     except (OSError, ValueError, TypeError, KeyError, AttributeError):
