@@ -7,11 +7,11 @@ from pathlib import Path, PurePosixPath
 from portal.catalog.folder import Folder
 from portal.catalog.kinds import read_parts, read_shop, read_small
 from portal.catalog.links import check_links
-from portal.catalog.pause import no_collection
 from portal.catalog.renamed import note_renamed
 from portal.catalog.shelf import HOMES, Shelf
 from portal.catalog.trials import Reader, read_moulds
 from portal.model.catalogue import Catalogue
+from portal.pause import no_collection
 from portal.problem import Places, Problem
 
 

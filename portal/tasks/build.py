@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from portal import __version__, resources
 from portal.model.slug import slug
 from portal.model.terms import SHOP
+from portal.pause import collection_of_new, no_collection
 from portal.tasks import manifest as manifests
 from portal.tasks.inputs import program_stamps, stamps
 from portal.tasks.manifest import Manifest
@@ -49,7 +50,8 @@ def build(
     if known and is_same and (known.said or not known.exit_code):
         return Built(out, known.exit_code, known.said, nothing_changed=True)
     fresh = Manifest(audience=audience, options=options, started_ns=time.time_ns(), inputs=inputs)
-    return _build_anew(folder, out, as_of=as_of, known=known, fresh=fresh, processes=processes, told=told)
+    with no_collection():
+        return _build_anew(folder, out, as_of=as_of, known=known, fresh=fresh, processes=processes, told=told)
 
 
 def _build_anew(
@@ -94,9 +96,10 @@ def _build_anew(
         derived = make()
         still.take_in(derived)
     writer.keep(*(f"{ASSETS}/{name}" for name in (*derived.names, *still.assets)))
-    for page in pages_for(gathered, site, derived, refused=writer.withdraw, reuse=still, aside=writer.halves):
-        still.note(page)
-        writer.write(page)
+    with collection_of_new():  # pages leave rubbish, what they are made from stays
+        for page in pages_for(gathered, site, derived, refused=writer.withdraw, reuse=still, aside=writer.halves):
+            still.note(page)
+            writer.write(page)
     writer.keep(*still.pages)
     writer.publish()
     wrong = [problem for problem in (*problems, *derived.problems()) if not problem.warning]

@@ -15,3 +15,15 @@ def no_collection() -> Iterator[None]:
     finally:
         if was_on:
             gc.enable()
+
+
+@contextmanager
+def collection_of_new() -> Iterator[None]:
+    """Within such a pause: the collector looks through what is made from now on, and nothing that is there already."""
+    gc.freeze()
+    gc.enable()
+    try:
+        yield
+    finally:
+        gc.disable()
+        gc.unfreeze()
