@@ -12,7 +12,7 @@ from portal.pictures.apart import PATIENCE, START_BYTES
 from portal.pictures.bounds import bounded
 from portal.pictures.derive import Derived, Play, Want, derive
 from portal.pictures.memory import reused
-from portal.pictures.pool import run_all
+from portal.pictures.pool import run_all, start_soon
 
 _BYTES_A_PIXEL = 48
 """Fractional samples of three colours as they are read, as numbers of 8 bytes twice, and as colours."""
@@ -75,6 +75,11 @@ def derive_many(
     It is never done in this process, not even with one: a picture may have to be given up.
     """
     return run_all(do_job, jobs, processes=processes, died=_died, progress=progress, apart=True, loads=LOADS)
+
+
+def derive_soon() -> None:
+    """Begin what the first derived file would wait for: 0.4 s of another processor."""
+    start_soon(do_job, loads=LOADS)
 
 
 def do_job(job: Job) -> tuple[Derived, ...] | PictureUnreadable:

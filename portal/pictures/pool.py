@@ -4,6 +4,7 @@ import os
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
+from contextlib import suppress
 from itertools import chain, islice
 from multiprocessing import get_all_start_methods, get_context, parent_process
 from multiprocessing.context import BaseContext
@@ -96,6 +97,15 @@ def _run(
                     del pending[futures.pop(future)]
         except BrokenProcessPool:
             return pending
+
+
+def start_soon(work: Callable[[T], R], *, loads: Sequence[str] = ()) -> None:
+    """Start what processes for this work are forked from, which loads what it needs beside whatever comes till then."""
+    if _context(work, loads).get_start_method() == "forkserver":
+        from multiprocessing.forkserver import ensure_running
+
+        with suppress(OSError):  # who needs one tells
+            ensure_running()
 
 
 def _any_starts(context: BaseContext) -> bool:

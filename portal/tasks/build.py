@@ -64,6 +64,7 @@ def _build_anew(
     processes: int,
     told: "Told | None",
 ) -> Built:
+    from portal.pictures.jobs import derive_soon
     from portal.site.leaf import coming
     from portal.tasks import drawn
     from portal.tasks.audience import pages_for, refuse_pictures, rules_of
@@ -78,6 +79,8 @@ def _build_anew(
     from portal.tasks.wants import ClusterWants
 
     open_site(out, known, fresh.audience)
+    if known and manifests.any_picture_changed(known, fresh.inputs):
+        derive_soon()  # before what takes as long: reading, judging
     gathered = gather(folder, known=known, processes=processes, told=told)
     record = recorded(gathered, known=known, processes=processes, told=told)
     problems = (*problems_of(gathered), *record.problems)

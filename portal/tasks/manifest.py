@@ -26,6 +26,7 @@ TEMPORARY = ".portal-half-"
 TOO_FRESH_NS = 2_000_000_000
 """A file changed this shortly before a build began may change again within one tick of the disk's clock."""
 _INPUT, _OUTPUT, _FACTS, _DERIVED = b"input", b"output", b"facts", b"derived"
+_PICTURES = ("moulds/", "limit-samples/")
 _SOURCE = re.compile("[0-9a-f]{64}")
 """Of what a derived file was made: what was made of the same stands in one line."""
 
@@ -178,6 +179,11 @@ def only(manifest: Manifest, files: Collection[str]) -> Manifest:
         rest=digest_of(rest),
         said="",
     )
+
+
+def any_picture_changed(known: Manifest, inputs: Mapping[str, Stamp]) -> bool:
+    """Whether a picture or what was drawn on it may be another one than the last build saw."""
+    return any(file.startswith(_PICTURES) and known.inputs.get(file) != stamp for file, stamp in inputs.items())
 
 
 def digest_of(inputs: Mapping[str, Stamp]) -> str:

@@ -117,6 +117,34 @@ def test_working_processes_end_with_a_program_that_was_killed(tmp_path: Path) ->
     assert gone
 
 
+_SOON = """
+import sys
+import time
+from multiprocessing import forkserver
+from portal.pictures.pool import run_all, start_soon
+
+if __name__ == "__main__":
+    start_soon(abs, loads=["portal.pictures.pool"])
+    started = forkserver._forkserver._forkserver_pid
+    assert run_all(abs, [-1, -2], processes=2, died=abs) == [1, 2]
+    assert started and forkserver._forkserver._forkserver_pid == started
+"""
+
+
+@pytest.mark.skipif(os.name == "nt", reason="there processes are forked from none")
+def test_what_processes_are_forked_from_is_started_before_and_used(tmp_path: Path) -> None:
+    """So that it loads the work beside whatever else is done first."""
+    (tmp_path / "program.py").write_text(_SOON, encoding="utf-8")
+    run = subprocess.run(
+        [sys.executable, str(tmp_path / "program.py")],
+        capture_output=True,
+        text=True,
+        check=False,
+        env={**os.environ, "PYTHONPATH": str(TOP)},
+    )
+    assert run.returncode == 0, run.stderr
+
+
 def _becomes(true: Callable[[], bool]) -> bool:
     until = time.monotonic() + 60
     while not (found := true()) and time.monotonic() < until:

@@ -7,11 +7,13 @@ import sys
 import time
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from portal.problem import PortalError
 from portal.tasks.build import Built, build
+from portal.tasks.gather import Gathered, gather
 from portal.tasks.manifest import NAME
 from tests.tasks.small import TRIAL, add_picture, small_catalogue
 
@@ -91,6 +93,28 @@ def test_files_touched_just_before_a_build_are_looked_at_again(folder: Path) -> 
     tag.write_text(tag.read_text(encoding="utf-8").replace("zone: B", "zone: A"), encoding="utf-8")
     os.utime(tag, ns=(stamp.st_atime_ns, stamp.st_mtime_ns))
     assert not built(folder).nothing_changed
+
+
+def test_where_a_tag_changed_what_derives_pictures_is_started_before_the_catalogue_is_read(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Not in a first build, whose judging has processes of its own, and not for a text."""
+    seen: list[str] = []
+
+    def noted(*args: Any, **more: Any) -> Gathered:
+        seen.append("read")
+        return gather(*args, **more)
+
+    monkeypatch.setattr("portal.pictures.jobs.derive_soon", lambda: seen.append("start"))
+    monkeypatch.setattr("portal.tasks.gather.gather", noted)
+    built(folder)
+    standard = folder / "standards/looks/1.yaml"
+    standard.write_text(standard.read_text(encoding="utf-8").replace("minor", "major"), encoding="utf-8")
+    built(folder)
+    tag = folder / TRIAL / "tags/c1_top.jpg.yaml"
+    tag.write_text(tag.read_text(encoding="utf-8").replace("120,120", "130,130"), encoding="utf-8")
+    built(folder)
+    assert seen == ["read", "read", "start", "read"]
 
 
 @pytest.mark.parametrize("change", ["tag", "standard", "new picture", "removed picture", "day"])

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from portal.tasks.manifest import NAME, Data, Manifest, load, save
+from portal.tasks.manifest import NAME, Data, Manifest, any_picture_changed, load, save
 
 SOURCES = [f"{number:064x}" for number in range(30)]
 
@@ -82,3 +82,13 @@ def test_a_manifest_that_is_harmed_is_none(harm: str | None, tmp_path: Path) -> 
     cut = whole[: whole.index("catalog.yaml") + 3]
     (tmp_path / NAME).write_text(cut if harm is None else harm, encoding="utf-8")
     assert load(tmp_path) is None
+
+
+def test_only_new_and_changed_pictures_and_tags_may_need_derived_files() -> None:
+    """Not a class's text, and not what went."""
+    tag, text = "moulds/M-1/trials/T1/tags/a.jpg.yaml", "defects/speck.md"
+    known = Manifest("shop", {}, 1, inputs={tag: (1, 2), text: (1, 2)})
+    assert not any_picture_changed(known, {tag: (1, 2), text: (5, 6)})
+    assert not any_picture_changed(known, {text: (1, 2)})
+    assert any_picture_changed(known, {tag: (1, 3), text: (1, 2)})
+    assert any_picture_changed(known, {tag: (1, 2), "moulds/M-1/trials/T1/images/b.jpg": (1, 2)})
