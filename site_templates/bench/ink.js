@@ -22,16 +22,17 @@ function shapeLines(group, shape, view) {
     if (line.points.length > 1) { stroke(group, line.points, line.closed, line.kind, view); }
   });
 }
-/* Beside its point, at the first of four corners where no other label or point is; else over them, at the first. */
+/* Beside its point, at the first of four corners where no other label or point is; else over labels rather than over points. */
 var CORNERS = [{ x: 8, y: -8, anchor: "start" }, { x: -8, y: -8, anchor: "end" }, { x: 8, y: 20, anchor: "start" }, { x: -8, y: 20, anchor: "end" }];
 var WIDE = 9.5, HIGH = 14;
-function label(group, point, text, view, taken) {
+function label(group, point, text, view, taken, points) {
   var spot = PortalGeometry.toScreen(view, point), wide = WIDE * text.length;
   function box(at) {
     var left = spot.x + at.x - (at.anchor === "end" ? wide : 0), low = spot.y + at.y + 2;
     return { left: left, right: left + wide, top: low - HIGH, bottom: low };
   }
-  var at = CORNERS.find(function (each) { var own = box(each); return !taken.some(function (one) { return lapped(own, one); }); }) || CORNERS[0];
+  function clearOf(others) { return CORNERS.find(function (each) { var own = box(each); return !others.some(function (one) { return lapped(own, one); }); }); }
+  var at = clearOf(taken) || clearOf(points) || CORNERS[0];
   taken.push(box(at));
   group.append(draw("text", { x: (spot.x + at.x).toFixed(2), y: (spot.y + at.y).toFixed(2), "text-anchor": at.anchor }, text));
 }
@@ -51,12 +52,12 @@ function spots(there, view) {
   return found;
 }
 export function allInk(there, view) {
-  var taken = spots(there, view);
-  return there.map(function (one) { return findingInk(one, view, taken); });
+  var points = spots(there, view), taken = points.slice();
+  return there.map(function (one) { return findingInk(one, view, taken, points); });
 }
 
 /* A finding that is on the picture, with its label: {label, kind, shapes}. */
-function findingInk(one, view, taken) {
+function findingInk(one, view, taken, points) {
   var group = draw("g", { "class": one.kind || "other" }), first = null;
   one.shapes.forEach(function (shape) {
     shapeLines(group, shape, view);
@@ -66,7 +67,7 @@ function findingInk(one, view, taken) {
       first = first || shape[list][0];
     });
   });
-  if (first && one.label) { label(group, first, one.label, view, taken); }
+  if (first && one.label) { label(group, first, one.label, view, taken, points); }
   return group;
 }
 /* The lines of what is in hand alone, as the loupe shows them. */

@@ -236,7 +236,7 @@ def test_labels_of_specks_that_lie_close_lie_over_no_other_label_and_no_speck(at
     before, there = at.page.evaluate(LABELS), count(at)
     at.pick("count")
     at.page.locator("#shapes button").filter(has_text=re.compile("^point")).click()
-    specks = [(60, 150), (71, 146), (82, 142), (250, 200)]
+    specks = [(270, 120), (281, 116), (292, 112), (250, 200)]
     for turn, place in enumerate(specks):
         at.click(*place)
         at.saved(there + turn + 1)
