@@ -79,12 +79,12 @@ def test_a_picture_keeps_its_greys_while_others_are_decoded(
 def test_the_memory_of_the_colours_is_used_again_and_let_go_after_a_while(monkeypatch: pytest.MonkeyPatch) -> None:
     """By the next picture; not by one that is decoded meanwhile; nor is it kept where nobody decodes any more."""
     monkeypatch.setattr(greys, "SETTLED_S", 0.3)
-    monkeypatch.setattr(greys, "KEPT_S", 0.5)
     colours = Colours()
     rooms: list[greys.Grey] = []
     decode = into(rooms)
     first, meanwhile = colours.greys(decode), colours.greys(decode)
-    assert until(lambda: first.is_settled and meanwhile.is_settled)
+    assert until(lambda: first.is_settled and meanwhile.is_settled and not colours._in_use.locked())
+    monkeypatch.setattr(greys, "KEPT_S", 0.1)
     then = colours.greys(decode)
     assert until(lambda: then.is_settled)
     assert np.shares_memory(rooms[0], rooms[2]) and not np.shares_memory(rooms[0], rooms[1])
