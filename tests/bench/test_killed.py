@@ -94,7 +94,10 @@ def killed_once(folder: Path, seed: int) -> None:
 
         drawing = threading.Thread(target=work)
         drawing.start()
-        time.sleep(0.3 + rng.random())
+        until = time.monotonic() + 60
+        while not saved and drawing.is_alive() and time.monotonic() < until:
+            time.sleep(0.01)  # the first takes longer: what it needs is loaded
+        time.sleep(rng.random())
         bench.kill()
         drawing.join(timeout=60)
     there = findings(folder)
