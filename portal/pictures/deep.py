@@ -84,6 +84,7 @@ class Deep:
                 for _, values in bands(image):
                     ends.take(values)
             else:
+                # a pair for each of several colours, which its stubs don't tell from the one of greys
                 ends.take(whole_colours(np.array([most for _, most in image.getextrema()], np.uint8)))  # type: ignore[misc]
         return fitting_range(ends, white_is_zero=self.white_is_zero, least=least)
 
