@@ -27,6 +27,12 @@ def bench(tmp_path: Path) -> Bench:
     return Bench(ready_catalogue(tmp_path / "c"))
 
 
+def talk(bench: Bench, picture: str, *language: str) -> list[dict[str, Any]]:
+    """What was said beside a picture, as the page is given it."""
+    said: Any = sight(bench, key_of(picture), bench.speaker(*language))["talk"]
+    return list(said)
+
+
 def asked(picture: str, **changes: Any) -> Ask:
     """A question about that picture."""
     body = {"picture": key_of(picture), "finding": "", "spot": "", "words": "What is this?", "by": "first-engineer",
@@ -63,7 +69,7 @@ def test_what_was_said_unheard_is_not_said_twice(bench: Bench) -> None:
     """The page sends it again with the events that it knew of; who says the same again, having heard, says it twice."""
 
     def known() -> list[str]:
-        return [str(each["event"]) for each in sight(bench, key_of(GATE), bench.speaker())["talk"]]  # type: ignore[attr-defined]
+        return [str(each["event"]) for each in talk(bench, GATE)]
 
     before, count = known(), len(state(bench).events)
     for _ in range(2):
@@ -92,12 +98,12 @@ def test_what_was_said_stands_beside_its_picture(bench: Bench) -> None:
     """By finding, picture and spot; not beside another picture."""
     asking.note(bench, noted(TOP, finding="7K3F", words="of the finding"))
     asking.ask(bench, asked(GATE, spot="12,40", words="of the spot?"))
-    top = sight(bench, key_of(TOP), bench.speaker())["talk"]
-    gate = sight(bench, key_of(GATE), bench.speaker("de"))["talk"]
-    assert (top[-1]["text"], top[-1]["finding"], top[-1]["spot"]) == ("of the finding", "7K3F", "")  # type: ignore[index]
-    assert (gate[-1]["text"], gate[-1]["spot"]) == ("of the spot?", "12,40")  # type: ignore[index]
-    assert "Gefragt von" in gate[-1]["said"]  # type: ignore[index]
-    assert "of the" not in str(gate[:-1])  # type: ignore[index]
+    top = talk(bench, TOP)
+    gate = talk(bench, GATE, "de")
+    assert (top[-1]["text"], top[-1]["finding"], top[-1]["spot"]) == ("of the finding", "7K3F", "")
+    assert (gate[-1]["text"], gate[-1]["spot"]) == ("of the spot?", "12,40")
+    assert "Gefragt von" in gate[-1]["said"]
+    assert "of the" not in str(gate[:-1])
 
 
 def test_a_spot_has_a_name_by_which_its_words_are_found(bench: Bench) -> None:
@@ -106,8 +112,8 @@ def test_a_spot_has_a_name_by_which_its_words_are_found(bench: Bench) -> None:
     asking.ask(bench, asked(GATE, spot="12,40"))
     asking.note(bench, noted(GATE, words="of the picture"))
     asking.note(bench, noted(GATE, spot="5,6"))
-    english = [each["label"] for each in sight(bench, key_of(GATE), bench.speaker())["talk"]]  # type: ignore[attr-defined]
-    german = [each["label"] for each in sight(bench, key_of(GATE), bench.speaker("de"))["talk"]]  # type: ignore[attr-defined]
+    english = [each["label"] for each in talk(bench, GATE)]
+    german = [each["label"] for each in talk(bench, GATE, "de")]
     bare = str.maketrans("", "", "\u2068\u2069")
     assert [each.translate(bare) for each in english[-4:]] == ["Note 1", "Question 1", "", "Note 2"]
     assert [each.translate(bare) for each in german[-4:]] == ["Notiz 1", "Frage 1", "", "Notiz 2"]

@@ -4,6 +4,7 @@ import math
 from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
+from typing import Any
 
 import pytest
 from PIL import Image
@@ -126,10 +127,10 @@ def test_a_picture_without_a_time_is_of_now(tmp_path: Path) -> None:
         ({"by": "nobody"}, "not among `people`"),
     ],
 )
-def test_refusals_have_their_reason_and_write_nothing(tmp_path: Path, change: dict[str, str], why: str) -> None:
+def test_refusals_have_their_reason_and_write_nothing(tmp_path: Path, change: dict[str, Any], why: str) -> None:
     """Before anything is copied."""
     folder = small_catalogue(tmp_path / "c")
-    asked = replace(wanted(graticule(tmp_path / "a.jpg", 25.0)), **change)  # type: ignore[arg-type]
+    asked = replace(wanted(graticule(tmp_path / "a.jpg", 25.0)), **change)
     files = sorted(folder.rglob("*"))
     with pytest.raises(PortalError, match=why):
         write_check(folder, asked)
