@@ -7,7 +7,9 @@ tables and scans: ITU-T T.81 sections B.2.3 and B.2.4; which tables a scan uses:
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
-_SOS, _DQT, _DHT, _DRI = 0xDA, 0xDB, 0xC4, 0xDD
+SCAN = 0xDA
+"""The marker of a scan, which holds coded pixels."""
+_DQT, _DHT, _DRI = 0xDB, 0xC4, 0xDD
 _PROGRESSIVE = 0xC2
 _FRAMES = {0xC0, 0xC1, _PROGRESSIVE}
 
@@ -52,7 +54,7 @@ def draws_over(data: bytes, kept: Sequence[Segment]) -> bool:
     """Whether a component is in two scans that each hold all of it, of which nobody sees the first."""
     if any(each.marker == _PROGRESSIVE for each in kept):
         return False  # there a decoder says so
-    names = [name for each in kept if each.marker == _SOS for name in _scan(data, each).names]
+    names = [name for each in kept if each.marker == SCAN for name in _scan(data, each).names]
     return len(names) > len(set(names))
 
 
@@ -67,7 +69,7 @@ def _used(data: bytes, kept: Sequence[Segment]) -> Iterator[int]:
             head = data[segment.start + 4 : segment.end]
             progressive = segment.marker == _PROGRESSIVE
             quantisers = dict(zip(head[6::3], head[8::3], strict=False))
-        elif segment.marker == _SOS:
+        elif segment.marker == SCAN:
             scan = _scan(data, segment)
             keys = [(_DRI, 0), *_coders(scan, progressive=progressive)]
             keys += [(_DQT, quantisers.pop(name)) for name in scan.names if name in quantisers]

@@ -5,12 +5,13 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import BinaryIO
+from typing import BinaryIO, cast
 
 from PIL import Image, ImageFile
 
 from portal.model.say import Say
 from portal.pictures.bare import draws_over
+from portal.pictures.bmp import has_doubtful_runs
 from portal.pictures.colour import is_srgb
 from portal.pictures.deep import Deep, Opened, Openings, deep_of, lower_mode, stacked
 from portal.pictures.depth import range_note
@@ -26,8 +27,9 @@ from portal.pictures.png import Png, read_png
 from portal.pictures.pngrows import rows_of
 from portal.pictures.source import Data, held
 from portal.pictures.tiff import Tiff, read_tiff
-from portal.pictures.turbo import loaded, nothing_beside
-from portal.pictures.whole import ends_empty, refuse_cut
+from portal.pictures.tiffwhole import has_doubtful_parts
+from portal.pictures.turbo import loaded, said_of
+from portal.pictures.whole import ends_empty, is_doubtful, refuse_cut
 from portal.problem import PortalError
 
 Notes = tuple[Say, ...]
@@ -110,9 +112,11 @@ def _jpeg(data: bytes, kind: Kind) -> Decoded:
         roomy(image)
         image.load()
     refuse_cut(image, data, found)
+    doubtful = not without_a_word and found.decoded_by_huffman and is_doubtful(data, found, image.mode)
     plain = found.shown_everywhere and (found.icc is None or is_srgb(found.icc, image.mode))
-    bare = plain and not draws_over(data, found.kept) and (without_a_word or nothing_beside(clean, image.mode))
-    return Decoded(image, None if plain else found.icc, as_is=clean if bare else None)
+    bare = plain and not draws_over(data, found.kept) and (without_a_word or not said_of(clean, image.mode))
+    notes = (_DOUBTFUL,) if doubtful else ()
+    return Decoded(image, None if plain else found.icc, notes, as_is=clean if bare else None)
 
 
 def _png(data: Data, asked: Depth) -> Decoded:
@@ -141,10 +145,12 @@ def _tiff(data: Data, asked: Depth) -> Decoded:
     else:
         parts = (_loaded(opened) for opened in _openings(tiff)())
         decoded = _shallow(stacked(parts, (tiff.stored.width, tiff.stored.height)), bits=tiff.bits)
-    if tiff.pages == 1:
-        return decoded
-    note = Say.of("picture.page", page=tiff.page + 1, pages=tiff.pages)
-    return replace(decoded, notes=(*decoded.notes, note))
+    notes = [*decoded.notes]
+    if has_doubtful_parts(tiff):
+        notes.append(_DOUBTFUL)
+    if tiff.pages > 1:
+        notes.append(Say.of("picture.page", page=tiff.page + 1, pages=tiff.pages))
+    return replace(decoded, notes=tuple(notes))
 
 
 def _deep_tiff(tiff: Tiff) -> Deep | None:
@@ -172,9 +178,18 @@ def _openings(tiff: Tiff) -> Openings:
 
 def _other(data: bytes, kind: Kind) -> Decoded:
     image = _load(data, kind)
-    moving = getattr(image, "is_animated", False)
-    decoded = _shallow(image)
-    return Decoded(image, decoded.icc, (Say.of("picture.first_of_several"),) if moving else ())
+    if kind is Kind.GIF and image.mode == "P":
+        _refuse_strange_colours(image)
+    notes = (_DOUBTFUL,) if kind is Kind.BMP and has_doubtful_runs(data) else ()
+    if getattr(image, "is_animated", False):
+        notes = (Say.of("picture.first_of_several"),)
+    return Decoded(image, _shallow(image).icc, notes)
+
+
+def _refuse_strange_colours(image: Image.Image) -> None:
+    """PortalError where a pixel's colour isn't in the palette, which the reading library would show black."""
+    if cast(int, image.getextrema()[1]) >= len(image.getpalette() or ()) // 3:
+        raise PortalError("damaged file: pixels have a colour that its palette doesn't hold")
 
 
 def _heic(data: bytes, kind: Kind) -> Decoded:
@@ -204,6 +219,8 @@ def _mapped(deep: Deep, asked: Depth) -> Decoded:
     image, shown = deep.decoded(least=asked.least_bits, known=asked.known_bits)
     return Decoded(image, deep.icc, (shown.note,), own_bits=shown.own_bits)
 
+
+_DOUBTFUL = Say.of("picture.doubtful")
 
 _MARK_THEIR_END = {Kind.JPEG, Kind.PNG, Kind.GIF}
 

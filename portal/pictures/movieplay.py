@@ -41,7 +41,7 @@ from portal.pictures.jpeg import Inks, read_jpeg
 from portal.pictures.mask import blacked
 from portal.pictures.movie import AS_WHICH, Source, matrix_of, movie_facts, opened, upright_frame
 from portal.pictures.store import Kept, half_written, keep_file
-from portal.pictures.turbo import nothing_beside
+from portal.pictures.turbo import said_of
 from portal.problem import PortalError
 
 LONGEST = 1920
@@ -270,7 +270,7 @@ def _bare(
 def _jpeg_alone(coded: bytes) -> bytes:
     found = read_jpeg(coded)
     clean = found.stripped(coded)
-    if draws_over(coded, found.kept) or not nothing_beside(clean, "L" if found.inks is Inks.GREY else "RGB"):
+    if draws_over(coded, found.kept) or said_of(clean, "L" if found.inks is Inks.GREY else "RGB"):
         raise ValueError("more lies among its coded pixels")
     return clean
 

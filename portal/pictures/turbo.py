@@ -25,17 +25,22 @@ def loaded(image: ImageFile.ImageFile, data: bytes) -> bool:
     return True
 
 
-def nothing_beside(data: bytes, mode: str) -> bool:
-    """Whether a JPEG is decoded without a word, so that its scans hold the bits that its pixels need.
+def said_of(data: bytes, mode: str) -> str:
+    """What the decoder says of a JPEG while it decodes it, empty where it says nothing.
 
-    A decoder passes over what lies behind them, before each mark at which it begins anew as well, and says so. Of less
-    than eight bytes it may say nothing: they were read along.
+    Nothing said: its scans hold the bits that its pixels need. A decoder passes over what lies behind them, before each
+    mark at which it begins anew as well, and says so. Of less than eight bytes it may say nothing, as they were read
+    along.
     """
     from simplejpeg import decode_jpeg
 
     try:
         small = {"min_height": 1, "min_width": 1, "min_factor": 1, "fastdct": True, "fastupsample": True}
-        decode_jpeg(data, "GRAY" if mode == "L" else "RGBX", strict=True, **small)
-    except ValueError:
-        return False
-    return True
+        decode_jpeg(data, _AS.get(mode, "RGBX"), strict=True, **small)
+    except ValueError as error:
+        return str(error) or "a warning without words"
+    return ""
+
+
+_AS = {"L": "GRAY", "CMYK": "CMYK"}
+"""As which colours a picture of some mode is decoded; any other as colours."""

@@ -7,11 +7,15 @@ another picture where more bits follow, and one that had enough doesn't look at 
 
 from PIL import Image, ImageChops
 
-from portal.pictures.jpeg import ENDS_EARLY, Jpeg
+from portal.pictures.bare import SCAN
+from portal.pictures.jpeg import ENDS_EARLY, Jpeg, read_jpeg
 from portal.pictures.kinds import Kind
 from portal.pictures.opening import open_as
 from portal.pictures.source import Data
+from portal.pictures.turbo import said_of
 from portal.problem import PortalError
+
+DAMAGED = "damaged file: its coded pixels make no sense from some place on"
 
 _MADE_UP = {127, 128}
 """What a decoder fills up with, in every colour; inks are turned round."""
@@ -36,6 +40,37 @@ def refuse_cut(image: Image.Image, data: bytes, found: Jpeg) -> None:
     more = open_as(Kind.JPEG, clean[:-2] + _MORE + clean[-2:])
     if ImageChops.difference(image, more).getbbox():
         raise PortalError(ENDS_EARLY)
+
+
+def is_doubtful(data: bytes, found: Jpeg, mode: str) -> bool:
+    """Whether a JPEG's coded pixels may have been changed; PortalError where they were.
+
+    A decoder that comes upon a code that there isn't, or to the end too early, lost its way before. One that is done
+    before the coded pixels end may have, unless these end with bytes that only fill.
+    """
+    said = said_of(found.stripped(data), mode)
+    if said.startswith(_LOST) and _TOO_MANY not in said:
+        raise PortalError(DAMAGED)
+    if not said.startswith((*_LOST, _MIXED_UP)):
+        return False  # silent, or of a form that the quicker library doesn't read
+    unfilled = _unfilled(data, found)
+    return bool(said_of(read_jpeg(unfilled).stripped(unfilled), mode))
+
+
+_LOST = ("Corrupt JPEG data", "Premature end of JPEG file")
+_TOO_MANY, _MIXED_UP = "extraneous bytes", "Inconsistent progression"
+"""How the messages of the decoder begin, and what they have in them."""
+
+
+def _unfilled(data: bytes, found: Jpeg) -> bytes:
+    """A JPEG without the zeros at the end of its scans."""
+    parts, at = [], 0
+    for scan in (each for each in found.kept if each.marker == SCAN):
+        end = scan.start + len(data[scan.start : scan.end].rstrip(b"\0"))
+        end += data[end - 1] == 0xFF  # a byte that is stuffed behind it is no filling
+        parts.append(data[at:end])
+        at = scan.end
+    return b"".join((*parts, data[at:]))
 
 
 def ends_empty(data: Data, end: int) -> bool:

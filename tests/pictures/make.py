@@ -12,9 +12,11 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from portal.model.picture import PictureFacts, PictureUnreadable
+from portal.model.say import Say
 from portal.pictures.derive import Derived, Want, derive
 from portal.pictures.facts import read_facts
 from portal.pictures.upright import Upright, upright
+from portal.problem import PortalError
 
 Order = Literal["little", "big"]
 SECRET = b"SECRET-5417"
@@ -208,6 +210,19 @@ def fault(folder: Path, content: bytes, *wants: Want) -> PictureUnreadable:
     found = facts if isinstance(facts, PictureUnreadable) else derive(path, facts, wants, folder / "out")
     assert isinstance(found, PictureUnreadable), found
     return found
+
+
+def told(folder: Path, content: bytes) -> str:
+    """What is said of a file: why it is refused, that it is doubtful, or nothing."""
+    path = folder / "picture"
+    path.write_bytes(content)
+    facts = read_facts(path)
+    if isinstance(facts, PictureUnreadable):
+        return facts.reason
+    try:
+        return "doubtful" if Say.of("picture.doubtful") in upright(content, facts).notes else ""
+    except PortalError as error:
+        return str(error)
 
 
 def pixels(path: Path) -> NDArray[np.uint8]:

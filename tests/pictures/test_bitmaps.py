@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from tests.pictures.make import seen
+from tests.pictures.make import encoded, scene, seen, told
 
 ROWS = np.array([[[250, 20, 20], [20, 250, 20], [20, 20, 250], [240, 240, 240]]] + [[[60, 60, 60]] * 4] * 2, np.uint8)
 """Red, green, blue, light in the first row; two dark rows below."""
@@ -70,3 +70,42 @@ def test_a_bitmap_is_shown_the_right_way_up(content: bytes, tmp_path: Path) -> N
     found = np.asarray(seen(tmp_path, content).image.convert("RGB"))
     assert found.shape == ROWS.shape
     assert np.abs(found.astype(int) - ROWS).max() <= 8
+
+
+def packed(*runs_of: bytes) -> bytes:
+    """A picture of 4 x 2 pixels whose packed rows are these."""
+    palette = b"".join(bytes((each, each, each, 0)) for each in (0, 80, 160, 240))
+    body = b"".join(runs_of)
+    return _file(struct.pack("<IiiHHIIiiII", 40, 4, 2, 1, 8, 1, len(body), 0, 0, 4, 0) + palette, body)
+
+
+ROW, SHORT, LONG = b"\4\1\0\0", b"\3\1\0\0", b"\5\1\0\0"
+OPEN, STEP, STOP = b"\0\4\1\2\3\1\0\0", b"\2\1\0\2\2\0\4\2", b"\0\1"
+
+
+@pytest.mark.parametrize(
+    ("content", "said"),
+    [
+        (packed(ROW, ROW, STOP), ""),
+        (packed(ROW, b"\4\2", STOP), ""),
+        (packed(OPEN, OPEN, STOP), ""),
+        (packed(STEP, b"\0\0", STOP), ""),
+        (packed(ROW, SHORT, STOP), "doubtful"),
+        (packed(ROW, ROW), "doubtful"),
+        (packed(ROW, LONG, STOP), "damaged file: its runs of pixels go beyond the picture's side"),
+        (packed(ROW, b"\0\5\1\2\3\1\1\0\0\0", STOP), "damaged file: its runs of pixels go beyond the picture's side"),
+        (packed(ROW, ROW, STOP)[:-1], "damaged file: ends early"),
+    ],
+)
+def test_runs_that_dont_come_to_their_rows_are_told(content: bytes, said: str, tmp_path: Path) -> None:
+    """A changed byte makes a row too short or too long, and what follows is shifted; a jump leaves rows open."""
+    assert told(tmp_path, content) == said
+
+
+def test_a_gif_with_colours_beyond_its_palette_is_refused(tmp_path: Path) -> None:
+    """The reading library shows them black."""
+    whole = encoded(scene(30, 20).quantize(256), "GIF")
+    assert whole[10] & 7 == 7, "a table of 256 colours"
+    assert told(tmp_path, whole) == ""
+    fewer = whole[:10] + bytes((whole[10] & ~7 | 5,)) + whole[11 : 13 + 3 * 64] + whole[13 + 3 * 256 :]
+    assert told(tmp_path, fewer) == "damaged file: pixels have a colour that its palette doesn't hold"

@@ -9,10 +9,11 @@ from typing import Any
 import numpy as np
 import pillow_heif
 import pytest
+import simplejpeg
 from PIL import Image
 
 from portal.model.say import Say
-from tests.pictures.make import encoded, fault, scene, seen, segment
+from tests.pictures.make import encoded, fault, scene, seen, segment, told
 
 END = b"\xff\xd9"
 WAYS: Mapping[str, tuple[str, dict[str, Any]]] = {
@@ -28,6 +29,7 @@ WAYS: Mapping[str, tuple[str, dict[str, Any]]] = {
     "inks": ("CMYK", {}),
 }
 EMPTY = Say.of("picture.ends_empty")
+DOUBTFUL = Say.of("picture.doubtful")
 
 
 def coded(way: str, image: Image.Image | None = None) -> bytes:
@@ -54,6 +56,31 @@ def test_a_whole_jpeg_is_shown_however_grey_it_is(way: str, tmp_path: Path) -> N
         whole = coded(way, image)
         shown = np.asarray(seen(tmp_path, whole).image)
         assert np.array_equal(shown, np.asarray(seen(tmp_path, whole[:-2] + b"\0\x12\x34" * 9 + END).image))
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_what_the_decoder_says_of_a_jpeg_is_told(way: str, tmp_path: Path) -> None:
+    """Of each changed or missing byte of which it says something: refused, or said on the picture's page."""
+    whole, chance, spoken = coded(way), random.Random(3), 0
+    first = whole.index(b"\xff\xda") + 20
+    form = {"L": "GRAY", "CMYK": "CMYK"}.get(WAYS[way][0], "RGB")
+    for number in range(60):
+        at = chance.randrange(first, len(whole) - 2)
+        other = whole[:at] + (bytes((whole[at] ^ chance.randrange(1, 256),)) if number % 2 else b"") + whole[at + 1 :]
+        try:
+            simplejpeg.decode_jpeg(other, form)
+        except ValueError as error:
+            if str(error).startswith("Corrupt JPEG data"):
+                spoken += 1
+                assert told(tmp_path, other), (number, str(error))
+    assert spoken >= 3
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_zeros_that_fill_the_room_behind_the_pixels_are_nothing_to_tell(way: str, tmp_path: Path) -> None:
+    """Some cameras write whole sectors."""
+    assert DOUBTFUL not in seen(tmp_path, coded(way)[:-2] + bytes(40) + END).notes
+    assert DOUBTFUL in seen(tmp_path, coded(way)[:-2] + bytes(range(1, 41)) + END).notes
 
 
 def test_colours_one_after_the_other_are_all_needed(tmp_path: Path) -> None:

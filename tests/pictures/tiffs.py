@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-LZW, DEFLATE, PACKBITS = 5, 8, 32773
+LZW, OLD_JPEG, JPEG, DEFLATE, PACKBITS = 5, 6, 7, 8, 32773
 _BY_LIBRARY = {LZW: "tiff_lzw", PACKBITS: "packbits"}
 
 
@@ -81,6 +81,8 @@ def _parts(plane: NDArray[Any], form: Form) -> Iterator[NDArray[Any]]:
 
 
 def _packed(part: NDArray[Any], form: Form) -> bytes:
+    if form.packing in {OLD_JPEG, JPEG}:
+        return _as_jpeg(part, form)
     if form.predictor == 2:
         part = np.concatenate((part[:, :1], part[:, 1:] - part[:, :-1]), axis=1)
     plain = part.astype(part.dtype.newbyteorder(form.sign)).tobytes()  # type: ignore[arg-type]  # numpy knows both
@@ -94,3 +96,12 @@ def _packed(part: NDArray[Any], form: Form) -> bytes:
         tags: Any = made.tag_v2  # type: ignore[attr-defined]  # only TIFFs have them
         (start,), (size,) = tags[273], tags[279]
     return buffer.getvalue()[start : start + size]
+
+
+def _as_jpeg(part: NDArray[Any], form: Form) -> bytes:
+    """A JPEG with all of its tables; its colours as they are or, of the older way, as brightness and differences."""
+    buffer = BytesIO()
+    Image.fromarray(part[..., 0] if part.shape[2] == 1 else part).save(
+        buffer, "JPEG", quality=90, keep_rgb=form.packing == JPEG and part.shape[2] == 3
+    )
+    return buffer.getvalue()
