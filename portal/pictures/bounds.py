@@ -9,17 +9,35 @@ import faulthandler
 import os
 from collections.abc import Iterator
 from contextlib import contextmanager
+from contextvars import ContextVar
 from pathlib import Path
 
 _STATUS = Path("/proc/self/status")
+_MARK: ContextVar[Path | None] = ContextVar("_MARK", default=None)
+
+
+@contextmanager
+def marked(mark: Path) -> Iterator[None]:
+    """Within it a process that ends since its time is over leaves that file behind with something in it."""
+    token = _MARK.set(mark)
+    try:
+        yield
+    finally:
+        _MARK.reset(token)
+        mark.unlink(missing_ok=True)
+
+
+def took_too_long(mark: Path) -> bool:
+    """Whether a process that was to leave that file behind ended since its time was over."""
+    return mark.is_file() and mark.stat().st_size > 0
 
 
 @contextmanager
 def bounded(*, seconds: float, spare_bytes: int) -> Iterator[None]:
     """Within it this process ends after so many seconds, and gets no more than so much memory beyond what it has."""
-    with Path(os.devnull).open("w", encoding="utf-8") as nowhere:
+    with (_MARK.get() or Path(os.devnull)).open("w", encoding="utf-8") as told:
         before = _allow(spare_bytes)
-        faulthandler.dump_traceback_later(seconds, exit=True, file=nowhere)
+        faulthandler.dump_traceback_later(seconds, exit=True, file=told)
         try:
             yield
         finally:

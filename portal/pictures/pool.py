@@ -5,11 +5,16 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import suppress
+from dataclasses import dataclass
 from itertools import chain, islice
 from multiprocessing import get_all_start_methods, get_context, parent_process
 from multiprocessing.context import BaseContext
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from threading import Thread
-from typing import Protocol, TypeVar
+from typing import Generic, Protocol, TypeVar
+
+from portal.pictures.bounds import marked, took_too_long
 
 T = TypeVar("T")
 R = TypeVar("R")
@@ -42,8 +47,9 @@ def run_all(
     """The results of the work in the order of the things; `died` gives the result of a thing that killed its process.
 
     With one process the work is done in this one, unless it has to be `apart` from it. `progress` is told how many
-    are done; `loads` names modules that the work needs beside its own. What the work raises is raised. Where no process
-    can be started the work is done in this one after all.
+    are done; `loads` names modules that the work needs beside its own. What the work raises is raised. A thing that
+    took longer than `bounds.bounded` allows isn't tried again. Where no process can be started the work is done in this
+    one after all.
     """
     results: dict[int, R] = {}
 
@@ -52,51 +58,72 @@ def run_all(
         if progress:
             progress(len(results))
 
-    numbered = enumerate(things)
+    numbered: Iterator[tuple[int, T]] = enumerate(things)
     if processes <= 1 and not apart:
         for number, thing in numbered:
             done(number, work(thing))
     else:
-        context = _context(work, loads)
-        workers = min(max(processes, 1), _MOST_PROCESSES)
-        while suspects := _run(work, numbered, done, context=context, processes=workers, ahead=_AHEAD):
-            if not _any_starts(context):
-                for number, thing in chain(suspects.items(), numbered):
-                    done(number, work(thing))
-                break
-            one_by_one = iter(suspects.items())
-            # Where only one is under way, it can only have killed the process itself.
-            while killers := _run(work, one_by_one, done, context=context, processes=1, ahead=1):
-                for number, thing in killers.items():
-                    done(number, died(thing))
+        with TemporaryDirectory(prefix="portal-") as marks:
+            apart_from_it = _Apart(work, died, done, _context(work, loads), Path(marks))
+            apart_from_it.all(numbered, processes=min(max(processes, 1), _MOST_PROCESSES))
     return [results[number] for number in sorted(results)]
 
 
-def _run(
-    work: Callable[[T], R],
-    numbered: Iterator[tuple[int, T]],
-    done: Callable[[int, R], None],
-    *,
-    context: BaseContext,
-    processes: int,
-    ahead: int,
-) -> dict[int, T]:
-    """Work until nothing is left or a process dies; what was then under way comes back."""
-    pending: dict[int, T] = {}
-    futures: dict[Future[R], int] = {}
-    with ProcessPoolExecutor(processes, mp_context=context, initializer=_end_with_parent) as pool:
-        try:
-            while True:
-                for number, thing in islice(numbered, ahead * processes - len(futures)):
-                    pending[number] = thing
-                    futures[pool.submit(work, thing)] = number
-                if not futures:
-                    return {}
-                for future in wait(futures, return_when=FIRST_COMPLETED).done:
-                    done(futures[future], future.result())
-                    del pending[futures.pop(future)]
-        except BrokenProcessPool:
-            return pending
+@dataclass(frozen=True)
+class _Apart(Generic[T, R]):
+    """The same work in other processes."""
+
+    work: Callable[[T], R]
+    died: Callable[[T], R]
+    done: Callable[[int, R], None]
+    context: BaseContext
+    marks: Path
+    """The folder in which is told of what a process ended since its time was over."""
+
+    def all(self, numbered: Iterator[tuple[int, T]], *, processes: int) -> None:
+        """Work until all is done, whatever dies of it."""
+        while suspects := self._run(numbered, processes=processes, ahead=_AHEAD):
+            if not _any_starts(self.context):
+                for number, thing in chain(suspects.items(), numbered):
+                    self.done(number, self.work(thing))
+                return
+            late = [number for number in suspects if took_too_long(self.marks / str(number))]
+            for number in late:
+                self.done(number, self.died(suspects.pop(number)))
+            if late:  # the others ended with it
+                numbered = chain(suspects.items(), numbered)
+            else:
+                self._one_by_one(suspects)
+
+    def _one_by_one(self, suspects: dict[int, T]) -> None:
+        """Where only one is under way, it can only have killed the process itself."""
+        numbered = iter(suspects.items())
+        while killers := self._run(numbered, processes=1, ahead=1):
+            for number, thing in killers.items():
+                self.done(number, self.died(thing))
+
+    def _run(self, numbered: Iterator[tuple[int, T]], *, processes: int, ahead: int) -> dict[int, T]:
+        """Work until nothing is left or a process dies; what was then under way comes back."""
+        pending: dict[int, T] = {}
+        futures: dict[Future[R], int] = {}
+        with ProcessPoolExecutor(processes, mp_context=self.context, initializer=_end_with_parent) as pool:
+            try:
+                while True:
+                    for number, thing in islice(numbered, ahead * processes - len(futures)):
+                        pending[number] = thing
+                        futures[pool.submit(_do, self.work, thing, self.marks / str(number))] = number
+                    if not futures:
+                        return {}
+                    for future in wait(futures, return_when=FIRST_COMPLETED).done:
+                        self.done(futures[future], future.result())
+                        del pending[futures.pop(future)]
+            except BrokenProcessPool:
+                return pending
+
+
+def _do(work: Callable[[T], R], thing: T, mark: Path) -> R:
+    with marked(mark):
+        return work(thing)
 
 
 def start_soon(work: Callable[[T], R], *, loads: Sequence[str] = ()) -> None:

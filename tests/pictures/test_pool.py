@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from portal.pictures.bounds import bounded
 from portal.pictures.pool import run_all
 
 TOP = Path(__file__).resolve().parents[2]
@@ -25,6 +26,16 @@ def double(number: int) -> int:
     if number == 99:
         raise OSError("disk full")
     return 2 * number
+
+
+def hang(number: int, *, tried: Path) -> int:
+    """The number, after a word of each try; 50 never ends, and its time does."""
+    with (tried / str(number)).open("a", encoding="utf-8") as told:
+        told.write("x")
+    with bounded(seconds=1, spare_bytes=1 << 30):
+        while number == 50:
+            time.sleep(0.1)
+    return number
 
 
 def lost(number: int) -> int:
@@ -48,6 +59,14 @@ def test_a_thing_that_kills_its_process_is_told_and_all_others_are_done() -> Non
 def test_a_slow_thing_beside_a_killer_is_not_blamed() -> None:
     """It was under way when the processes died, and is done alone afterwards."""
     assert run_all(double, [13, 50, 1], processes=2, died=lost) == [-13, 100, 2]
+
+
+@pytest.mark.parametrize("processes", [1, 2])
+def test_what_took_all_its_time_is_not_tried_again(processes: int, tmp_path: Path) -> None:
+    """What was under way beside it is done all the same."""
+    work = partial(hang, tried=tmp_path)
+    assert run_all(work, [1, 50, *range(2, 9)], processes=processes, died=lost, apart=True) == [1, -50, *range(2, 9)]
+    assert (tmp_path / "50").read_text(encoding="utf-8") == "x"
 
 
 def test_progress_counts_what_is_done_to_the_end() -> None:
