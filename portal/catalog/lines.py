@@ -40,13 +40,13 @@ class Lines(Mapping[FieldPath, int]):
 class Folded(Mapping[FieldPath, int]):
     """The lines of a file's fields as bytes, unfolded for whoever asks."""
 
-    __slots__ = ("_bytes",)
+    __slots__ = ("bytes",)
 
     def __init__(self, folded: bytes) -> None:
-        self._bytes = folded
+        self.bytes = folded
 
     def _lines(self) -> Lines:
-        return Lines(*marshal.loads(self._bytes))
+        return Lines(*marshal.loads(self.bytes))
 
     def __getitem__(self, path: FieldPath) -> int:
         return self._lines()[path]

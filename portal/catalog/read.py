@@ -9,7 +9,7 @@ from portal.catalog.kinds import read_parts, read_shop, read_small
 from portal.catalog.links import check_links
 from portal.catalog.renamed import note_renamed
 from portal.catalog.shelf import HOMES, Shelf
-from portal.catalog.trials import Reader, read_moulds
+from portal.catalog.trials import Memory, Reader, read_moulds
 from portal.model.catalogue import Catalogue
 from portal.pause import no_collection
 from portal.problem import Places, Problem
@@ -26,18 +26,18 @@ class Reading:
     """The SHA-256 of every file that was read, by its path."""
 
 
-def read(folder: Path, *, single: Reader | None = None) -> Reading:
+def read(folder: Path, *, single: Reader | None = None, memory: Memory | None = None) -> Reading:
     """Read a catalogue folder: everything that is sound, and every problem, in the order of files and lines.
 
     Where tags and what was looked at are known by `single`, what is wrong with these isn't told, nor what names
-    something that isn't there.
+    something that isn't there. `memory` knows those in which nothing was wrong.
     """
     shelf = Shelf(Folder(folder))
     with no_collection():
         read_shop(shelf)
         read_small(shelf)
         read_parts(shelf)
-        read_moulds(shelf, single)
+        read_moulds(shelf, single, memory)
         _note_refused(shelf)
         if single is None:
             note_renamed(shelf)

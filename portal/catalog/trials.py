@@ -2,10 +2,11 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Protocol, TypeVar
+from typing import Generic, Protocol, TypeVar
 
 from portal.catalog.folder import Entry, composed
 from portal.catalog.kinds import homes, written
+from portal.catalog.lines import Folded
 from portal.catalog.record import Broken, read_record
 from portal.catalog.shelf import Shelf, TrialFolder
 from portal.model.base import Record
@@ -27,10 +28,31 @@ class Reader(Protocol):
         """The file's record, or where it is broken."""
 
 
-def read_moulds(shelf: Shelf, single: Reader | None = None) -> None:
+@dataclass(frozen=True, slots=True)
+class Known(Generic[R]):
+    """What a file came to in which nothing was wrong."""
+
+    record: R
+    lines: bytes
+    """Where its fields stand, folded."""
+    digest: str
+    """The SHA-256 of its bytes."""
+
+
+class Memory(Protocol):
+    """Remembers what such files came to from one reading to another."""
+
+    def of(self, record: type[R], file: str) -> Known[R] | None:
+        """What a file came to, if it is surely the one that was read then; asked before it is read."""
+
+    def note(self, file: str, known: Known[R]) -> None:
+        """A file that was asked for and read."""
+
+
+def read_moulds(shelf: Shelf, single: Reader | None = None, memory: Memory | None = None) -> None:
     """Every mould with all its trials; tags and what was looked at by `single`, where somebody knows them."""
     for home in homes(shelf, "moulds", "mould.yaml", "mould"):
-        trials = _read_trials(shelf, home, single or _reader(shelf))
+        trials = _read_trials(shelf, home, single or _reader(shelf, memory))
         sound = sorted(trials.values(), key=lambda trial: (trial.date, natural(trial.id)))
         in_order = {trial.id: trial for trial in sound}
         mould = read_record(shelf, Mould, f"{home.path}/mould.yaml", id=home.name, trials=in_order)
@@ -40,11 +62,20 @@ def read_moulds(shelf: Shelf, single: Reader | None = None) -> None:
             shelf.moulds[home.name] = mould
 
 
-def _reader(shelf: Shelf) -> Reader:
-    """Reads the file, and notes what is wrong with it."""
+def _reader(shelf: Shelf, memory: Memory | None) -> Reader:
+    """Reads the file, and notes what is wrong with it; one that is remembered isn't opened."""
 
     def read(record: type[R], file: str) -> R | Broken | None:
-        return read_record(shelf, record, file)
+        known = memory.of(record, file) if memory else None
+        if known is not None:
+            shelf.places.lines[file] = Folded(known.lines)
+            shelf.folder.digests[file] = known.digest
+            return known.record
+        made = read_record(shelf, record, file)
+        lines = shelf.places.lines.get(file)
+        if memory and not isinstance(made, Broken) and isinstance(lines, Folded):
+            memory.note(file, Known(made, lines.bytes, shelf.folder.digests[file]))
+        return made
 
     return read
 

@@ -19,15 +19,20 @@ _GIVEN: dict[frozenset[str], set[str]] = {}
 """Sets of given keys, each once; nobody changes one, since records are frozen."""
 
 
+def share(given: frozenset[str]) -> set[str]:
+    """The one set of these keys for all records that were given them: each its own would take more room than they."""
+    known = _GIVEN.get(given)
+    return known if known is not None else _GIVEN.setdefault(given, set(given))
+
+
 class Record(BaseModel):
     """A frozen record, complete at birth; a key that it doesn't know is refused."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True, protected_namespaces=())
 
     def model_post_init(self, context: Any, /) -> None:
-        """Records that were given the same keys share the set of these: it would take more room than they."""
-        given = self.__pydantic_fields_set__
-        object.__setattr__(self, "__pydantic_fields_set__", _GIVEN.setdefault(frozenset(given), given))
+        """Records that were given the same keys share the set of these."""
+        object.__setattr__(self, "__pydantic_fields_set__", share(frozenset(self.__pydantic_fields_set__)))
 
     @classmethod
     def keys(cls) -> tuple[str, ...]:

@@ -17,6 +17,7 @@ from portal.model.tag import MovieWish
 from portal.problem import Places, PortalError
 from portal.tasks.inputs import Stamp, stamps
 from portal.tasks.judging import Memory, assess_all
+from portal.tasks.keptfiles import kept_files
 from portal.tasks.manifest import Manifest
 from portal.tasks.store import store_for
 
@@ -52,7 +53,7 @@ def gather(
 ) -> Gathered:
     """Read a catalogue folder, look at its pictures (those that surely haven't changed are remembered), assess."""
     surveyed = survey(folder, known=known, processes=processes, told=told)
-    remembered = memory or Memory(store_for(folder))
+    remembered = memory or Memory(store_for(folder, "judged"))
     remembered.written = surveyed.reading.digests
     results = assess_all(surveyed.catalogue, surveyed.facts, memory=remembered, processes=processes)
     remembered.store.close()
@@ -75,7 +76,8 @@ def survey(
             hint="name the catalogue's folder, or make one with `portal new DIR`",
             code=2,
         )
-    reading = read(folder)
+    with kept_files(folder) as kept:
+        reading = read(folder, memory=kept)
     if reading.catalogue is None:
         raise Unreadable(reading)
     wanted = (*picture_files(reading.catalogue), *check_files(reading.catalogue))

@@ -43,9 +43,10 @@ def judging_key() -> str:
 
 
 def judging_files() -> tuple[tuple[str, Path], ...]:
-    """The files of all rooms that reading, measuring and judging may import, and of what keeps what is judged."""
+    """The files of all rooms that reading, measuring and judging may import, and of what keeps what came of it."""
     rooms = program_files(*(_PORTAL / room for room in _ROOMS_THAT_JUDGE))
-    own = ("problem.py", "pause.py", *(f"tasks/{name}.py" for name in ("judging", "keys", "records")))
+    tasks = ("judging", "keptfiles", "keys", "records")
+    own = ("problem.py", "pause.py", *(f"tasks/{name}.py" for name in tasks))
     return (*rooms, *((name, _PORTAL / name) for name in own))
 
 

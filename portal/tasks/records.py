@@ -15,7 +15,7 @@ from operator import attrgetter
 from sys import intern
 from typing import Any
 
-from portal.model.base import Record
+from portal.model.base import Record, share
 from portal.model.result import Worked
 from portal.model.say import DefectTerm, Say, Value
 
@@ -121,8 +121,29 @@ def _read(said: bytes, known: tuple[Record, ...]) -> Any:
         raise NotKept(str(error)) from error
 
 
-def _revived(cls: type[Record], values: dict[str, Any], given: tuple[str, ...]) -> Record:
-    return cls.model_construct(set(given), **values)
+def _revived(cls: type[Record], values: tuple[object, ...], given: tuple[str, ...]) -> Record:
+    """A record that was complete when it was written: a quarter of what its own way to do without checks takes."""
+    made = cls.__new__(cls)
+    made.__setstate__(
+        {
+            "__dict__": dict(zip(_names(cls), values, strict=True)),
+            "__pydantic_fields_set__": share(frozenset(given)),
+            "__pydantic_extra__": None,
+            "__pydantic_private__": None,
+        }
+    )
+    return made
+
+
+@cache
+def _names(cls: type[Record]) -> tuple[str, ...]:
+    return tuple(cls.model_fields)
+
+
+@lru_cache(maxsize=256)
+def _in_order(cls: type[Record], given: frozenset[str]) -> tuple[str, ...]:
+    """What was given is a set: told in the order of the fields, and all that were given the same alike."""
+    return tuple(name for name in _names(cls) if name in given)
 
 
 def _folded(said: bytes) -> Folded:
@@ -134,10 +155,10 @@ def _reduced(value: object) -> Any:
     if isinstance(value, Folded):
         value = value.unfolded()
     if isinstance(value, Record):
-        # in the order of the fields: what was given is a set, and a property that was worked out is no field
-        names, given = type(value).model_fields, value.model_fields_set
-        values = {name: getattr(value, name) for name in names}
-        return _revived, (type(value), values, tuple(name for name in names if name in given))
+        # only fields: a property that was worked out is none
+        cls, own = type(value), value.__dict__
+        values = tuple(own[name] for name in _names(cls))
+        return _revived, (cls, values, _in_order(cls, frozenset(value.model_fields_set)))
     if isinstance(value, Enum):
         return type(value), (value.value,)
     if is_dataclass(value) and not isinstance(value, type):

@@ -8,6 +8,7 @@ import hashlib
 import os
 import sqlite3
 from pathlib import Path
+from typing import Literal
 
 from portal.resources import cache_folder
 
@@ -59,10 +60,10 @@ class Store:
         self._base = None
 
 
-def store_for(folder: Path) -> Store:
-    """The store of a catalogue's folder."""
+def store_for(folder: Path, kind: Literal["judged", "read"]) -> Store:
+    """The store of what was judged, or read, of a catalogue's folder."""
     name = hashlib.sha256(os.fsencode(os.path.realpath(folder))).hexdigest()[:20]
-    return Store(cache_folder() / f"{name}.judged")
+    return Store(cache_folder() / f"{name}.{kind}")
 
 
 def _opened(path: Path) -> sqlite3.Connection | None:
