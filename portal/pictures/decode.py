@@ -193,8 +193,11 @@ def _refuse_strange_colours(image: Image.Image) -> None:
 
 
 def _heic(data: bytes, kind: Kind) -> Decoded:
+    from portal.pictures.heicwhole import has_doubtful_tiles  # loads long, and few catalogues have a HEIC
+
+    notes = (_DOUBTFUL,) if has_doubtful_tiles(data) else ()
     image, icc, has_more = decode_heic(data)
-    return Decoded(image, icc, (Say.of("picture.first_of_several"),) if has_more else ())
+    return Decoded(image, icc, (*notes, Say.of("picture.first_of_several")) if has_more else notes)
 
 
 def _load(data: bytes | BinaryIO, kind: Kind) -> ImageFile.ImageFile:

@@ -1,5 +1,6 @@
 """HEIC and AVIF as telephones make them: upright once, whole or named, and never a danger to the rest."""
 
+import random
 from io import BytesIO
 from pathlib import Path
 
@@ -13,7 +14,7 @@ from portal.model.scalars import Frame
 from portal.pictures.derive import Whole
 from portal.pictures.facts import facts_by_header
 from portal.pictures.many import facts_many
-from tests.pictures.make import derived, encoded, exif, fault, known, scene, seen
+from tests.pictures.make import derived, encoded, exif, fault, known, scene, seen, told
 
 PLAIN = exif(1, taken="2026:03:04 15:12:07").tobytes()
 
@@ -51,6 +52,24 @@ def test_an_orientation_that_only_exif_names_turns_nothing(tmp_path: Path) -> No
     wrong = content.replace(PLAIN[6:], exif(6, taken="2026:03:04 15:12:07").tobytes()[6:])
     assert wrong != content and len(wrong) == len(content)
     assert apart(seen(tmp_path, wrong).image, scene()) < 2
+
+
+def test_a_heic_of_which_a_part_was_overwritten_is_told_where_a_decoder_stumbles(tmp_path: Path) -> None:
+    """By the decoder of movies; the one that shows it shows nonsense, and says nothing. Of whole ones neither does."""
+    buffer = BytesIO()
+    pillow_heif.from_pillow(scene(1000, 700)).save(buffer, quality=50)
+    whole = buffer.getvalue()
+    chance, first, count = random.Random(1), whole.index(b"mdat") + 200, 0
+    for number in range(20):
+        at = chance.randrange(first, len(whole) - 2000)
+        fill = (bytes(2000), b"\xff" * 2000, chance.randbytes(2000))[number % 3]
+        count += bool(told(tmp_path, whole[:at] + fill + whole[at + 2000 :]))
+    assert count >= 3
+    for form in ("RGB", "L", "RGBA"):
+        for options in ({"quality": 90}, {"quality": -1}, {"chroma": 444}, {"grid_tile_size": 64}):
+            buffer = BytesIO()
+            pillow_heif.from_pillow(scene(200, 130).convert(form)).save(buffer, **options)
+            assert told(tmp_path, buffer.getvalue()) == "", (form, options)
 
 
 def test_the_size_that_exif_declares_before_the_turn_is_no_other_size(tmp_path: Path) -> None:
