@@ -14,12 +14,13 @@ from portal.pictures.bare import draws_over
 from portal.pictures.bmp import has_doubtful_runs
 from portal.pictures.colour import is_srgb
 from portal.pictures.deep import Deep, Opened, Openings, deep_of, lower_mode, stacked
+from portal.pictures.deepplanes import deep_planes
 from portal.pictures.depth import range_note
 from portal.pictures.facts import describe
 from portal.pictures.header import kind_of
 from portal.pictures.heic import decode_heic
 from portal.pictures.jpeg import ENDS_EARLY, Inks, read_jpeg
-from portal.pictures.kinds import AS_WHAT, HEAD, Kind
+from portal.pictures.kinds import HEAD, Kind
 from portal.pictures.memory import roomy
 from portal.pictures.opening import open_as
 from portal.pictures.parts import BAND, WHOLE, parts_of
@@ -155,7 +156,7 @@ def _tiff(data: Data, asked: Depth) -> Decoded:
 
 def _deep_tiff(tiff: Tiff) -> Deep | None:
     if tiff.in_planes:
-        raise PortalError("a TIFF of more than 8 bits with each colour by itself, which isn't read", hint=AS_WHAT)
+        return deep_planes(tiff)
     size = tiff.stored.width, tiff.stored.height
     return deep_of(_openings(tiff), size, declared=tiff.bits, white_is_zero=tiff.white_is_zero)
 

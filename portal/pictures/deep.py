@@ -7,7 +7,7 @@ picture is decoded twice. Transparency uses all 16 bits, so its upper byte is en
 import sys
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,6 +24,13 @@ Opened = Callable[[], ImageFile.ImageFile]
 """Opens a picture, or some rows of it, each time anew."""
 Openings = Callable[[], Iterator[Opened]]
 """The parts of a picture from above, once more each time; most pictures are one."""
+
+
+class Shown(Protocol):
+    """Some rows of a picture whose samples are known."""
+
+    def shown(self, by: Range, ends: Ends) -> Image.Image:
+        """What is shown of them; the ends of their samples are noted on the way."""
 
 
 @dataclass(slots=True)
@@ -71,7 +78,7 @@ class Deep:
     white_is_zero: bool
     uppers: Callable[[], Iterator[Image.Image]]
     """All of it decoded, from above: its samples, or of colours the upper bytes only."""
-    rows: Callable[[], Iterator[Rows]]
+    rows: Callable[[], Iterator[Shown]]
     """All of it decoded, from above."""
 
     def range(self, *, least: int | None = None) -> Range:

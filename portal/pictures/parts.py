@@ -6,7 +6,7 @@ pictures. Rows that aren't packed are parted wherever that suits. Tags: TIFF rev
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from portal.pictures.ifd import Directory, Order
 from portal.pictures.jpeg import ENDS_EARLY
@@ -27,6 +27,10 @@ _KEPT = (_BITS, _PACKING, _PHOTOMETRIC, 266, _COLOURS, _PLANES, 317, _TILE_WIDTH
 and what all parts of JPEG share."""
 _OF_COLOURS = (529, 530, 531, 532, 34675)
 """How brightness and colour differences are meant, and a profile."""
+_OF_ONE = (_PACKING, 266, 317, _TILE_WIDTH, _TILE_HEIGHT)
+"""Of those what holds for one colour as well."""
+_FORMAT = 339
+_BLACK_IS_ZERO = 1
 _PLAIN = 1
 _PACKED = {5, 7, 8, 32773, 32946}
 """LZW, JPEG, Deflate in both of its numbers, PackBits: each strip and each tile stands for itself."""
@@ -62,13 +66,14 @@ class _Layout:
         return -(-self.height // self.rows)
 
 
-def parts_of(tiff: Tiff) -> "Parts | None":
+def parts_of(tiff: Tiff, *, also_small: bool = False) -> "Parts | None":
     """The parts of a picture's page; None where it is small, or of a form that isn't parted.
 
     Of 8-byte offsets in big order, which the reading library doesn't know, also a small one has them.
     """
     frame, page = tiff.stored, tiff.directory
-    if frame.width * frame.height <= WHOLE and not (page.big and page.order == "big"):
+    is_small = frame.width * frame.height <= WHOLE and not (page.big and page.order == "big")
+    if is_small and not also_small:
         return None
     packing, photometric = page.number(_PACKING, _PLAIN), page.number(_PHOTOMETRIC, -1)
     if packing not in {_PLAIN, *_PACKED} or photometric not in _PHOTOMETRICS:
@@ -85,6 +90,15 @@ class Parts:
 
     page: Directory
     layout: _Layout
+    of_one: bool = False
+    """Whether they are of one of its colours, as if that were grey."""
+
+    def plane(self, number: int) -> "Parts":
+        """One of the colours of a page that has each by itself."""
+        a = self.layout
+        first, count = number * a.down * a.across, a.down * a.across
+        own = replace(a, planes=1, starts=a.starts[first : first + count], sizes=a.sizes[first : first + count])
+        return Parts(self.page, own, of_one=True)
 
     def files(self) -> Iterator[bytes]:
         """The parts from above as files, each with all columns and some rows; PortalError where one isn't there."""
@@ -121,9 +135,17 @@ class Parts:
         return self._file(a.rows, min(count * a.rows, a.height - first * a.rows), found)
 
     def _file(self, part_rows: int, rows: int, found: Sequence[bytes]) -> bytes:
-        starts, sizes = (_TILES, _TILE_BYTES) if self.layout.is_tiled else (_STRIPS, _STRIP_BYTES)
         order, a = self.page.order, self.layout
-        values = {tag: _value(self.page, tag) for tag in (*_KEPT, *_OF_COLOURS) if tag in self.page.entries}
+        starts, sizes = (_TILES, _TILE_BYTES) if a.is_tiled else (_STRIPS, _STRIP_BYTES)
+        kept = _OF_ONE if self.of_one else (*_KEPT, *_OF_COLOURS)
+        values = {tag: _value(self.page, tag) for tag in kept if tag in self.page.entries}
+        if a.planes == 1:
+            values.pop(_PLANES, None)
+        if self.of_one:
+            bits = self.page.number(_BITS, 1)
+            values |= {_BITS: _shorts([bits], order), _PHOTOMETRIC: _shorts([_BLACK_IS_ZERO], order)}
+            if _FORMAT in self.page.entries:
+                values[_FORMAT] = _shorts([self.page.number(_FORMAT, 1)], order)
         for tag, number in ((_WIDTH, a.width), (_HEIGHT, rows), (_STRIP_ROWS, part_rows)):
             values[tag] = _longs([number], order)
         values[sizes] = _longs([len(each) for each in found], order)

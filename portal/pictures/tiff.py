@@ -17,7 +17,7 @@ from portal.pictures.source import Data, held
 from portal.problem import PortalError
 
 _SUBFILE, _WIDTH, _HEIGHT, _BITS, _PHOTOMETRIC = 254, 256, 257, 258, 262
-_PLANES, _PROFILE = 284, 34675
+_COLOURS, _PLANES, _PROFILE = 277, 284, 34675
 _STRIPS, _STRIP_BYTES, _TILES, _TILE_BYTES = 273, 279, 324, 325
 _TILE_WIDTH, _TILE_HEIGHT = 322, 323
 _REDUCED = 1
@@ -61,8 +61,8 @@ class Tiff:
 
     @property
     def in_planes(self) -> bool:
-        """Whether each colour is stored by itself."""
-        return self.directory.number(_PLANES, 1) == 2
+        """Whether each of several colours is stored by itself."""
+        return self.directory.number(_PLANES, 1) == 2 and self.directory.number(_COLOURS, 1) > 1
 
     @property
     def exif(self) -> Exif:
@@ -82,13 +82,19 @@ class Tiff:
         return max((at + size for at, size in zip(starts, sizes, strict=False)), default=0)
 
     def unturned(self) -> bytes:
-        """The file with orientation 1 in this page, so that the reading library doesn't turn it by itself."""
-        entry = self.directory.entries.get(ORIENTATION)
-        if entry is None or self.exif.orientation == 1:
+        """The file with orientation 1 in this page, so that the reading library doesn't turn it by itself.
+
+        One colour by itself is the same as all together, which that library doesn't know.
+        """
+        wrong = [(ORIENTATION, self.exif.orientation != 1)]
+        wrong.append((_PLANES, self.directory.number(_PLANES, 1) != 1 and not self.in_planes))
+        entries = [entry for tag, is_wrong in wrong if is_wrong and (entry := self.directory.entries.get(tag))]
+        if not entries:
             return held(self.directory.data)
         changed = bytearray(held(self.directory.data))
-        size = entry.size // entry.count
-        changed[entry.at : entry.at + size] = (1).to_bytes(size, self.directory.order)
+        for entry in entries:
+            size = entry.size // entry.count
+            changed[entry.at : entry.at + size] = (1).to_bytes(size, self.directory.order)
         return bytes(changed)
 
 

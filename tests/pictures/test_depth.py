@@ -1,5 +1,6 @@
 """Deep samples: one rule for all, both byte orders alike, nothing clipped."""
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +14,7 @@ from portal.model.say import Figure, Say
 from portal.pictures.decode import decode
 from portal.pictures.depth import Ends, Range, declared_range, fitting_range
 from tests.pictures.make import Order, encoded, fault, png, profile, seen, tiff
+from tests.pictures.tiffs import DEFLATE, Form, tiff_of
 
 RAMP = np.linspace(0, 65_535, 64 * 48).astype(np.uint16).reshape(48, 64)
 COLOUR = np.stack([RAMP, RAMP[::-1], RAMP[:, ::-1]], axis=-1)
@@ -170,10 +172,35 @@ def test_whole_numbers_kept_as_reals_follow_the_rule_of_whole_numbers(tmp_path: 
     assert as_reals.notes == (range_of(12),)
 
 
-def test_deep_colours_each_by_itself_are_refused_with_a_reason(tmp_path: Path) -> None:
+@pytest.mark.parametrize("sign", "<>")
+def test_deep_colours_each_by_itself_are_those_of_together(sign: str, tmp_path: Path) -> None:
+    """With transparency, with a fourth sample that says nothing, and with a profile, which uses all bits."""
+    deep = np.random.default_rng(3).integers(0, 4096, (20, 30, 4)).astype(np.uint16)
+    for samples, extra in ((deep[..., :3], ()), (deep, ((338, 2),)), (deep, ((338, 0),))):
+        together, apart = (
+            tiff_of(samples, Form(sign=sign, rows=7, in_planes=each, tags=extra)) for each in (False, True)
+        )
+        one, other = seen(tmp_path, together), seen(tmp_path, apart)
+        assert np.array_equal(np.asarray(one.image), np.asarray(other.image)) and one.notes == other.notes
+    found = seen(tmp_path, tiff_of(deep[..., :3], Form(sign=sign, in_planes=True, tags=((34_675, 0),))))
+    assert found.notes[0] == range_of(16)
+
+
+@pytest.mark.parametrize("sign", "<>")
+@pytest.mark.parametrize("kind", [np.uint8, np.uint16, np.float32])
+def test_one_colour_by_itself_is_a_grey_picture(kind: type, sign: str, tmp_path: Path) -> None:
+    """TIFF revision 6.0 says of PlanarConfiguration that it doesn't matter where there is one sample."""
+    samples: np.ndarray[Any, np.dtype[Any]] = np.arange(600).reshape(20, 30).astype(kind)
+    for form in (Form(sign=sign, rows=6), Form(sign=sign, packing=DEFLATE, tile=(16, 16))):
+        one, other = (seen(tmp_path, tiff_of(samples, replace(form, in_planes=each))) for each in (False, True))
+        assert np.array_equal(np.asarray(one.image), np.asarray(other.image)) and one.notes == other.notes
+
+
+def test_deep_inks_each_by_itself_are_refused_with_a_reason(tmp_path: Path) -> None:
     """The reading library would take them for 8 bits and show noise."""
-    found = fault(tmp_path, tiff(COLOUR, photometric=2, tags=[(284, 2)]))
-    assert found.reason == "a TIFF of more than 8 bits with each colour by itself, which isn't read"
+    inks = np.zeros((8, 8, 4), np.uint16)
+    found = fault(tmp_path, tiff_of(inks, Form(in_planes=True, photometric=5)))
+    assert found.reason == "a TIFF of more than 8 bits with each ink by itself, which isn't read"
     assert found.hint == "save it as 8- or 16-bit TIFF, PNG or JPEG"
 
 
