@@ -20,6 +20,7 @@ from portal.catalog.kinds import written as files_of
 from portal.catalog.record import Broken
 from portal.catalog.shelf import Shelf
 from portal.catalog.trials import Reader, images
+from portal.model.base import complete_checkers
 from portal.model.catalogue import Catalogue
 from portal.model.clock import zone_of
 from portal.model.mould import Looked, Trial
@@ -40,6 +41,7 @@ class Bench:
     """The catalogue, its index, and a number that grows with every change of it."""
 
     def __init__(self, folder: Path) -> None:
+        complete_checkers()
         self.folder = folder
         self.lock = RLock()
         self.facts = Looking(folder)

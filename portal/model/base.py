@@ -28,7 +28,9 @@ def share(given: frozenset[str]) -> set[str]:
 class Record(BaseModel):
     """A frozen record, complete at birth; a key that it doesn't know is refused."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True, protected_namespaces=())
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", populate_by_name=True, protected_namespaces=(), defer_build=True
+    )
 
     def model_post_init(self, context: Any, /) -> None:
         """Records that were given the same keys share the set of these."""
@@ -70,6 +72,16 @@ class Record(BaseModel):
     def written(self) -> dict[str, Any]:
         """The same without what the path gives: what stands in the file."""
         return {name: value for name, value in self.given().items() if name not in from_path(type(self))}
+
+
+def complete_checkers(record: type[Record] = Record) -> None:
+    """Make what checks each kind of record that is known by now, else made when it is first asked for.
+
+    For who has several threads: not every version of the library makes one safely in two of them at once.
+    """
+    for each in record.__subclasses__():
+        each.model_rebuild()
+        complete_checkers(each)
 
 
 def _property(schema: JsonSchemaValue, *, may_be_empty: bool) -> JsonSchemaValue:

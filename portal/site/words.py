@@ -1,18 +1,21 @@
 """Puts sentences into words: the message catalogues, and quantities in the reader's unit."""
 
 import gettext
+import os
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import suppress
 from datetime import date
 from functools import cache
+from hashlib import sha256
+from importlib.metadata import version
 from io import BytesIO
 from pathlib import Path
+from threading import get_ident
+from typing import TYPE_CHECKING
 
 from babel.dates import format_date
 from babel.lists import format_list
-from babel.messages.catalog import Catalog
-from babel.messages.mofile import write_mo
-from babel.messages.pofile import read_po
 from babel.numbers import get_decimal_symbol
 
 from portal import resources
@@ -21,6 +24,11 @@ from portal.model.finder import chunks
 from portal.model.say import Chance, DefectTerm, Figure, Quantity, Say, Several, Value
 from portal.model.scalars import Area, Length
 
+if TYPE_CHECKING:
+    from babel.messages.catalog import Message
+
+_SUM = 32
+"""Bytes of a file's sum, which stands before it."""
 _POINT = re.compile(r"\.(?=[0-9])")
 
 
@@ -41,16 +49,55 @@ def speaks(language: str) -> bool:
 
 @cache
 def _translations(language: str) -> gettext.GNUTranslations:
+    """All message catalogues of a language as one, kept as it was compiled from the very same texts."""
+    texts = [path.read_bytes() for path in po_files(language)]
+    made = sha256(f"{language} {version('babel')} {[len(each) for each in texts]}".encode())
+    for text in texts:
+        made.update(text)
+    kept = resources.cache_folder() / "words" / f"{made.hexdigest()[:40]}.mo"
+    compiled = _kept(kept)
+    if compiled is None:
+        compiled = _compiled(language, texts)
+        _keep(kept, compiled)
+    return gettext.GNUTranslations(BytesIO(compiled))
+
+
+def _compiled(language: str, texts: Iterable[bytes]) -> bytes:
+    from babel.messages.catalog import Catalog  # what compiles is needed once for each version of the texts
+    from babel.messages.mofile import write_mo
+
     merged = Catalog(locale=language)
-    for path in po_files(language):
-        with path.open("rb") as file:
-            for message in read_po(file, locale=language, abort_invalid=True):
-                if message.id:
-                    merged.add(message.id, message.string)
+    for text in texts:
+        for message in _read_po(BytesIO(text), language):
+            if message.id:
+                merged.add(message.id, message.string)
     compiled = BytesIO()
     write_mo(compiled, merged)
-    compiled.seek(0)
-    return gettext.GNUTranslations(compiled)
+    return compiled.getvalue()
+
+
+def _read_po(text: BytesIO, language: str) -> Iterator["Message"]:
+    from babel.messages.pofile import read_po
+
+    yield from read_po(text, locale=language, abort_invalid=True)
+
+
+def _kept(file: Path) -> bytes | None:
+    """What was kept, if it is whole: a word that was harmed would be said."""
+    try:
+        said = file.read_bytes()
+    except OSError:
+        return None
+    return said[_SUM:] if sha256(said[_SUM:]).digest() == said[:_SUM] else None
+
+
+def _keep(file: Path, compiled: bytes) -> None:
+    """Whole or not at all; where nothing can be kept it is compiled again each time."""
+    half = file.with_name(f"{file.name}.{os.getpid()}.{get_ident()}")
+    with suppress(OSError):
+        file.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        half.write_bytes(sha256(compiled).digest() + compiled)
+        half.replace(file)
 
 
 @cache
@@ -59,7 +106,7 @@ def vocabulary(language: str) -> frozenset[str]:
     return frozenset(
         word
         for path in po_files(language)
-        for message in read_po(BytesIO(path.read_bytes()), locale=language)
+        for message in _read_po(BytesIO(path.read_bytes()), language)
         for text in (message.string if isinstance(message.string, (tuple, list)) else (message.string,))
         for word in chunks(text or "")
     )
