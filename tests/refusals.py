@@ -24,7 +24,7 @@ SAID = ("PortalError", "PictureUnreadable", "BrokenDirectory", "super().__init__
 """Calls of which the first two arguments, and `hint`, are said."""
 WORD_AT = {"at_least": 3, "exactly": 3, "ends": 2, "each_once": 2, "to_record": 3}
 """Which argument of a call is a word that stands in another message."""
-LISTS = {"pictures/kinds.py": ("AS_WHAT", "_STRANGERS"), "tasks/micrometer.py": ("WHY",)}
+LISTS = {"pictures/kinds.py": ("AS_WHAT", "AS_WHICH", "_STRANGERS"), "tasks/micrometer.py": ("WHY",)}
 """Constants of which all texts are said."""
 WORDS = {
     "catalog/validate.py": ("a list", "keys with values", "here", "of a `{}`"),

@@ -7,10 +7,15 @@ system tells how much the process has, and then the library is told that there i
 
 import faulthandler
 import os
+import signal
+import sys
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
+from math import ceil
 from pathlib import Path
+from typing import TextIO
 
 _STATUS = Path("/proc/self/status")
 _MARK: ContextVar[Path | None] = ContextVar("_MARK", default=None)
@@ -33,9 +38,13 @@ def took_too_long(mark: Path) -> bool:
 
 
 @contextmanager
-def bounded(*, seconds: float, spare_bytes: int) -> Iterator[None]:
-    """Within it this process ends after so many seconds, and gets no more than so much memory beyond what it has."""
-    with (_MARK.get() or Path(os.devnull)).open("w", encoding="utf-8") as told:
+def bounded(*, seconds: float, spare_bytes: int, busy: float | None = None) -> Iterator[None]:
+    """Within it this process ends after so many seconds, and gets no more than so much memory beyond what it has.
+
+    It ends as well once it was `busy` for so many seconds, those not counted in which it waits for a disk or for
+    others; where the system counts none, as on Windows, that is no bound.
+    """
+    with (_MARK.get() or Path(os.devnull)).open("w", encoding="utf-8") as told, _working(busy, told):
         before = _allow(spare_bytes)
         faulthandler.dump_traceback_later(seconds, exit=True, file=told)
         try:
@@ -43,6 +52,27 @@ def bounded(*, seconds: float, spare_bytes: int) -> Iterator[None]:
         finally:
             faulthandler.cancel_dump_traceback_later()
             _restore(before)
+
+
+@contextmanager
+def _working(busy: float | None, told: TextIO) -> Iterator[None]:
+    """The system ends it; then the watchdog tells."""
+    if busy is None or sys.platform == "win32":
+        yield
+        return
+    import resource
+
+    kinds = (resource.RLIMIT_CPU, resource.RLIMIT_CORE)
+    before = [resource.getrlimit(kind) for kind in kinds]
+    faulthandler.register(signal.SIGXCPU, file=told, chain=True)
+    for kind, bound, (soft, hard) in zip(kinds, (ceil(time.process_time() + busy), 0), before, strict=True):
+        resource.setrlimit(kind, (min(each for each in (bound, soft, hard) if each != resource.RLIM_INFINITY), hard))
+    try:
+        yield
+    finally:
+        for kind, own in zip(kinds, before, strict=True):
+            resource.setrlimit(kind, own)
+        faulthandler.unregister(signal.SIGXCPU)
 
 
 def _allow(spare_bytes: int) -> tuple[int, int] | None:

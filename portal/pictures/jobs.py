@@ -11,6 +11,7 @@ from portal.model.picture import PictureFacts, PictureUnreadable
 from portal.pictures.apart import PATIENCE, START_BYTES
 from portal.pictures.bounds import bounded
 from portal.pictures.derive import Derived, Play, Want, derive
+from portal.pictures.kinds import AS_WHICH
 from portal.pictures.memory import reused
 from portal.pictures.pool import run_all, start_soon
 
@@ -20,6 +21,9 @@ _SECONDS_A_FRAME = 0.3
 """For a megapixel of a movie's frame: to decode it, to set it upright, to code it."""
 _SECONDS_A_STILL = 30
 """For a megapixel: all frames since the last key frame are decoded."""
+_LONGEST_PLAY, _LONGEST_STILLS = 3600, 900
+"""Seconds that a movie takes at most, whatever its index says that it holds: about half an hour of 1920 x 1080 is coded
+anew in them. Else one of a few bytes that names a large frame a million times would take years."""
 _BLOCK_BYTES, _KEPT_BLOCKS = 1 << 20, 96
 """In which the reading library holds pixels, and how many of them it keeps for the next picture: to be given memory
 anew, cleared in vain, takes a third of the time of a picture of 12 megapixels."""
@@ -47,7 +51,9 @@ class Job:
         movie = self.facts.movie
         if movie is None:
             return self.patience + megapixels
-        return self.patience + megapixels * (movie.frames * _SECONDS_A_FRAME if self.plays else _SECONDS_A_STILL)
+        if self.plays:
+            return self.patience + min(megapixels * movie.frames * _SECONDS_A_FRAME, _LONGEST_PLAY)
+        return self.patience + min(megapixels * _SECONDS_A_STILL, _LONGEST_STILLS)
 
     @property
     def plays(self) -> bool:
@@ -94,5 +100,5 @@ def do_job(job: Job) -> tuple[Derived, ...] | PictureUnreadable:
 def _died(job: Job) -> tuple[Derived, ...] | PictureUnreadable:
     return PictureUnreadable(
         f"it couldn't be read within {job.seconds:.0f} s and the memory at hand",
-        "save the picture anew, or build with fewer processes (`--jobs 1`)",
+        AS_WHICH if job.facts.movie else "save the picture anew, or build with fewer processes (`--jobs 1`)",
     )

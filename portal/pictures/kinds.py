@@ -8,6 +8,9 @@ HEAD = 200
 AS_WHAT = "save it as 8- or 16-bit TIFF, PNG or JPEG"
 """The hint beside every picture of a kind that isn't read."""
 
+AS_WHICH = "save it as MP4 with H.264"
+"""The hint beside every movie that isn't read."""
+
 
 class Kind(Enum):
     """The kinds of picture that are read; the value is the reading library's own name of it."""

@@ -28,12 +28,9 @@ from portal.model.scalars import Frame
 from portal.pictures.boxes import check_movie
 from portal.pictures.header import check_size
 from portal.pictures.jpeg import ENDS_EARLY
-from portal.pictures.kinds import HEAD, MovieKind, sniff_movie
+from portal.pictures.kinds import AS_WHICH, HEAD, MovieKind, sniff_movie
 from portal.pictures.upright import TURNS
 from portal.problem import PortalError
-
-AS_WHICH = "save it as MP4 with H.264"
-"""The hint beside every movie that isn't read."""
 
 _LEAST_SHARE = 0.95
 """Fewer frames than this share of those that the file says to hold: it ends early. Some writers count one too many."""

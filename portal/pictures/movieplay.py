@@ -38,8 +38,9 @@ from portal.model.picture import PictureFacts
 from portal.model.say import Say
 from portal.pictures.bare import draws_over
 from portal.pictures.jpeg import Inks, read_jpeg
+from portal.pictures.kinds import AS_WHICH
 from portal.pictures.mask import blacked
-from portal.pictures.movie import AS_WHICH, Source, matrix_of, movie_facts, opened, upright_frame
+from portal.pictures.movie import Source, matrix_of, movie_facts, opened, upright_frame
 from portal.pictures.store import Kept, half_written, keep_file
 from portal.pictures.turbo import said_of
 from portal.problem import PortalError

@@ -1,11 +1,14 @@
 """Bounds of time and memory for one picture, each tried in a process of its own."""
 
+import signal
 import subprocess
 import sys
 import time
 from pathlib import Path
 
 import pytest
+
+from portal.pictures.bounds import took_too_long
 
 LINUX = Path("/proc/self/status").exists()
 
@@ -23,6 +26,24 @@ def test_work_that_never_ends_is_ended_though_it_never_lets_go_of_the_interprete
     assert done.returncode not in {0, None}
     assert time.monotonic() - start < 30
     assert done.stderr == ""
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="there the system counts no seconds of work")
+def test_work_that_is_busy_for_too_long_is_ended_and_one_that_waits_is_not(tmp_path: Path) -> None:
+    """By the seconds of a processor beside those of before; it leaves word, as does one that takes too long."""
+    mark = tmp_path / "mark"
+    begin = (
+        "import re, time\nfrom pathlib import Path\nfrom portal.pictures.bounds import marked\n"
+        "until = time.process_time() + 1.5\nwhile time.process_time() < until: pass\n"
+        f"with marked(Path({str(mark)!r})), bounded(seconds=50, spare_bytes=1 << 30, busy=1):\n"
+    )
+    waiting = run(begin + "    time.sleep(2.5)\nprint('alive')")
+    assert waiting.stdout == "alive\n" and not mark.exists()
+    busy = run(begin + "    re.match('(a*)*b', 'a' * 60)")
+    assert busy.returncode == -signal.SIGXCPU and busy.stderr == ""
+    assert took_too_long(mark)
+    after = run(begin + "    pass\nuntil += 2\nwhile time.process_time() < until: pass\nprint('alive')")
+    assert after.stdout == "alive\n"
 
 
 @pytest.mark.skipif(not LINUX, reason="the system tells no process how much memory it has")
