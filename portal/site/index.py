@@ -74,7 +74,7 @@ def index_of(desk: Desk) -> Index:
     return Index(Say.of("search.title"), letters, len(entries), KINDS)
 
 
-def _order(name: str) -> tuple[object, ...]:
+def _order(name: str) -> str:
     return natural(folded(name))
 
 

@@ -46,6 +46,18 @@ def test_names_sort_as_a_person_counts() -> None:
     assert sorted(names, key=natural) == ["01", "1", "2026-3", "2026-12", "c", "C1a", "c1b", "c2", "c10"]
 
 
+def test_names_come_in_the_order_of_their_words_and_numbers() -> None:
+    """As tuples of these would: a key is one text, so that a word's end and a number's length have to come first."""
+    names = ["", "0", "00", "1", "a", "a0", "a00b", "a1", "a1-", "a1.", "a1a", "a9z", "a10", "a-1", "a b", "b", "é2"]
+    by_words = sorted(names, key=lambda name: (_words(name), name))
+    assert sorted(names, key=natural) == by_words
+
+
+def _words(name: str) -> list[str | tuple[int, str]]:
+    words = re.split(r"([0-9]+)", same_name(name))
+    return [(len(each.lstrip("0")), each.lstrip("0")) if at % 2 else each for at, each in enumerate(words)]
+
+
 @settings(deadline=None)
 @given(st.text())
 def test_every_name_has_a_slug_that_is_its_own(name: str) -> None:
