@@ -2,7 +2,7 @@
 (function () {
   /* Lay a limit sample, which is at the same scale, over the part. */
   function layable(figure) {
-    var lay = figure.querySelector(".lay"), button, label, range, words, copy = null;
+    var lay = figure.querySelector(".lay"), button, label, range, words, field, copy = null;
     var plates = figure.closest(".plates"), under = plates.querySelector(".this .pixels");
     if (!lay || !under) { return; }
     button = lay.querySelector("button");
@@ -21,8 +21,12 @@
     function over() {
       plates.dispatchEvent(new CustomEvent("lay-away"));
       copy = figure.querySelector(".pixels").cloneNode(true);
+      copy.querySelectorAll("path").forEach(function (line) { line.remove(); });
       copy.classList.add("laid");
-      under.after(copy);
+      /* as large as the part's own field, over its pixels and under its lines */
+      field = under.getAttribute("viewBox").split(" ");
+      ["x", "y", "width", "height"].forEach(function (name, place) { copy.setAttribute(name, field[place]); });
+      under.firstElementChild.after(copy);
       button.setAttribute("aria-pressed", "true");
       button.textContent = button.dataset.on;
       label.hidden = false;

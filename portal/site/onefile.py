@@ -12,6 +12,7 @@ from portal import resources
 from portal.model.shown import Sent, Shown
 from portal.site.answerform import answer_form
 from portal.site.embed import MOST, MOST_SMALL, embedded
+from portal.site.lean import lean_style
 from portal.site.redrawn import redrawn, speaker_of
 from portal.site.typeset import typeset
 
@@ -69,7 +70,8 @@ def _hash(text: str) -> str:
 @cache
 def _inline(names: tuple[str, ...]) -> str:
     """Files of ours as the content of one element; line ends are those that a browser counts."""
-    text = "\n".join((resources.templates() / name).read_text(encoding="utf-8") for name in names)
+    texts = {name: (resources.templates() / name).read_text(encoding="utf-8") for name in names}
+    text = "\n".join(lean_style(text) if name.endswith(".css") else text for name, text in texts.items())
     if "</" in text:
         raise ValueError(f"{', '.join(names)}: `</` could end the element")
     return text.replace("\r\n", "\n")

@@ -6,6 +6,7 @@ from hashlib import sha256
 from portal import resources
 from portal.site.address import asset
 from portal.site.inputs import Page
+from portal.site.lean import lean_style
 from portal.site.paper import Paper
 
 CSP = (
@@ -44,7 +45,13 @@ def statics() -> dict[str, str]:
 def _static() -> dict[str, Page]:
     found = {}
     for name, parts in _MADE_OF.items():
-        body = b"".join((resources.templates() / each).read_bytes() for each in parts)
+        body = b"".join(_read(each) for each in parts)
         stem, _, ending = name.partition(".")
         found[name] = Page(asset(f"{stem}-{sha256(body).hexdigest()[:12]}.{ending}"), Paper(body))
     return found
+
+
+def _read(name: str) -> bytes:
+    """One of our own files, a style without what only its writers read."""
+    body = (resources.templates() / name).read_bytes()
+    return lean_style(body.decode("utf-8")).encode("utf-8") if name.endswith(".css") else body

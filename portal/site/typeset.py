@@ -2,6 +2,7 @@
 
 import json
 import os
+from collections.abc import Callable
 from functools import cache, partial
 from pathlib import Path
 from typing import Any
@@ -14,6 +15,7 @@ from portal import resources
 from portal.model.say import Say, Value
 from portal.site.address import link
 from portal.site.bidi import isolated, isolated_say, isolated_value
+from portal.site.lean import lean_template
 from portal.site.paper import Paper, Writing
 from portal.site.prose import prose
 from portal.site.unbroken import unbroken
@@ -111,13 +113,13 @@ def _number(value: float) -> str:
 
 
 def _percent(share: float) -> str:
-    """A share of a width as an SVG percentage."""
-    return _hundredth(share) + "%"
+    """A share of a width as an SVG percentage: on the widest screen a tenth of a pixel at most is lost."""
+    return _number(100 * share) + "%"
 
 
-def _hundredth(share: float) -> str:
-    """A share of a width in hundredths of it: on the widest screen a tenth of a pixel at most is lost."""
-    return _number(100 * share)
+def _part(share: float) -> int:
+    """The same in ten thousandths of the width."""
+    return round(10_000 * share)
 
 
 @pass_context
@@ -149,10 +151,19 @@ def _linked(size: list[Any], *, here: str) -> list[object]:
     return [None, *rest, [link(each, here=here) for each in tiles]]
 
 
+class _Lean(FileSystemLoader):
+    """Shortens a template as it is read, so that what is kept compiled is that of the shortened one."""
+
+    def get_source(self, environment: Environment, template: str) -> tuple[str, str, Callable[[], bool]]:
+        """Its text, its file, and whether that is as it was."""
+        text, file, is_fresh = super().get_source(environment, template)
+        return lean_template(text), file, is_fresh
+
+
 @cache
 def _environment() -> Environment:
     environment = Environment(
-        loader=FileSystemLoader(resources.templates()),
+        loader=_Lean(resources.templates()),
         bytecode_cache=_compiled(),
         autoescape=True,
         undefined=StrictUndefined,
@@ -167,7 +178,7 @@ def _environment() -> Environment:
         day=_day,
         n=_number,
         pc=_percent,
-        part=_hundredth,
+        part=_part,
         data=_data,
         prose=_prose,
         isolated=_isolated,

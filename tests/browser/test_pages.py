@@ -96,8 +96,8 @@ def test_the_bars_of_cards_are_as_long_as_their_labels(open_page: Open, built: B
     """A bar's share of its drawing's width is its label's share of the field."""
     page = open_page(built, REVIEW, width=width).page
     found: list[dict[str, Any]] = page.evaluate(
-        """() => [...document.querySelectorAll('svg.field:has(.scale line)')].map(one => ({
-             px: one.querySelector('.scale line').getBoundingClientRect().width,
+        """() => [...document.querySelectorAll('svg.field:has(.scale use)')].map(one => ({
+             px: one.querySelector('.scale use').getBoundingClientRect().width,
              label: one.querySelector('.scale text').textContent,
              shown: one.getBoundingClientRect().width,
              field: one.querySelector('.pixels').viewBox.baseVal.width }))"""
@@ -178,8 +178,10 @@ def test_a_limit_sample_can_be_laid_over_the_part_and_taken_away(open_page: Open
     assert card.locator(".laid").count() == 0
     card.locator(".lay button").first.click()
     under, over = (card.locator(f".this {name}").first for name in (".pixels:not(.laid)", ".laid"))
-    for name in ("x", "y", "width", "height", "preserveAspectRatio"):
-        assert under.get_attribute(name) == over.get_attribute(name)
+    field = (under.get_attribute("viewBox") or "").split()
+    assert [over.get_attribute(name) for name in ("x", "y", "width", "height")] == field
+    assert under.get_attribute("preserveAspectRatio") == over.get_attribute("preserveAspectRatio")
+    assert over.locator("path").count() == 0 and under.locator("> path").count() > 0
     boxes = [under.bounding_box(), over.bounding_box()]
     assert boxes[0] == pytest.approx(boxes[1], abs=1.0)
     card.locator(".lay button").last.click()

@@ -1,10 +1,15 @@
 """What a page costs a reader before anything of it is read: what lies far below waits, and links still arrive."""
 
+import re
 from pathlib import Path
 
 import pytest
 from PIL import Image
+from playwright.sync_api import Browser
 
+from portal import resources
+from portal.site import typeset
+from portal.site.lean import lean_style
 from tests.browser.conftest import Open
 from tests.site.conftest import Built
 from tests.site.specimen import build_site, catalogue
@@ -86,3 +91,45 @@ def test_a_letter_of_the_index_waits_and_is_arrived_at(open_page: Open, built: B
              document.documentElement.scrollHeight - innerHeight - scrollY]"""
     )
     assert top == pytest.approx(8, abs=3) or left < 1
+
+
+RULES = """text => { const sheet = new CSSStyleSheet(); sheet.replaceSync(text);
+  return [...sheet.cssRules].map(rule => rule.cssText.replace(/, +/g, ',')); }"""
+
+
+@pytest.mark.parametrize("name", ["style.css", "reference.css", "answer.css", "bench.css"])
+def test_a_shortened_style_says_the_same(chromium: Browser, name: str) -> None:
+    """Rule for rule, as the browser understands them; it tells a value with a variable as it was written."""
+    page = chromium.new_page()
+    text = (resources.templates() / name).read_text(encoding="utf-8")
+    rules: list[str] = page.evaluate(RULES, text)
+    assert len(rules) > 20
+    assert page.evaluate(RULES, lean_style(text)) == rules
+    page.close()
+
+
+ELEMENTS = """text => { const whole = new DOMParser().parseFromString(text, 'text/html');
+  const told = one => one.nodeType === 3 ? one.data.replace(/\\s+/g, ' ').trim() : one.nodeType !== 1 ? '' :
+    [one.tagName, ...[...one.attributes].map(each => each.name + '=' + each.value), ...[...one.childNodes].map(told)]
+      .filter(Boolean);
+  return JSON.stringify(told(whole.documentElement)); }"""
+
+
+def test_pages_are_what_they_are_with_all_their_end_tags(
+    chromium: Browser, built: Built, hostile: Built, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The same elements in the same places with the same words, of every page, whatever people wrote."""
+    monkeypatch.setattr(typeset, "lean_template", lambda text: text)
+    typeset._environment.cache_clear()
+    try:
+        page, shortened = chromium.new_page(), 0
+        for number, site in enumerate((built, hostile)):
+            for path, whole in build_site(site.folder, tmp_path / str(number)).items():
+                if path.endswith(".html"):
+                    full, lean = whole.body.decode("utf-8"), site.text(path)
+                    shortened += len(re.findall("</t[dhr]>|</li>|</d[td]>", full)) > lean.count("</li>")
+                    assert page.evaluate(ELEMENTS, lean) == page.evaluate(ELEMENTS, full), path
+        page.close()
+        assert shortened > 40
+    finally:
+        typeset._environment.cache_clear()
