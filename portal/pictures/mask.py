@@ -29,7 +29,8 @@ def masked(picture: Upright, masks: Masks) -> Upright:
 def blacked(image: Image.Image, masks: Masks) -> Image.Image:
     """The same image, upright, in which those regions were made black, and what lies less than four pixels beside.
 
-    Of an outline that crosses itself nobody knows what is inside: all triangles of its first corner and a side are.
+    Of an outline that crosses or touches itself nobody knows what is inside: all triangles of its first corner and a
+    side are. One that goes twice round would be left open otherwise.
     """
     draw = ImageDraw.Draw(image)
     for corners in masks:
@@ -41,7 +42,7 @@ def blacked(image: Image.Image, masks: Masks) -> Image.Image:
 @lru_cache(maxsize=64)
 def _regions(corners: tuple[Point, ...], size: tuple[int, int]) -> tuple[Sequence[Point], ...]:
     """What has to be black in a picture of that size; worked out once for all frames of a movie."""
-    regions = [corners, *_triangles(corners)] if _crosses_itself(corners) else [corners]
+    regions = [corners, *_triangles(corners)] if _meets_itself(corners) else [corners]
     return tuple(_cut_off(region, size) for region in regions)
 
 
@@ -60,13 +61,22 @@ def _triangles(corners: Sequence[Point]) -> Iterator[Sequence[Point]]:
         yield corners[0], one, other
 
 
-def _crosses_itself(corners: Sequence[Point]) -> bool:
-    sides = list(zip(corners, (*corners[1:], *corners[:1]), strict=True))
-    return any(_cross(*one, *other) for one, other in combinations(sides, 2))
+def _meets_itself(corners: Sequence[Point]) -> bool:
+    """Whether two sides that don't follow each other cross, touch, or lie on each other."""
+    apart = [here for here, there in zip(corners, (*corners[1:], corners[0]), strict=True) if here != there]
+    sides = list(zip(apart, (*apart[1:], *apart[:1]), strict=True))
+    last = len(sides) - 1
+    return any(
+        _meet(*sides[one], *sides[other])
+        for one, other in combinations(range(len(sides)), 2)
+        if other - one > 1 and (one, other) != (0, last)
+    )
 
 
-def _cross(a: Point, b: Point, c: Point, d: Point) -> bool:
-    return _side(a, b, c) * _side(a, b, d) < 0 and _side(c, d, a) * _side(c, d, b) < 0
+def _meet(a: Point, b: Point, c: Point, d: Point) -> bool:
+    if not all(max(a[n], b[n]) >= min(c[n], d[n]) and max(c[n], d[n]) >= min(a[n], b[n]) for n in (0, 1)):
+        return False
+    return _side(a, b, c) * _side(a, b, d) <= 0 and _side(c, d, a) * _side(c, d, b) <= 0
 
 
 def _side(a: Point, b: Point, c: Point) -> float:

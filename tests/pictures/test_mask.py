@@ -135,6 +135,33 @@ def test_in_a_large_outline_that_crosses_itself_nothing_is_left_either() -> None
         assert not found[hull.distance(points(columns + 0.5, rows + 0.5)) > 4].any()
 
 
+SQUARE = ((20.0, 20.0), (180.0, 20.0), (180.0, 180.0), (20.0, 180.0))
+
+
+@pytest.mark.parametrize(
+    "corners",
+    [
+        (*SQUARE, *SQUARE),
+        (*SQUARE, SQUARE[0], *SQUARE, SQUARE[0]),
+        (*SQUARE, SQUARE[0], (60.0, 20.0), *SQUARE[1:], SQUARE[0]),
+        (*SQUARE, SQUARE[0], (160.0, 60.0), (60.0, 160.0)),
+    ],
+    ids=["twice round", "closed each time", "further corners on its sides", "a loop within from one corner"],
+)
+def test_of_an_outline_that_touches_itself_nothing_within_is_left(corners: tuple[tuple[float, float], ...]) -> None:
+    """Twice round is no times round for who counts the sides on the way; whichever corner it begins with."""
+    for first in range(len(corners)):
+        turned = [*corners[first:], *corners[:first]]
+        assert not np.asarray(blacked(Image.new("L", (200, 200), 200), [turned]))[20:180, 20:180].any(), first
+
+
+def test_a_corner_that_is_written_twice_is_no_meeting() -> None:
+    """Nor is one that closes the outline: what lies in the bay is left."""
+    bay = ((1, 1), (22, 1), (22, 1), (22, 4), (5, 4), (5, 16), (1, 16), (1, 1))
+    assert np.array_equal(black(*bay), black(*dict.fromkeys(bay)))
+    assert not black(*bay)[12:, 9:].any()
+
+
 @pytest.mark.parametrize("part", [0.1, 0.3, 0.7, 0.9])
 def test_the_border_is_as_wide_on_all_sides(part: float) -> None:
     """Two pixels beside those in which the corners lie, which is more than drawing a line may be off."""
