@@ -30,7 +30,7 @@ from portal.pictures.source import Data, held
 from portal.pictures.tiff import Tiff, read_tiff
 from portal.pictures.tiffwhole import has_doubtful_parts
 from portal.pictures.turbo import loaded, said_of
-from portal.pictures.whole import ends_empty, is_doubtful, refuse_cut
+from portal.pictures.whole import ends_empty, is_doubtful
 from portal.problem import PortalError
 
 Notes = tuple[Say, ...]
@@ -112,8 +112,9 @@ def _jpeg(data: bytes, kind: Kind) -> Decoded:
     if not without_a_word:
         roomy(image)
         image.load()
-    refuse_cut(image, data, found)
-    doubtful = not without_a_word and found.decoded_by_huffman and is_doubtful(data, found, image.mode)
+    if found.lacks_scans(data):
+        raise PortalError(ENDS_EARLY)
+    doubtful = not without_a_word and is_doubtful(data, found, image.mode, image)
     plain = found.shown_everywhere and (found.icc is None or is_srgb(found.icc, image.mode))
     bare = plain and not draws_over(data, found.kept) and (without_a_word or not said_of(clean, image.mode))
     notes = (_DOUBTFUL,) if doubtful else ()

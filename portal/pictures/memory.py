@@ -21,7 +21,7 @@ _MOST_BYTES = 96_000_000
 
 PIXEL = 4
 """Bytes in which the reading library holds a pixel of colours: red, green, blue, and one that may say nothing."""
-_COLOURS = {"RGB", "RGBA", "RGBX", "CMYK"}
+_COLOURS = {"RGB", "RGBA", "RGBX", "CMYK", "LAB"}
 _OWN = "_own_memory"
 
 Bytes = NDArray[np.uint8]

@@ -1,8 +1,8 @@
 """Whether a picture that could be decoded was there to its end.
 
 A decoder shows what there is and makes up the rest: of a JPEG that was cut and got an end put behind it, grey. What is
-missing can't be told from the pixels alone. But a decoder that ran out of coded bits would read on, so it comes to
-another picture where more bits follow, and one that had enough doesn't look at them.
+missing can't be told from the pixels alone, but the decoder says where it ran out of bits. One that says nothing would
+read on, so it comes to another picture where more bits follow, and one that had enough doesn't look at them.
 """
 
 from PIL import Image, ImageChops
@@ -26,39 +26,38 @@ _MORE = _NOISE + b"".join(bytes((0xFF, 0xD0 + n % 8)) + _NOISE for n in range(16
 """Bits that come to something, and the same behind each mark at which a decoder may begin anew: ITU-T T.81 E.1.4."""
 
 
-def refuse_cut(image: Image.Image, data: bytes, found: Jpeg) -> None:
+def is_doubtful(data: bytes, found: Jpeg, mode: str, decoded: Image.Image | None = None) -> bool:
+    """Whether a JPEG's coded pixels may have been changed; PortalError where they were, or some aren't there.
+
+    A decoder that comes upon a code that there isn't, or to the end too early, lost its way before. One that is done
+    before the coded pixels end may have, unless these end with bytes that only fill. Of a form that only the reading
+    library knows, its pixels tell.
+    """
+    clean = found.stripped(data)
+    said = said_of(clean, mode) if found.decoded_by_huffman else ""  # others leave out an end of zeros on purpose
+    if not said.startswith((*_LOST, _MIXED_UP)):
+        if said and decoded:
+            _refuse_made_up(decoded, clean, found)
+        return False
+    if said.startswith(_LOST) and _TOO_MANY not in said:
+        raise PortalError(ENDS_EARLY if _PREMATURE in said.lower() else DAMAGED)
+    unfilled = _unfilled(data, found)
+    return bool(said_of(read_jpeg(unfilled).stripped(unfilled), mode))
+
+
+def _refuse_made_up(image: Image.Image, clean: bytes, found: Jpeg) -> None:
     """PortalError where a JPEG's decoder made up some of these pixels, more than in the block at their very end."""
-    if found.lacks_scans(data):
-        raise PortalError(ENDS_EARLY)
     corner = image.getpixel((image.width - 1, image.height - 1))
     levels = corner if isinstance(corner, tuple) else (corner,)
     if found.in_one_scan and not _MADE_UP.issuperset(levels):
         return  # what is missing is missing down to here
-    if not found.decoded_by_huffman:
-        return  # other codes leave out an end of zeros on purpose
-    clean = found.stripped(data)
     more = open_as(Kind.JPEG, clean[:-2] + _MORE + clean[-2:])
     if ImageChops.difference(image, more).getbbox():
         raise PortalError(ENDS_EARLY)
 
 
-def is_doubtful(data: bytes, found: Jpeg, mode: str) -> bool:
-    """Whether a JPEG's coded pixels may have been changed; PortalError where they were.
-
-    A decoder that comes upon a code that there isn't, or to the end too early, lost its way before. One that is done
-    before the coded pixels end may have, unless these end with bytes that only fill.
-    """
-    said = said_of(found.stripped(data), mode)
-    if said.startswith(_LOST) and _TOO_MANY not in said:
-        raise PortalError(DAMAGED)
-    if not said.startswith((*_LOST, _MIXED_UP)):
-        return False  # silent, or of a form that the quicker library doesn't read
-    unfilled = _unfilled(data, found)
-    return bool(said_of(read_jpeg(unfilled).stripped(unfilled), mode))
-
-
 _LOST = ("Corrupt JPEG data", "Premature end of JPEG file")
-_TOO_MANY, _MIXED_UP = "extraneous bytes", "Inconsistent progression"
+_TOO_MANY, _PREMATURE, _MIXED_UP = "extraneous bytes", "premature end", "Inconsistent progression"
 """How the messages of the decoder begin, and what they have in them."""
 
 

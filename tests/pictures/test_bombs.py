@@ -82,7 +82,8 @@ def test_a_size_that_no_picture_has_is_a_reason(kind: str, tmp_path: Path) -> No
 
 def test_runs_of_a_bitmap_come_to_its_pixels_and_no_more(tmp_path: Path) -> None:
     """However long and many they are; too few of them are too few."""
-    assert known_size(tmp_path, bitmap(4, 3, b"\xff\1\0\0" * 50_000 + b"\0\1")) == (4, 3)
+    assert known_size(tmp_path, bitmap(4, 3, b"\4\1\0\0" * 50_000 + b"\0\1")) == (4, 3)
+    assert "beyond the picture" in fault(tmp_path, bitmap(4, 3, b"\xff\1\0\0" * 50_000 + b"\0\1")).reason
     assert "damaged file" in fault(tmp_path, bitmap(9000, 9000, b"\0\1")).reason
 
 

