@@ -7,7 +7,7 @@ from memory. It grows with contrast and light, so it only says something beside 
 """
 
 import json
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import asdict
 
 import numpy as np
@@ -29,6 +29,8 @@ _SEEN = 255
 _PRINT_SIDE = 16
 _SQUARE = 4
 """Side in pixels of the squares over which looks are compared first."""
+_AT_ONCE = 1 << 17
+"""Pairs of looks that are compared at once: a megabyte for each of what is worked out of them."""
 _LEAST_SIDE = 8
 _MIDDLE_SIDE = 2000
 
@@ -78,18 +80,29 @@ def nearest(looks: Sequence[str], *, within: float) -> list[tuple[float, tuple[i
     whole = np.frombuffer(bytes.fromhex("".join(looks)), np.uint8).reshape(len(looks), -1).astype(np.int32)
     side = _PRINT_SIDE // _SQUARE
     coarse = whole.reshape(-1, side, _SQUARE, side, _SQUARE).sum(axis=(2, 4)).reshape(len(looks), -1)
-    found: list[tuple[float, tuple[int, ...]] | None] = []
-    for place, (own, few) in enumerate(zip(whole, coarse, strict=True)):
-        bound = ((coarse - few) ** 2).sum(axis=1)
-        near = np.flatnonzero(bound < within**2 * few.size * _SQUARE**4)
-        near = near[near != place]
-        squares = ((whole[near] - own) ** 2).sum(axis=1)
-        least = int(squares.min()) if near.size else None
-        if least is None or not (far := float(np.sqrt(least / own.size))) < within:
-            found.append(None)
-        else:
-            found.append((far, tuple(int(each) for each in near[squares == least])))
+    found: list[tuple[float, tuple[int, ...]] | None] = [None] * len(looks)
+    for place, near in _near(coarse.astype(np.float64), within**2 * coarse.shape[1] * _SQUARE**4):
+        squares = ((whole[near] - whole[place]) ** 2).sum(axis=1)
+        least = int(squares.min())
+        if (far := float(np.sqrt(least / whole.shape[1]))) < within:
+            found[place] = (far, tuple(int(each) for each in near[squares == least]))
     return found
+
+
+def _near(rows: NDArray[np.float64], limit: float) -> Iterator[tuple[int, NDArray[np.intp]]]:
+    """For each row that has some the others of which the squares of differences come to less than that.
+
+    By products, of many rows at once; of whole numbers, so that nothing is rounded.
+    """
+    lengths = (rows**2).sum(axis=1)
+    some = max(1, _AT_ONCE // len(rows))
+    for first in range(0, len(rows), some):
+        few = slice(first, first + some)
+        apart = lengths[few, None] + lengths - 2 * (rows[few] @ rows.T)
+        is_near = apart < limit
+        is_near[np.arange(len(is_near)), np.arange(len(is_near)) + first] = False
+        for place in np.flatnonzero(is_near.any(axis=1)):
+            yield first + int(place), np.flatnonzero(is_near[place])
 
 
 def laplacian(codes: NDArray[np.float32]) -> NDArray[np.float32]:

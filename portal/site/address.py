@@ -1,10 +1,11 @@
 """Where each page lies, and how one page points at another."""
 
 import hashlib
+import re
 from collections import Counter
 from collections.abc import Iterator
 from functools import lru_cache
-from posixpath import dirname, join, relpath, split
+from posixpath import relpath
 from urllib.parse import quote
 
 from portal.model.catalogue import Catalogue
@@ -111,15 +112,23 @@ def asset(name: str) -> str:
 def link(target: str, *, here: str) -> str:
     """A relative address from the page `here`, percent-encoded once."""
     path, mark, anchor = target.partition("#")
-    folder, name = split(path)
-    return quote(join(_way(folder, dirname(here)), name)) + mark + quote(anchor)
+    folder, _, name = path.rpartition("/")
+    return _quoted(_way(folder, here.rpartition("/")[0]) + name) + mark + _quoted(anchor)
+
+
+def _quoted(text: str) -> str:
+    return text if _AS_IT_IS(text) else quote(text)
+
+
+_AS_IT_IS = re.compile("[A-Za-z0-9_.~/-]*").fullmatch
+"""What nothing has to be coded of, as of most addresses."""
 
 
 @lru_cache(maxsize=1024)
 def _way(folder: str, here: str) -> str:
-    """From one folder to another, empty where they are the same: a page's many links lead to few folders."""
+    """What leads from one folder to another, empty where they are the same: a page's many links lead to few folders."""
     way = relpath(folder or ".", here or ".")
-    return "" if way == "." else way
+    return "" if way == "." else f"{way}/"
 
 
 def _joined(mould: str, trial: str) -> str:

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from hashlib import sha256
 from io import BytesIO
+from itertools import islice
 from pathlib import Path
 from typing import IO
 
@@ -48,11 +49,19 @@ class Writing:
         self._file: Path | None = None
         self._room = aside / f"{sha256(page.encode()).hexdigest()[:20]}.page" if aside else None
 
-    def add(self, text: str) -> None:
-        """A piece of text."""
-        self._pieces.append(text)
-        if len(self._pieces) >= _MANY:
+    def take(self, texts: Iterator[str]) -> None:
+        """Pieces of text as they come, to the last of them."""
+        add = self._pieces.append
+        for first in texts:
+            add(first)
+            for text in islice(texts, _MANY):  # there are hundreds of thousands
+                add(text)
             self.here()
+
+    def put(self, part: bytes) -> None:
+        """A part that is bytes already, behind what came until now."""
+        self.here()
+        self._into.write(part)
 
     def here(self) -> int:
         """How many bytes the page has by now."""

@@ -3,8 +3,6 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from markupsafe import Markup
-
 from portal.site.thread import Thread
 
 
@@ -23,8 +21,8 @@ class Reuse:
         return None
 
 
-Markings = Callable[[], str]
-"""Gives a card's markup when its page is written: a page of thousands never holds all of them beside itself."""
+Markings = Callable[[], bytes]
+"""Gives a card's bytes when its page is written: a page of thousands never holds all of them beside itself."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +31,6 @@ class DrawnCard:
 
     markings: Markings
 
-    def html(self) -> Markup:
+    def html(self) -> bytes:
         """The card as it was drawn."""
-        return Markup(self.markings())
+        return self.markings()

@@ -40,21 +40,31 @@ def typeset_in_parts(
     """
     writing, places = Writing(here, aside), list[Place]()
     filled = _environment().get_template(f"{template}.html.j2").generate(
-        t=partial(_text, speaker), speaker=speaker, language=speaker.language, here=here,
+        t=partial(_text, speaker, {}), speaker=speaker, language=speaker.language, here=here,
         keep=partial(_keep, writing, places), **values
     )  # fmt: skip
-    for text in filled:
-        writing.add(text)
+    writing.take(filled)
     return writing.done(), tuple(places)
 
 
-def _keep(writing: Writing, places: list[Place], part: str) -> str:
-    """A part that comes next in the page."""
-    places.append((writing.here(), len(part.encode("utf-8"))))
+def _keep(writing: Writing, places: list[Place], part: str | bytes) -> str:
+    """A part that comes next in the page; bytes are put there as they are."""
+    at = writing.here()
+    if isinstance(part, bytes):
+        places.append((at, len(part)))
+        writing.put(part)
+        return ""
+    places.append((at, len(part.encode("utf-8"))))
     return part
 
 
-def _text(speaker: Speaker, key: str, /, **values: Value) -> str:
+def _text(speaker: Speaker, said: dict[str, str], key: str, /, **values: Value) -> str:
+    """A message; those without values, which a page says again and again, are in `said`."""
+    if not values:
+        known = said.get(key)
+        if known is None:
+            known = said[key] = unbroken(speaker.text(key))
+        return known
     return unbroken(speaker.text(key, **{name: isolated_value(value) for name, value in values.items()}))
 
 

@@ -93,7 +93,9 @@ def _build_anew(
     still, wants = Still(out, left, keys), ClusterWants(keys.wants(), left.wants)
     writer = Writer(out, known, coming=coming(site))
     assets = out / ASSETS
-    make = partial(derive_wanted, site, folder, assets, known=known, wants=wants, processes=processes, told=told)
+    make = partial(
+        derive_wanted, site, folder, assets, known=known, wants=wants, processes=processes, told=told, sizes=still.sizes
+    )
     derived = make(skip=still.parts)
     if still.take_in(derived):
         derived = make()

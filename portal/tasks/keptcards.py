@@ -18,10 +18,10 @@ from portal.tasks.still import ASSET
 class _Card:
     """As it was drawn, with the names of the derived files that it shows."""
 
-    html: str
+    html: bytes
     assets: frozenset[str]
 
-    def markup(self) -> str:
+    def markup(self) -> bytes:
         """It."""
         return self.html
 
@@ -63,4 +63,4 @@ class KeptCards(Reuse):
 
 
 def _card(html: bytes) -> _Card:
-    return _Card(html.decode("utf-8"), frozenset(name.decode() for name in ASSET.findall(html)))
+    return _Card(html, frozenset(name.decode() for name in ASSET.findall(html)))

@@ -12,12 +12,12 @@ from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from functools import partial
-from io import FileIO
 from itertools import groupby
 from pathlib import Path
 from sys import intern
 from typing import Any
 
+from portal.tasks.ahead import Ahead
 from portal.tasks.inputs import Stamp
 
 NAME = ".portal-site.json"
@@ -61,7 +61,8 @@ class Noted(Mapping[str, Data]):
     """What stands in a manifest's lines of one kind, by key; a line is read when one of its keys is asked for."""
 
     def __init__(self, path: Path, kind: bytes, line_of: Callable[[str], str]) -> None:
-        self._path, self._kind, self._line_of = str(path), kind, line_of
+        self._path, self._kind, self._line_of = path, kind, line_of
+        self._ahead = Ahead()
         self._places: dict[str, tuple[tuple[int, int], ...]] = {}
         self._last: tuple[str, Data] = ("", {})
 
@@ -81,11 +82,9 @@ class Noted(Mapping[str, Data]):
     def _read(self, name: str) -> Data:
         found: Data = {}
         if name in self._places:
-            # thousands of lines are read one by one: no buffer for each
-            with suppress(OSError, ValueError), FileIO(self._path) as file:
+            with suppress(OSError, ValueError):
                 for at, length in self._places[name]:
-                    file.seek(at)
-                    kind, _, line = file.read(length).partition(b"\t")
+                    kind, _, line = self._ahead.piece(self._path, at, length).partition(b"\t")
                     own, _, data = line.partition(b"\t")
                     if kind == self._kind and json.loads(own) == name:  # else another build put its own there
                         found |= json.loads(data)

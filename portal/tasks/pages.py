@@ -18,7 +18,6 @@ from portal.site.reuse import Reuse
 from portal.site.static import static
 from portal.tasks.drawn import Wants
 from portal.tasks.gather import Told
-from portal.tasks.inputs import sizes
 from portal.tasks.manifest import Data, Manifest
 from portal.tasks.wants import ClusterWants, OfLast
 
@@ -72,6 +71,8 @@ class DerivedPictures:
     """Movies of which frames can be shown, and no more."""
     names: Collection[str] = ()
     """The names of all files that are wanted."""
+    made: frozenset[str] = frozenset()
+    """Those of them that this build made."""
     said: Mapping[str, str] = field(default_factory=dict)
     """By a picture: a digest of what came of all that it wants, and those that hang together with it."""
     wants: Mapping[str, Wants] = field(default_factory=dict)
@@ -103,13 +104,15 @@ def derive_wanted(
     wants: ClusterWants,
     processes: int,
     told: Told | None,
+    sizes: Mapping[str, int],
     skip: frozenset[str] = frozenset(),
 ) -> DerivedPictures:
     """Make every derived picture that the pages want; one that the last build made from the same bytes is kept.
 
-    The pages of the parts to `skip` hold as they are.
+    `sizes` are those of the derived files that were there before. The pages of the parts to `skip` hold as
+    they are.
     """
-    last = OfLast(known, sizes(assets))
+    last = OfLast(known, sizes)
     found, of = wants.holding(last, homes=homes_of(site.catalogue, skip))
     planned = list(wanted(site, skip=skip, known=of))
     pictures: list[tuple[str, Job]] = []
@@ -134,8 +137,9 @@ def derive_wanted(
         for file, facts, _ in _of_shown(site, dict.fromkeys((*found.kept, *(file for _, file, _ in planned)), ()))
     }
     wants.note(found, _by_picture(planned, by_file), lambda file, want: by_file[file].came_of(want))
-    names = {*found.names(), *(each.name for many in made.values() for each in many.values())}
-    return DerivedPictures(by_file, unreadable, unplayable, names, found.said, found.wants)
+    fresh = frozenset(each.name for many in made.values() for each in many.values())
+    names = {*found.names(), *fresh}
+    return DerivedPictures(by_file, unreadable, unplayable, names, fresh, found.said, found.wants)
 
 
 def _of_shown(

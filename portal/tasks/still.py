@@ -13,6 +13,7 @@ from portal.site.apart import home_of, homes_of
 from portal.site.inputs import Page
 from portal.site.reuse import Markings, Reuse
 from portal.site.thread import Thread
+from portal.tasks.ahead import Ahead
 from portal.tasks.drawn import Drawn, Left
 from portal.tasks.inputs import sizes, stamp_of
 from portal.tasks.manifest import Data, Manifest
@@ -28,7 +29,11 @@ class Still(Reuse):
 
     def __init__(self, out: Path, known: Drawn, keys: PageKeys) -> None:
         self._out, self._known, self._keys = out, known, keys
-        self._sizes = sizes(out / ASSETS)
+        self.sizes = sizes(out / ASSETS)
+        """The derived files that were there, with their sizes."""
+        self._made: set[str] = set()
+        self._ahead = Ahead()
+        """Of pages of many cards: such a page is large, isn't held for them, and stands there until all are drawn."""
         self._groups = {parts: keys.group(parts) for parts in kin(keys.site.catalogue)}
         self._of = {home: parts for parts in self._groups for home in homes_of(keys.site.catalogue, parts)}
         self.parts = frozenset().union(*(parts for parts, key in self._groups.items() if self._group_holds(key)))
@@ -57,6 +62,7 @@ class Still(Reuse):
 
         True where parts hold no more, since a picture that all parts share came out otherwise than its file says.
         """
+        self._made |= derived.made
         self._failed = {home_of(each) for each in (*derived.unreadable, *derived.unplayable)}
         if self.parts and "" in self._failed:
             self._known, self.parts = Drawn(), frozenset()
@@ -97,7 +103,7 @@ class Still(Reuse):
             self._there[path] = self._is_left(path)
         if not self._there[path]:
             return None
-        return partial(_part, self._out / path, start, length)
+        return partial(self._ahead.piece, self._out / path, start, length)
 
     def note(self, page: Page) -> None:
         """A page that was drawn."""
@@ -117,9 +123,17 @@ class Still(Reuse):
         pages.update(self._left())
         groups = {key: self._known.groups[key] for parts, key in self._groups.items() if parts <= self.parts}
         groups.update(self._whole_groups())
-        there = sizes(self._out / ASSETS)
         named = sorted({name for left in pages.values() for name in left.assets})
-        return Drawn(pages, groups, {name: there[name] for name in named if name in there}, self._wants)
+        there = ((name, self._size(name)) for name in named)
+        return Drawn(pages, groups, {name: size for name, size in there if size is not None}, self._wants)
+
+    def _size(self, name: str) -> int | None:
+        """Of a derived file by now: looked at again where this build made it."""
+        size = None if name in self._made else self.sizes.get(name)
+        if size is None:
+            stamp = stamp_of(self._out / ASSETS / name)
+            size = stamp[0] if stamp else None
+        return size
 
     def _left(self) -> Iterator[tuple[str, Left]]:
         for path, each in self._pages.items():
@@ -152,14 +166,7 @@ class Still(Reuse):
         left = self._known.pages.get(path)
         if left is None or stamp_of(self._out / path) != left.stamp:
             return False
-        return all(name in self._sizes and self._sizes[name] == self._known.assets.get(name) for name in left.assets)
-
-
-def _part(path: Path, start: int, length: int) -> str:
-    """A page of many cards is large, and isn't held for them; it stands there until all pages are drawn."""
-    with path.open("rb") as page:
-        page.seek(start)
-        return page.read(length).decode("utf-8")
+        return all(name in self.sizes and self.sizes[name] == self._known.assets.get(name) for name in left.assets)
 
 
 @dataclass

@@ -11,6 +11,7 @@ from PIL import Image, ImageFilter
 from scipy import ndimage
 
 from portal.model.picture import Hints, PictureFacts
+from portal.pictures import hints
 from portal.pictures.derive import Derived, Hinted, Whole, derive
 from portal.pictures.hints import apart, hints_of, laplacian, nearest
 from portal.pictures.mask import blacked
@@ -81,8 +82,12 @@ def test_a_copy_looks_the_same_and_another_piece_does_not() -> None:
     assert apart(own, hints_of(other, ()).look) > 2
 
 
-def test_the_nearest_of_many_is_what_comparing_each_with_each_finds() -> None:
+@pytest.mark.parametrize("at_once", [1, 500, 1 << 17])
+def test_the_nearest_of_many_is_what_comparing_each_with_each_finds(
+    at_once: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """Copies with some grain, some of them equal, among others that are far off."""
+    monkeypatch.setattr(hints, "_AT_ONCE", at_once)
     rng = np.random.default_rng(7)
     kinds = rng.integers(0, 250, (6, 256))
     codes = [np.clip(kinds[number % 6] + rng.integers(0, 1 + number % 4, 256), 0, 255) for number in range(40)]

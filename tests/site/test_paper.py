@@ -23,8 +23,8 @@ def test_a_page_is_the_same_held_or_set_aside(enough: float, tmp_path: Path) -> 
     held, aside = Writing("a.html", None), Writing("a.html", tmp_path / "halves")
     places = []
     for piece in pieces:
-        held.add(piece)
-        aside.add(piece)
+        held.take(iter([piece]))
+        aside.take(iter([piece]))
         places.append((held.here(), aside.here()))
     one, other = held.done(), aside.done()
     assert one.file is None and one.read().decode() == "".join(pieces)
@@ -35,23 +35,22 @@ def test_a_page_is_the_same_held_or_set_aside(enough: float, tmp_path: Path) -> 
 def test_what_is_short_is_set_aside_nowhere(tmp_path: Path) -> None:
     """Not even a folder is made for it."""
     writing = Writing("a.html", tmp_path / "halves")
-    writing.add("short")
+    writing.take(iter(["short"]))
     assert writing.done().held == b"short" and not any(tmp_path.iterdir())
 
 
 def test_no_line_is_cut_between_runs(tmp_path: Path) -> None:
     """So what stands within a line is found in one of them."""
     writing = Writing("a.html", tmp_path)
-    for piece in PIECES:
-        writing.add(piece)
+    writing.take(iter(PIECES))
     paper = writing.done()
     runs = list(paper.runs())
     assert len(runs) > 2 and all(run.endswith(b"\n") for run in runs) and b"".join(runs) == paper.read()
 
 
 class _Mark:
-    def __call__(self) -> str:
-        return "<p>a card</p>"
+    def __call__(self) -> bytes:
+        return b"<p>a card</p>"
 
 
 class _Drawn(Reuse):

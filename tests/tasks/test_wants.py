@@ -113,6 +113,17 @@ def test_a_derived_file_that_is_gone_or_cut_short_is_seen(built: Path) -> None:
     assert {path.name: hashlib.sha256(path.read_bytes()).digest() for path in assets.iterdir()} == before
 
 
+def test_what_was_made_again_is_noted_as_it_is_by_then(built: Path) -> None:
+    """Not with the size that the file had when the build began: else the next build would draw its pages anew."""
+    assets = built / "site/shop" / ASSETS
+    for path in assets.glob("*.jpg"):
+        path.write_bytes(path.read_bytes()[:-1])
+    change(built, f"{TRIAL}/tags/c1_top.jpg.yaml", "10:15", "10:16")
+    build(built, out=None, as_of=DAY, processes=1)
+    noted, there = drawn.load(built / "site/shop").assets, sizes(assets)
+    assert noted and noted == {name: there[name] for name in noted}
+
+
 def test_of_a_picture_that_could_not_be_decoded_nothing_is_known(built: Path) -> None:
     """The next build tries again, and says so again."""
     content = bytearray(png(np.random.default_rng(4).integers(0, 65535, (60, 80, 3), dtype=np.uint16)))
