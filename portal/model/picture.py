@@ -119,8 +119,16 @@ class PictureUnreadable:
     @property
     def said(self) -> Say:
         """Why, for a page: the reason itself in English, elsewhere what kind of reason it is, with it."""
-        kind = next((kind for start, kind in _REASONS if re.search(start, self.reason)), "form")
-        return Say.of(f"picture.unreadable.{kind}", why=self.reason)
+        return Say.of(f"picture.unreadable.{self._kind}", why=self.reason)
+
+    @property
+    def to_do(self) -> str | None:
+        """What to do about it, in English, as the command line tells it."""
+        return self.hint or _TO_DO.get(self._kind)
+
+    @property
+    def _kind(self) -> str:
+        return next((kind for start, kind in _REASONS if re.search(start, self.reason)), "form")
 
 
 _REASONS = (
@@ -130,6 +138,8 @@ _REASONS = (
     (r"the memory at hand$|^not enough memory", "given_up"),
 )
 """What each reason of `portal/pictures` comes to; any other is a file of a form that isn't read."""
+
+_TO_DO = {"damaged": "copy it once more, or save it anew", "away": "try again", "given_up": "save it anew"}
 
 
 Facts = PictureFacts | PictureUnreadable

@@ -52,7 +52,8 @@ def _look(path: Path, *, megapixels: float) -> Facts:
 
 def _lost(path: Path) -> Facts:
     if _is_movie(path):
-        return PictureUnreadable(f"its index couldn't be read within {BUSY} s of work and the memory at hand", AS_WHICH)
+        gone_by = f"its index couldn't be read within {PATIENCE} s, {BUSY} s of them work, and the memory at hand"
+        return PictureUnreadable(gone_by, AS_WHICH)
     return PictureUnreadable(f"its header couldn't be read within {PATIENCE} s and the memory at hand", AS_WHAT)
 
 

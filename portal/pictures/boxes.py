@@ -41,8 +41,8 @@ def check_movie(file: BinaryIO) -> None:
     if not has_index:
         raise PortalError("damaged file: its recording was never finished, so that its index isn't there")
     if edits > _MOST_EDITS:
-        many = f"its lists of edits have {edits} entries, more than the {_MOST_EDITS} that are read"
-        raise PortalError(many, hint=AS_WHICH)
+        too_many = f"its lists of edits have {edits} entries, more than the {_MOST_EDITS} that are read"
+        raise PortalError(too_many, hint=AS_WHICH)
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from portal.pictures.boxes import check_whole
 from portal.pictures.exif import Exif, read_exif
 from portal.pictures.filescale import written_scales
 from portal.pictures.jpeg import ENDS_EARLY, read_jpeg
-from portal.pictures.kinds import AS_WHAT, HEAD, Kind, describe_stranger, sniff
+from portal.pictures.kinds import AS_WHAT, AS_WHICH, HEAD, Kind, describe_stranger, sniff
 from portal.pictures.png import read_png
 from portal.pictures.source import Data, held
 from portal.pictures.tiff import read_tiff
@@ -48,7 +48,9 @@ def kind_of(head: bytes) -> Kind:
     """The kind of picture whose file begins so; PortalError where it isn't read."""
     kind = sniff(head)
     if kind is None:
-        raise PortalError(f"this is {describe_stranger(head)}, which isn't read", hint=AS_WHAT)
+        what = describe_stranger(head)
+        hint = AS_WHICH if what.startswith("a movie") else AS_WHAT
+        raise PortalError(f"this is {what}, which isn't read", hint=hint)
     return kind
 
 

@@ -77,6 +77,11 @@ _STRANGERS = (
     (b"\0\0\0\x0cjP  ", "a JPEG 2000 picture"),
     (b"\xff\x0a", "a JPEG XL picture"),
     (b"\0\0\0\x0cJXL ", "a JPEG XL picture"),
+    (b"OggS", "a movie in Ogg"),
+    (b"\x06\x0e\x2b\x34\x02\x05", "a movie in MXF"),
+    (b"YUV4MPEG2", "a movie in YUV4MPEG2"),
+    *((start, "a movie without a file around it") for start in (b"\0\0\1\xb3", b"\0\0\0\1\x09", b"\0\0\0\1\x27")),
+    *((start, "a movie without a file around it") for start in (b"\0\0\0\1\x67", b"\0\0\0\1\x40\1")),
 )
 
 

@@ -21,6 +21,7 @@ from av.stream import Disposition
 from av.video.frame import VideoFrame
 from av.video.reformatter import ColorPrimaries, Colorspace, ColorTrc, VideoReformatter
 from av.video.stream import VideoStream
+from numpy.typing import NDArray
 from PIL import Image
 
 from portal.model.picture import Movie, PictureFacts
@@ -164,12 +165,32 @@ def displayed(video: VideoStream) -> Frame:
 
 def orientation_of(frame: VideoFrame) -> int:
     """How a frame lies, as an Exif value; any turn that is no quarter turn counts as none, as in most players."""
+    return _lying(frame) or 1
+
+
+def shown_oddly(frame: VideoFrame) -> bool:
+    """Whether a file says to show its frames otherwise than in one of eight ways at the size that they have.
+
+    It may turn them by any angle, stretch or shear them, or have them for two eyes or all around, of which each
+    player makes what it likes.
+    """
+    if any(kind in frame.side_data for kind in ("STEREO3D", "SPHERICAL")):
+        return True
+    return _lying(frame) is None or not np.isin(np.abs(np.round(_turn_of(frame), 2)), (0, 1)).all()
+
+
+def _lying(frame: VideoFrame) -> int | None:
+    turn = _turn_of(frame)
+    a, b, c, d = (int(each) for each in np.sign(np.round(turn / np.abs(turn).max(), 2)))
+    return _ORIENTATIONS.get((a, b, c, d))
+
+
+def _turn_of(frame: VideoFrame) -> NDArray[np.float64]:
+    """The numbers a, b, c, d of a track's matrix; those of a frame that isn't turned where there are none."""
     found = frame.side_data.get("DISPLAYMATRIX")
-    matrix = bytes(found) if isinstance(found, SideData) else b""
-    if len(matrix) != 36:
-        return 1
-    a, b, _, c, d, *_ = (int(each) for each in np.sign(np.frombuffer(matrix, dtype=np.int32)))
-    return _ORIENTATIONS.get((a, b, c, d), 1)
+    matrix = np.frombuffer(bytes(found) if isinstance(found, SideData) else b"", dtype=np.int32)
+    turn = matrix[[0, 1, 3, 4]] / 0x10000 if matrix.size == 9 else np.zeros(4)
+    return turn if turn.any() else np.array([1.0, 0, 0, 1])
 
 
 def upright_frame(frame: VideoFrame, facts: PictureFacts) -> Image.Image:

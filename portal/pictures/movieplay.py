@@ -40,7 +40,7 @@ from portal.pictures.bare import draws_over
 from portal.pictures.jpeg import Inks, read_jpeg
 from portal.pictures.kinds import AS_WHICH
 from portal.pictures.mask import blacked
-from portal.pictures.movie import Source, matrix_of, movie_facts, opened, upright_frame
+from portal.pictures.movie import Source, frames, matrix_of, movie_facts, opened, shown_oddly, upright_frame
 from portal.pictures.store import Kept, half_written, keep_file
 from portal.pictures.turbo import said_of
 from portal.problem import PortalError
@@ -146,7 +146,10 @@ def _played_as_is(path: Path, facts: PictureFacts) -> Form | None:
     if facts.masks or facts.movie is None:
         return None
     with opened(path) as source:
-        return PLAYED.get(facts.movie.coding) if source.video.codec_context.pix_fmt in _EIGHT_BITS else None
+        first = next(frames(source), None)
+        if first is None or shown_oddly(first) or source.video.codec_context.pix_fmt not in _EIGHT_BITS:
+            return None
+        return PLAYED.get(facts.movie.coding)
 
 
 def _of_sound(facts: PictureFacts) -> tuple[Say, ...]:
@@ -324,14 +327,19 @@ def _anew(
             units = BitStreamFilterContext(only, video) if only else None
             _Writing(facts, source, target, video, size, until, units).all(sound)
         kept = keep_file(out, made, ending=form.ending)
-    notes = [
-        Say.of("movie.blacked_out")
-        if facts.masks
-        else Say.of("movie.coded_anew", coding=facts.movie.coding if facts.movie else "")
-    ]
+    notes = [_why_anew(path, facts)]
     if max(facts.upright.width, facts.upright.height) > LONGEST:
         notes.append(Say.of("movie.smaller", width=size[0], height=size[1]))
     return Played(kept, (*notes, *_of_sound(facts)))
+
+
+def _why_anew(path: Path, facts: PictureFacts) -> Say:
+    coding = facts.movie.coding if facts.movie else ""
+    if facts.masks:
+        return Say.of("movie.blacked_out")
+    with opened(path) as source:
+        of_no_browser = coding not in PLAYED or source.video.codec_context.pix_fmt not in _EIGHT_BITS
+    return Say.of("movie.coded_anew", coding=coding) if of_no_browser else Say.of("movie.no_copy")
 
 
 def _fitting(facts: PictureFacts) -> tuple[int, int]:

@@ -67,7 +67,7 @@ def problems_of(gathered: Surveyed) -> tuple[Problem, ...]:
 def _of_picture_files(gathered: Surveyed) -> Iterator[Problem]:
     for file, facts in gathered.facts.items():
         if isinstance(facts, PictureUnreadable):
-            yield Problem(file, 0, "", f"can't be shown: {facts.reason}", hint=facts.hint)
+            yield Problem(file, 0, "", f"can't be shown: {facts.reason}", hint=facts.to_do)
 
 
 def _of_tags(gathered: Surveyed) -> Iterator[Problem]:

@@ -81,10 +81,10 @@ class DerivedPictures:
     def problems(self) -> tuple[Problem, ...]:
         """A problem for each damaged picture."""
         return tuple(
-            Problem(file, 0, "", f"can't be shown: {why.reason}", hint=why.hint)
+            Problem(file, 0, "", f"can't be shown: {why.reason}", hint=why.to_do)
             for file, why in self.unreadable.items()
         ) + tuple(
-            Problem(file, 0, "", f"can't be played: {why.reason}", hint=why.hint)
+            Problem(file, 0, "", f"can't be played: {why.reason}", hint=why.to_do)
             for file, why in self.unplayable.items()
             if file not in self.unreadable
         )

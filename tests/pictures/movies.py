@@ -140,9 +140,10 @@ def _tone(seconds: float) -> list[AudioFrame]:
     return found
 
 
-def turn(path: Path, orientation: int) -> None:
-    """Write into every track that it is to be shown turned."""
-    a, b, c, d = (each * 0x10000 for each in TURNED[orientation])
+def turn(path: Path, orientation: int | tuple[float, float, float, float]) -> None:
+    """Write into every track that it is to be shown turned, or by those numbers a, b, c, d."""
+    told = TURNED[orientation] if isinstance(orientation, int) else orientation
+    a, b, c, d = (round(each * 0x10000) for each in told)
     matrix = struct.pack(">9i", a, b, 0, c, d, 0, 0, 0, 0x40000000)
     data = bytearray(path.read_bytes())
     at = data.find(b"tkhd")

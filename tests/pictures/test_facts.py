@@ -210,6 +210,25 @@ def test_another_kind_of_file_is_named(content: bytes, what: str, tmp_path: Path
     assert fault(tmp_path, content) == PictureUnreadable(what, "save it as 8- or 16-bit TIFF, PNG or JPEG")
 
 
+@pytest.mark.parametrize(
+    ("content", "what"),
+    [
+        (b"OggS\0\2" + bytes(80), "a movie in Ogg"),
+        (b"\x06\x0e\x2b\x34\x02\x05\1\1\x0d\1\2" + bytes(80), "a movie in MXF"),
+        (b"YUV4MPEG2 W64 H48 F25:1\nFRAME\n", "a movie in YUV4MPEG2"),
+        (b"\0\0\0\1\x67\x42\0\x1e", "a movie without a file around it"),
+        (b"\0\0\0\1\x40\1\x0c\1", "a movie without a file around it"),
+        (b"\0\0\1\xb3\x04\0\x30\x15", "a movie without a file around it"),
+    ],
+)
+def test_a_movie_of_a_kind_that_is_not_read_is_named_and_is_to_be_saved_as_a_movie(
+    content: bytes, what: str, tmp_path: Path
+) -> None:
+    """How such files begin: RFC 3533; SMPTE ST 377-1; ITU-T H.264, H.265 annex B; H.262; from memory but the first."""
+    found = fault(tmp_path, content)
+    assert found == PictureUnreadable(f"this is {what}, which isn't read", "save it as MP4 with H.264")
+
+
 @pytest.mark.parametrize("options", [{}, {"lossless": True}, {"exif": exif(6)}], ids=["lossy", "lossless", "extended"])
 def test_the_frame_of_a_webp_is_told_by_its_header(options: dict[str, Any], tmp_path: Path) -> None:
     """In each of its three forms."""

@@ -24,7 +24,7 @@ from portal.pictures.movieplay import ENCODERS, PLAYED, play
 from portal.problem import PortalError
 from tests.leaves import told_beside
 from tests.pictures.make import SECRET
-from tests.pictures.movies import FORMS, SAID, TURNED, drawn, hide_in_pictures, hide_in_sound, movie
+from tests.pictures.movies import FORMS, SAID, TURNED, drawn, hide_in_pictures, hide_in_sound, movie, turn
 
 
 def facts_of(path: Path) -> PictureFacts:
@@ -86,6 +86,60 @@ def test_a_turned_movie_is_shown_upright_once(orientation: int, tmp_path: Path) 
     blacked = replace(facts, masks=(((0.0, 40.0), (9.0, 40.0), (9.0, 49.0), (0.0, 49.0)),))
     again = facts_of(played(path, blacked)[0])
     assert (again.stored, again.orientation) == (upright, 1)
+
+
+ODD = {
+    "a third of a right angle": (0.8660, 0.5, -0.5, 0.8660),
+    "two degrees": (0.99939, 0.0349, -0.0349, 0.99939),
+    "as wide again": (2, 0, 0, 1),
+    "sheared": (1, 1, 0, 1),
+}
+
+
+@pytest.mark.parametrize("matrix", ODD.values(), ids=ODD)
+def test_a_movie_that_is_to_be_shown_at_an_angle_is_not_turned_by_any_player(
+    matrix: tuple[float, float, float, float], tmp_path: Path
+) -> None:
+    """Some would, and show something else than what stands for it: so it is coded anew, without the matrix."""
+    path = movie(tmp_path / "a.mp4")
+    turn(path, matrix)
+    assert facts_of(path).orientation == 1
+    out, derived = played(path)
+    assert notes(derived) == ["movie.no_copy"]
+    again = facts_of(out)
+    assert (again.stored, again.orientation) == (facts_of(path).stored, 1)
+    with av.open(str(out)) as container:
+        assert "DISPLAYMATRIX" not in next(container.decode(video=0)).side_data
+
+
+def test_a_movie_for_two_eyes_is_shown_as_its_frames_are(tmp_path: Path) -> None:
+    """Both side by side, as in what stands for it; a copy would say so, and players make of that what they like."""
+    path = tmp_path / "a.webm"
+    with av.open(str(movie(tmp_path / "plain.webm"))) as source, av.open(str(path), "w") as target:
+        stream = target.add_stream_from_template(source.streams.video[0])
+        stream.metadata["stereo_mode"] = "left_right"
+        for packet in source.demux(video=0):
+            if packet.size:
+                packet.stream = stream
+                target.mux(packet)
+    assert facts_of(path).stored == Frame(96, 64)
+    out, derived = played(path)
+    assert notes(derived) == ["movie.no_copy"]
+    with av.open(str(out)) as container:
+        assert "STEREO3D" not in next(container.decode(video=0)).side_data
+    assert facts_of(out).stored == Frame(96, 64)
+
+
+@pytest.mark.parametrize("slip", [0.0001, -0.003])
+def test_a_quarter_turn_may_be_told_with_a_rounding(slip: float, tmp_path: Path) -> None:
+    """By what sines and cosines come to; a matrix of noughts turns nothing."""
+    path = movie(tmp_path / "a.mp4")
+    turn(path, (slip, 1 - slip, slip - 1, slip))
+    assert facts_of(path).orientation == 6
+    assert notes(played(path)[1]) == ["movie.copied"]
+    turn(path, (0, 0, 0, 0))
+    assert facts_of(path).orientation == 1
+    assert notes(played(path)[1]) == ["movie.copied"]
 
 
 def yellow(pixels: NDArray[np.uint8]) -> str:

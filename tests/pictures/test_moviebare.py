@@ -125,6 +125,7 @@ def test_what_was_cut_off_does_not_leave(begin: float, end: float, every: int, t
     assert facts.movie.seconds == pytest.approx(end - begin, abs=0.11)
     found = left(path)
     assert not isinstance(found, PictureUnreadable)
+    assert [note.key for note in found[1].notes] == ["movie.no_copy"]
     with av.open(str(found[0]), options={"ignore_editlist": "1"}) as container:
         frames = [each.to_ndarray(format="rgb24") for each in container.decode(video=0)]
     assert len(frames) == count

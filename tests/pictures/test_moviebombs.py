@@ -112,7 +112,8 @@ def test_a_movie_that_brings_its_process_down_has_a_movies_reason_and_hint(tmp_p
 @pytest.mark.parametrize(
     ("wants", "frame", "frames", "seconds"),
     [
-        ((Play(),), Frame(1000, 1000), 100, 90),
+        ((Play(),), Frame(1000, 1000), 100, 90.3),
+        ((Play(),), Frame(2, 2), 100_000, 360.12),
         ((Play(),), Frame(15_000, 15_000), 10_000_000, 3660),
         ((Whole(), Still(0, 6)), Frame(1000, 1000), 100, 90),
         ((Whole(), Still(0, 6)), Frame(15_000, 15_000), 10_000_000, 960),

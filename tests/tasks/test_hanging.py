@@ -31,7 +31,7 @@ def harm(*given, **named):
 {where}.{name} = harm
 """
 AT = {
-    "looked at": ("movie", "movie_facts", "its header couldn't be read"),
+    "looked at": ("movie", "movie_facts", "its index couldn't be read"),
     "coded": ("moving", "play", "can't be played"),
 }
 

@@ -134,7 +134,7 @@ def test_a_broken_movie_is_named_and_stops_nothing(folder: Path) -> None:
     (folder / TRIAL / "images" / CUT).write_bytes(data[: len(data) // 2])
     built = typed("build", folder, "--jobs", "1")
     assert built.code == 1
-    assert f"{TRIAL}/images/{CUT}: can't be shown: damaged file: " in built.err
+    assert f"{TRIAL}/images/{CUT}: can't be shown: damaged file: ends early\n    copy it once more" in built.err
     assert "<video " in page(folder, PICTURE)
     assert "can&#39;t be shown" in page(folder, f"pictures/M-001/T1/{CUT}.html")
 
