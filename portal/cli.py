@@ -1,5 +1,6 @@
 """The command line: parse, call, print. Each command imports its work when it runs."""
 
+import errno
 import gc
 import os
 import sys
@@ -35,6 +36,7 @@ SELDOM = (50_000, 20, 50)
 _ONE_THREAD = {"OPENBLAS_NUM_THREADS": "1"}
 """Of the library below NumPy, for whatever is started from here: outlines have few points, so that a thread for each
 core costs its start and gains nothing; and sums are the same on any number of cores."""
+_FULL = {errno.ENOSPC, errno.EDQUOT} if hasattr(errno, "EDQUOT") else {errno.ENOSPC}
 JOBS = max(1, min(os.cpu_count() or 1, 8))
 
 
@@ -209,7 +211,11 @@ def main(words: Sequence[str] | None = None) -> None:
     except PortalError as error:
         _refused(error)
     except OSError as error:
-        print(f"portal: {error.filename or ''}: {error.strerror or error}", file=sys.stderr)
+        where = error.filename2 or error.filename  # of a file that gets another name, that one
+        why = error.strerror or error
+        print(f"portal: {where}: {why}" if where else f"portal: {why}", file=sys.stderr)
+        if error.errno in _FULL:
+            print("    make room on that disk, then do the same again", file=sys.stderr)
         raise SystemExit(3) from None
 
 

@@ -127,6 +127,11 @@ class PictureUnreadable:
         return self.hint or _TO_DO.get(self._kind)
 
     @property
+    def may_pass(self) -> bool:
+        """Whether the very same file may be read at another time: the reason lies in what is around it."""
+        return self._kind in {"away", "given_up"}
+
+    @property
     def _kind(self) -> str:
         return next((kind for start, kind in _REASONS if re.search(start, self.reason)), "form")
 

@@ -13,7 +13,8 @@ from portal.model.slug import slug
 from portal.model.terms import SHOP
 from portal.pause import collection_of_new, no_collection
 from portal.tasks import manifest as manifests
-from portal.tasks.inputs import program_stamps, stamps
+from portal.tasks.alone import alone_in
+from portal.tasks.inputs import program_stamps, stamp_of, stamps
 from portal.tasks.manifest import Manifest
 
 if TYPE_CHECKING:
@@ -44,13 +45,16 @@ def build(
     out = out or folder / "site" / slug(audience)
     options = {"audience": audience, "as_of": as_of.isoformat(), "version": __version__}
     inputs = {**stamps(folder), **program_stamps(Path(__file__).parent.parent, resources.templates())}
+    left = stamp_of(out / manifests.NAME)
     known = manifests.load(out)
     # A customer's manifest doesn't keep what is wrong, which may name others: then it is found out anew.
     is_same = known and not manifests.is_unfinished(out) and manifests.nothing_changed(known, options, inputs)
     if known and is_same and (known.said or not known.exit_code):
         return Built(out, known.exit_code, known.said, nothing_changed=True)
     fresh = Manifest(audience=audience, options=options, started_ns=time.time_ns(), inputs=inputs)
-    with no_collection():
+    with no_collection(), alone_in(out):
+        if stamp_of(out / manifests.NAME) != left:  # another build ended meanwhile
+            known = manifests.load(out)
         return _build_anew(folder, out, as_of=as_of, known=known, fresh=fresh, processes=processes, told=told)
 
 
@@ -76,6 +80,7 @@ def _build_anew(
     from portal.tasks.publish import ASSETS, Writer, open_site
     from portal.tasks.recorded import recorded
     from portal.tasks.still import Still
+    from portal.tasks.unsure import unsure
     from portal.tasks.wants import ClusterWants
 
     open_site(out, known, fresh.audience)
@@ -107,6 +112,8 @@ def _build_anew(
             writer.write(page)
     writer.keep(*still.pages)
     writer.publish()
+    for file in unsure(problems, gathered.facts, record.facts, derived.unreadable, derived.unplayable):
+        fresh.inputs.pop(file, None)
     wrong = [problem for problem in (*problems, *derived.problems()) if not problem.warning]
     fresh.outputs = sorted(writer.written)
     fresh.exit_code = 1 if wrong else 0
