@@ -208,9 +208,18 @@ class Worked:
     held: tuple[Held, ...] = ()
     counted_on: tuple[CountedOn, ...] = ()
 
+    @property
+    def characteristics(self) -> frozenset[Characteristic]:
+        """Of what there are readings."""
+        return frozenset(reading.characteristic for reading in self.readings)
+
 
 class Later(Protocol):
     """The same, folded away; who asks again soon gets the very same records."""
+
+    @property
+    def characteristics(self) -> frozenset[Characteristic]:
+        """Of what there are readings, told without unfolding it."""
 
     def unfolded(self) -> Worked:
         """It."""
@@ -244,6 +253,11 @@ class Assessment:
     def readings(self) -> tuple[Reading, ...]:
         """What was measured, or why it wasn't."""
         return self.worked.readings
+
+    @property
+    def characteristics(self) -> frozenset[Characteristic]:
+        """What was measured, or should have been."""
+        return self.behind.characteristics
 
     @property
     def held(self) -> tuple[Held, ...]:

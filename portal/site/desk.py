@@ -152,6 +152,11 @@ class Desk:
         }
 
     @cached_property
+    def examples(self) -> dict[str, tuple[tuple[TrialResult, Assessment], ...]]:
+        """By defect class: the findings that were chosen to show what it looks like (`examples.py`), once they were."""
+        return {}
+
+    @cached_property
     def by_defect(self) -> Mapping[str, tuple[tuple[TrialResult, Assessment], ...]]:
         """By defect class: every assessment with its trial, the newest trial first."""
         found: dict[str, list[tuple[TrialResult, Assessment]]] = {}

@@ -35,7 +35,13 @@ class Example:
 
 def chosen(desk: Desk, defect: str, *, most: int = MOST) -> tuple[tuple[TrialResult, Assessment], ...]:
     """Findings of the class with a picture: what was drawn before what wasn't, the worst first, one of each part's
-    zone before a second of any; the newest trial first among equals."""
+    zone before a second of any; the newest trial first among equals. No more than `MOST`."""
+    if defect not in desk.examples:
+        desk.examples[defect] = _chosen(desk, defect)
+    return desk.examples[defect][:most]
+
+
+def _chosen(desk: Desk, defect: str) -> tuple[tuple[TrialResult, Assessment], ...]:
     known = desk.site.facts
     shown = [each for each in desk.by_defect.get(defect, ()) if isinstance(known.get(each[1].picture), PictureFacts)]
     ranked = sorted(shown, key=lambda each: (not _is_drawn(desk, each[1]), -each[1].verdict.word.badness))
@@ -43,7 +49,7 @@ def chosen(desk: Desk, defect: str, *, most: int = MOST) -> tuple[tuple[TrialRes
     for each in ranked:
         firsts.setdefault((each[0].part.id, _zone(desk, each[1])), each)
     taken = {_key(each) for each in firsts.values()}
-    return tuple([*firsts.values(), *(each for each in ranked if _key(each) not in taken)][:most])
+    return tuple([*firsts.values(), *(each for each in ranked if _key(each) not in taken)][:MOST])
 
 
 def examples(desk: Desk, defect: str, speaker: Speaker) -> tuple[Example, ...]:

@@ -7,6 +7,8 @@ _PLAIN = str.maketrans({"ß": "ss", "æ": "ae", "œ": "oe", "ø": "o", "đ": "d"
 
 def folded(text: str) -> str:
     """The text as it is sorted: `Größe` as `grosse`."""
+    if text.isascii():  # most names: nothing in them is taken apart
+        return text.lower()
     split = unicodedata.normalize("NFKD", text.casefold()).translate(_PLAIN)
     return "".join(letter for letter in split if not unicodedata.combining(letter))
 

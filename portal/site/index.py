@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import groupby
 
 from portal.model.part import Part
 from portal.model.result import TrialResult
@@ -66,16 +65,18 @@ KINDS = (
 
 def index_of(desk: Desk) -> Index:
     """The index of everything."""
-    entries = sorted(_entries(desk), key=lambda each: (initial(each.name), _order(each.name), KINDS.index(each.kind)))
+    by_heading: dict[str, list[Entry]] = {}
+    for each in _entries(desk):
+        by_heading.setdefault(initial(each.name), []).append(each)
     letters = tuple(
-        Letter(heading, f"l-{number}", tuple(many))
-        for number, (heading, many) in enumerate(groupby(entries, key=lambda each: initial(each.name)))
+        Letter(heading, f"l-{number}", tuple(sorted(many, key=_place)))
+        for number, (heading, many) in enumerate(sorted(by_heading.items()))
     )
-    return Index(Say.of("search.title"), letters, len(entries), KINDS)
+    return Index(Say.of("search.title"), letters, sum(map(len, by_heading.values())), KINDS)
 
 
-def _order(name: str) -> str:
-    return natural(folded(name))
+def _place(entry: Entry) -> tuple[str, int]:
+    return natural(folded(entry.name)), KINDS.index(entry.kind)
 
 
 def _entries(desk: Desk) -> Iterator[Entry]:

@@ -48,7 +48,7 @@ def needs(characteristic: Characteristic) -> Say:
 
 def _measured(desk: Desk, defect: str) -> Iterator[Characteristic]:
     for _, each in desk.by_defect.get(defect, ()):
-        yield from (reading.characteristic for reading in each.readings)
+        yield from each.characteristics
 
 
 def _parts(desk: Desk, criteria: Iterable[Criterion]) -> Iterator[tuple[Part, frozenset[str]]]:

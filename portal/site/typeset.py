@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from jinja2 import Environment, FileSystemBytecodeCache, FileSystemLoader, StrictUndefined, pass_context
-from jinja2.runtime import Context
+from jinja2.runtime import Context, Macro
 from markupsafe import Markup, escape
 
 from portal import resources
@@ -41,7 +41,7 @@ def typeset_in_parts(
     writing, places = Writing(here, aside), list[Place]()
     filled = _environment().get_template(f"{template}.html.j2").generate(
         t=partial(_text, speaker, {}), speaker=speaker, language=speaker.language, here=here,
-        keep=partial(_keep, writing, places), **values
+        keep=partial(_keep, writing, places), once=partial(_once, {}), **values
     )  # fmt: skip
     writing.take(filled)
     return writing.done(), tuple(places)
@@ -56,6 +56,14 @@ def _keep(writing: Writing, places: list[Place], part: str | bytes) -> str:
         return ""
     places.append((at, len(part.encode("utf-8"))))
     return part
+
+
+def _once(drawn: dict[tuple[str, str], str], macro: Macro, word: str) -> str:
+    """What a macro draws of a word and of nothing else, worked out once for a page that shows it a thousand times."""
+    known = drawn.get((macro.name, word))
+    if known is None:
+        known = drawn[macro.name, word] = macro(word)
+    return known
 
 
 def _text(speaker: Speaker, said: dict[str, str], key: str, /, **values: Value) -> str:

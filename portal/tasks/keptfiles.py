@@ -4,9 +4,10 @@ Of thousands of files one or two change between two builds. What is kept lies in
 so that little is written for one that changed, and under the key of the program that reads.
 """
 
+import os
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TypeVar
 from zlib import crc32
@@ -21,7 +22,6 @@ from portal.tasks.store import Store, store_for
 R = TypeVar("R", bound=Record)
 
 _BLOCKS = 32
-_NOT_THERE = (-1, 0, 0)
 
 Stamp = tuple[int, int, int]
 """Size in bytes, time of last change and time at which the system took the file for changed, in nanoseconds.
@@ -37,6 +37,7 @@ class KeptFiles:
     def __init__(self, folder: Path, store: Store) -> None:
         self._folder, self._store, self._keeper = folder, store, Keeper(())
         self._blocks: dict[int, dict[str, _Entry]] = {}
+        self._seen: dict[str, tuple[int, dict[str, Stamp]]] = {}
         self._stamps: dict[str, tuple[Stamp, int]] = {}
         """Of files that have to be read."""
         self._asked: set[str] = set()
@@ -45,17 +46,20 @@ class KeptFiles:
     def of(self, record: type[R], file: str) -> Known[R] | None:
         """What a file came to, if it is surely the one that was read then; asked before it is read."""
         self._asked.add(file)
-        stamp, at = self._stamp(file), time.time_ns()
+        stamp, at = self._stamp(file)
         entry = self._block(_number(file)).get(file)
         if entry is not None:
             then, read_at, digest, lines, made = entry
             if then == stamp and max(then[1:]) < read_at - TOO_FRESH_NS and isinstance(made, record):
                 return Known(made, lines, digest)
-        self._stamps[file] = (stamp, at)
+        if stamp is not None:
+            self._stamps[file] = (stamp, at)
         return None
 
     def note(self, file: str, known: Known[R]) -> None:
         """A file that was asked for and read."""
+        if file not in self._stamps:  # nobody would know whether it is the same
+            return
         stamp, at = self._stamps[file]
         number = _number(file)
         self._block(number)[file] = (stamp, at, known.digest, known.lines, known.record)
@@ -68,12 +72,13 @@ class KeptFiles:
             self._store.put(_key(number), self._keeper.dump(block))
         self._store.close()
 
-    def _stamp(self, file: str) -> Stamp:
-        try:
-            found = (self._folder / file).stat()
-        except OSError:
-            return _NOT_THERE
-        return found.st_size, found.st_mtime_ns, found.st_ctime_ns
+    def _stamp(self, file: str) -> tuple[Stamp | None, int]:
+        """A file's stamp, and when it was seen: those of a folder at once; None where it can't be had."""
+        folder, _, name = file.rpartition("/")
+        if folder not in self._seen:
+            self._seen[folder] = (time.time_ns(), _stamps(self._folder / folder))
+        at, stamps = self._seen[folder]
+        return stamps.get(name), at
 
     def _block(self, number: int) -> dict[str, _Entry]:
         if number not in self._blocks:
@@ -89,6 +94,16 @@ class KeptFiles:
         except NotKept:
             return {}
         return known
+
+
+def _stamps(folder: Path) -> dict[str, Stamp]:
+    found: dict[str, Stamp] = {}
+    with suppress(OSError), os.scandir(folder) as entries:
+        for each in entries:
+            with suppress(OSError):  # a link that leads nowhere
+                seen = each.stat()
+                found[each.name] = (seen.st_size, seen.st_mtime_ns, seen.st_ctime_ns)
+    return found
 
 
 @contextmanager

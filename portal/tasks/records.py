@@ -18,6 +18,7 @@ from typing import Any
 from portal.model.base import Record, share
 from portal.model.result import Worked
 from portal.model.say import DefectTerm, Say, Value
+from portal.model.terms import Characteristic
 
 _HOME = "portal.model."
 _PLAIN = {("datetime", "date")}
@@ -69,10 +70,11 @@ _SUM = 16
 class Folded:
     """What stands behind a verdict as bytes, unfolded for whoever asks, and kept for a while since he asks again."""
 
-    __slots__ = ("_known", "_said", "_worked")
+    __slots__ = ("_known", "_said", "_worked", "characteristics")
 
-    def __init__(self, said: bytes, known: tuple[Record, ...]) -> None:
+    def __init__(self, said: bytes, characteristics: tuple[str, ...], known: tuple[Record, ...]) -> None:
         self._said, self._known = said, known
+        self.characteristics = _characteristics(characteristics)
         self._worked: Worked | None = None
 
     def unfolded(self) -> Worked:
@@ -146,9 +148,15 @@ def _in_order(cls: type[Record], given: frozenset[str]) -> tuple[str, ...]:
     return tuple(name for name in _names(cls) if name in given)
 
 
-def _folded(said: bytes) -> Folded:
+@cache
+def _characteristics(names: tuple[str, ...]) -> frozenset[Characteristic]:
+    """There are few, each held once."""
+    return frozenset(map(Characteristic, names))
+
+
+def _folded(said: bytes, characteristics: tuple[str, ...]) -> Folded:
     """Stands for it where something is written; whoever reads it has what is known."""
-    return Folded(said, ())
+    return Folded(said, characteristics, ())
 
 
 def _reduced(value: object) -> Any:
@@ -198,7 +206,8 @@ class _Writer(pickle.Pickler):
         if isinstance(value, (Worked, Folded)):
             worked = value.unfolded() if isinstance(value, Folded) else value
             fields = (worked.readings, worked.held, worked.counted_on)
-            return _folded, (_written(fields, self._place),)
+            named = tuple(sorted(each.value for each in worked.characteristics))
+            return _folded, (_written(fields, self._place), named)
         return _reduced(value)
 
 

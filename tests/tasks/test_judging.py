@@ -97,7 +97,7 @@ def test_strange_bytes_make_no_object() -> None:
         with pytest.raises(NotKept):
             keeper.load(sealed(strange))
         with pytest.raises(NotKept):
-            Folded(strange, ()).unfolded()
+            Folded(strange, (), ()).unfolded()
 
 
 def test_bytes_that_were_changed_are_not_what_was_kept(sample: Gathered) -> None:
@@ -121,6 +121,18 @@ def test_what_stands_behind_a_verdict_is_unfolded_for_whoever_asks(sample: Gathe
         assert one.readings == other.readings and one.held == other.held and one.counted_on == other.counted_on
         assert other.worked is other.worked and one == other and hash(one.behind) == hash(other.behind)
     assert {type(each.behind) for each in found} == {Folded}
+
+
+def test_what_was_measured_is_told_without_unfolding(sample: Gathered, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The characteristics of the readings, of findings of which something was measured and of others."""
+    keeper = Keeper(())
+    known = [each for result in sample.results for each in result.assessments]
+    kept = [keeper.dump(each) for each in known]
+    wanted = [frozenset(reading.characteristic for reading in each.readings) for each in known]
+    monkeypatch.delattr(Folded, "unfolded")
+    told = [keeper.load(each).characteristics for each in kept]
+    assert told == wanted
+    assert len(set(told)) > 3 and frozenset() in told
 
 
 def test_a_sentence_is_held_once_only_where_equal_is_the_same() -> None:

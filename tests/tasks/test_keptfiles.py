@@ -140,6 +140,25 @@ def test_another_program_reads_anew(folder: Path, opened: Opened, monkeypatch: p
     assert opened() == sorted((LOOKED, *TAGS))
 
 
+def test_of_a_file_without_a_stamp_nothing_is_remembered(
+    folder: Path, opened: Opened, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """And a link that leads nowhere takes no other file's stamp along."""
+    (folder / TRIAL / "tags/a.jpg.yaml").symlink_to(folder / "nowhere")
+    _read(folder)
+    opened()
+    _read(folder)
+    assert opened() == []
+    whole = keptfiles._stamps
+    monkeypatch.setattr(keptfiles, "_stamps", lambda folder: {})
+    for _ in range(2):
+        _read(folder)
+        assert opened() == sorted((LOOKED, *TAGS))
+    monkeypatch.setattr(keptfiles, "_stamps", whole)
+    _read(folder)
+    assert opened() == []
+
+
 def test_what_is_gone_is_forgotten(folder: Path, opened: Opened) -> None:
     """A tag that was taken away is in no catalogue; when it comes back it is found."""
     _read(folder)

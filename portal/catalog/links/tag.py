@@ -62,17 +62,18 @@ class _Written:
 
 def check_ids(shelf: Shelf) -> None:
     """A finding's id is unique in the part, over all its trials."""
-    first: dict[tuple[str, str], str] = {}
+    first: dict[tuple[str, str], tuple[str, FieldPath]] = {}
     for folder in shelf.trials:
         mould = shelf.moulds.get(folder.mould)
         for each in _written(folder):
             part = part_of(shelf, mould, each.tag.cavity)
             whose = part.id if part is not None else f"/{folder.mould}"
-            here = f"{each.tag.file}:{shelf.places.line(each.tag.file, (*each.path, 'id'))}"
+            here = (each.tag.file, (*each.path, "id"))
             there = first.setdefault((whose, each.finding.id), here)
             if there != here:
-                message = f"finding `{each.finding.id}` is already written in {there}"
-                shelf.say(each.tag.file, (*each.path, "id"), message, "an id is used once in a part; take a new one")
+                where = f"{there[0]}:{shelf.places.line(*there)}"
+                message = f"finding `{each.finding.id}` is already written in {where}"
+                shelf.say(each.tag.file, here[1], message, "an id is used once in a part; take a new one")
 
 
 def check_also(shelf: Shelf, folder: TrialFolder) -> None:
