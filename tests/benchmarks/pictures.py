@@ -302,7 +302,8 @@ def _heic(file: BinaryIO, rows: _Rows) -> None:
 
     pillow_heif.options.DISABLE_SECURITY_LIMITS = True  # which are for what is read
     made = pillow_heif.from_pillow(Image.fromarray(np.concatenate([*rows.bands()])))
-    made.save(file, quality=60, grid_tile_size=512, enc_params={"preset": "ultrafast"})
+    pillow_heif.options.GRID_TILE_SIZE = 512
+    made.save(file, quality=60, enc_params={"preset": "ultrafast"})
 
 
 def _interlaced(file: BinaryIO, rows: _Rows, *, bits: int) -> None:
@@ -435,7 +436,7 @@ VAST: dict[str, Callable[[BinaryIO, _Rows], None]] = {
     "profiledjpeg": partial(_jpeg, icc_profile=_profile()),
     "progressivejpeg": partial(_jpeg, progressive=True),
     "inksjpeg": partial(_jpeg, mode="CMYK"),
-    "webp": partial(_by_library, form="WEBP", quality=80, method=0),
+    "webp": partial(_by_library, form="WEBP", quality=20, method=0),
     "losslesswebp": partial(_by_library, form="WEBP", lossless=True, quality=0, method=0),
     "avif": partial(_by_library, form="AVIF", quality=60, speed=10),
     "heic": _heic,
@@ -457,7 +458,7 @@ VAST: dict[str, Callable[[BinaryIO, _Rows], None]] = {
     "cleartiff16": partial(_tiff, colours=4),
     "planartiff16": partial(_tiff, in_planes=True),
     "onestriptiff16": partial(_tiff, packing=8, in_one=True),
-    "onestriplzwtiff8": partial(_tiff, bits=8, packing=5, in_one=True),
+    "onestriptiff8": partial(_tiff, bits=8, packing=8, in_one=True),
     "labtiff8": partial(_tiff, bits=8, kind=8),
     "inkstiff8": partial(_tiff, colours=4, bits=8, kind=5),
     "jpegtiff": partial(_by_library, form="TIFF", compression="jpeg"),
