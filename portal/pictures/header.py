@@ -16,7 +16,12 @@ from portal.pictures.webp import read_webp
 from portal.problem import PortalError
 
 MEGAPIXELS = 250
-"""The largest picture that is decoded, which takes 4 to 6 bytes a pixel, a form of file that isn't parted more."""
+"""The largest picture that is decoded, of most forms."""
+ROOM = 1_480_000_000
+"""Bytes of memory that the pixels of a picture may take while it is decoded: with the program itself 1.5 GiB."""
+_WHOLE = {Kind.WEBP: 16.5, Kind.AVIF: 9.3, Kind.HEIC: 7.3, Kind.BMP: 7.0}
+"""Bytes a pixel of kinds that come whole from their decoders, which hold them in several forms; measured
+(`tests/benchmarks/pictures.py --vast`)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,12 +40,13 @@ def read_header(data: Data, *, megapixels: float = MEGAPIXELS) -> Header:
     """Read a header; PortalError where the kind isn't read, the file is damaged or the picture too large."""
     kind = kind_of(data[:HEAD])
     if kind is Kind.PNG:
-        header = _png(data, kind)
+        header = _png(data, kind, megapixels)
     elif kind is Kind.TIFF:
         header = _tiff(data, kind, megapixels)
     else:
         header = _HEADERS.get(kind, _other)(held(data), kind, megapixels)
     check_size(header.stored, megapixels)
+    check_room(header.stored, _WHOLE.get(kind, 1), megapixels)
     return header
 
 
@@ -66,16 +72,30 @@ def check_size(frame: Frame, megapixels: float) -> None:
         )
 
 
+def check_room(frame: Frame, bytes_a_pixel: float, megapixels: float) -> None:
+    """Raise PortalError where the pixels of a form take more memory than is given, the more the larger the limit is."""
+    most = ROOM / bytes_a_pixel / 1e6 * max(1, megapixels / MEGAPIXELS)
+    found = frame.width * frame.height / 1e6
+    if found > most:
+        raise PortalError(
+            f"its header says {frame} pixels, {found:.0f} megapixels, more than the {most:.0f} that are read so packed",
+            hint="save it as a TIFF in strips or a JPEG that isn't progressive, or a smaller picture",
+        )
+
+
 def _jpeg(data: bytes, kind: Kind, megapixels: float) -> Header:
     found = read_jpeg(data)
     check_size(found.stored, megapixels)
     if found.ends_early:
         raise PortalError(ENDS_EARLY)
+    check_room(found.stored, found.bytes_a_pixel, megapixels)
     return Header(kind, found.stored, read_exif(found.exif))
 
 
-def _png(data: Data, kind: Kind) -> Header:
+def _png(data: Data, kind: Kind, megapixels: float) -> Header:
     found = read_png(data)
+    check_size(found.stored, megapixels)
+    check_room(found.stored, found.bytes_a_pixel, megapixels)
     return Header(kind, found.stored, read_exif(found.exif), is_deep=found.bits == 16 and not found.has_profile)
 
 
@@ -83,6 +103,8 @@ def _tiff(data: Data, kind: Kind, megapixels: float) -> Header:
     found = read_tiff(data)
     if found.tile != Frame(0, 0):
         check_size(found.tile, megapixels)
+    check_size(found.stored, megapixels)
+    check_room(found.stored, found.bytes_a_pixel, megapixels)
     written = written_scales(found.directory, found.stored)
     return Header(kind, found.stored, found.exif, written, is_deep=found.bits >= 16 and not found.has_profile)
 

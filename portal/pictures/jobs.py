@@ -11,12 +11,13 @@ from portal.model.picture import PictureFacts, PictureUnreadable
 from portal.pictures.apart import PATIENCE, START_BYTES
 from portal.pictures.bounds import bounded
 from portal.pictures.derive import Derived, Play, Want, derive
+from portal.pictures.header import MEGAPIXELS, ROOM
 from portal.pictures.kinds import AS_WHICH
 from portal.pictures.memory import reused
 from portal.pictures.pool import run_all, start_soon
 
-_BYTES_A_PIXEL = 48
-"""Fractional samples of three colours as they are read, as numbers of 8 bytes twice, and as colours."""
+_BYTES_A_PIXEL = 24
+"""Those of the form that takes most, and half as much again."""
 _SECONDS_A_FRAME = 0.3
 """For a megapixel of a movie's frame: to decode it, to set it upright, to code it."""
 _SECONDS_OF_EACH = 0.003
@@ -65,8 +66,11 @@ class Job:
 
     @property
     def spare_bytes(self) -> int:
-        """How much memory it may take: what the widest samples need in each of their forms, and as much for a start."""
-        return START_BYTES + _BYTES_A_PIXEL * self.facts.stored.width * self.facts.stored.height
+        """How much memory it may take: what its form needs at most, and as much for a start."""
+        pixels = self.facts.stored.width * self.facts.stored.height
+        if self.facts.movie:
+            return START_BYTES + _BYTES_A_PIXEL * pixels
+        return START_BYTES + min(_BYTES_A_PIXEL * pixels, max(ROOM, ROOM * pixels // (MEGAPIXELS * 1_000_000)))
 
 
 def jobs_for(path: Path, facts: PictureFacts, wants: Sequence[Want], out: Path) -> tuple[Job, ...]:

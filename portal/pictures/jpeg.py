@@ -39,6 +39,8 @@ _MOST_SEGMENTS = 100_000
 """A file of 4 GB that is full of the largest has fewer; an encoder writes some dozen."""
 _BLOCK, _BITS_OF_BLOCK = 64, 2
 """Pixels of a block, and the fewest bits that one can take: a code for its mean and a code for its end."""
+PIXEL, _COEFFICIENT = 4, 2
+"""Bytes of a decoded pixel of colours, and of what each of its samples is worked out from."""
 _PLAIN_JFIF = b"\xff\xe0\x00\x10JFIF\0\x01\x01\x00\x00\x01\x00\x01\x00\x00"
 """Density 1:1 without a unit: it says the pixels are square, and nothing else."""
 
@@ -69,6 +71,8 @@ class Jpeg:
     exif: bytes
     icc: bytes | None
     kept: tuple[Segment, ...]
+    samples: float = 3
+    """Of all components together for each pixel."""
 
     @property
     def ends_early(self) -> bool:
@@ -86,6 +90,11 @@ class Jpeg:
     def in_one_scan(self) -> bool:
         """Whether the coding goes over the picture once, from top to bottom."""
         return sum(each.marker == _SOS for each in self.kept) == 1
+
+    @property
+    def bytes_a_pixel(self) -> float:
+        """The memory that its pixels take while they are decoded: with several scans all coefficients are held."""
+        return PIXEL + (0 if self.in_one_scan else _COEFFICIENT * self.samples)
 
     def lacks_scans(self, data: bytes) -> bool:
         """Whether a component, or some bits of it where each scan adds some, is in no scan of its file.
@@ -202,7 +211,9 @@ class _Notes:
         stored = Frame(int.from_bytes(head[3:5], "big"), int.from_bytes(head[1:3], "big"))
         inks = self._inks(bytes(head[6 : 6 + 3 * head[5] : 3]))
         icc = b"".join(self.icc[number] for number in sorted(self.icc)) or None
-        return Jpeg(stored, coding, head[0], inks, self.exif, icc, kept)
+        shares = [(each >> 4) * (each & 15) for each in head[7 : 6 + 3 * head[5] : 3]]
+        samples = sum(shares) / (max(shares) or 1)
+        return Jpeg(stored, coding, head[0], inks, self.exif, icc, kept, samples)
 
     def _inks(self, names: bytes) -> Inks:
         if len(names) == 1:

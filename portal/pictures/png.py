@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import BinaryIO
 
 from portal.model.scalars import Frame
-from portal.pictures.jpeg import ENDS_EARLY
+from portal.pictures.jpeg import ENDS_EARLY, PIXEL
 from portal.pictures.kinds import AS_WHAT
 from portal.pictures.source import Data, joined
 from portal.problem import PortalError
@@ -16,6 +16,8 @@ _KEPT = {b"IHDR", b"PLTE", b"tRNS", b"IDAT", b"IEND"}
 _MOST_CHUNKS = 1_000_000
 """Writers part the pixels into pieces of 8 kB and more, so that the largest picture that is read has 200,000."""
 
+_DEEP_AT_ONCE, _OF_COLOURS = 9.5, {2, 6}
+"""The decoded pixel, its upper bytes, and what is made of both; measured."""
 _LARGEST_PROFILE = 1_000_000
 """Bytes of a profile once unpacked; the reading library takes no more, and refuses the picture along with it."""
 
@@ -36,6 +38,11 @@ class Png:
     profile_too_large: bool = False
     has_profile: bool = False
     """Whether its colours have a profile that is used."""
+
+    @property
+    def bytes_a_pixel(self) -> float:
+        """The memory that its pixels take while they are decoded: deep colours that are interlaced come all at once."""
+        return _DEEP_AT_ONCE if self.is_interlaced and self.bits == 16 and self.colours in _OF_COLOURS else PIXEL
 
     def stripped(self, data: Data) -> bytes | BinaryIO:
         """The same coded pixels without text, times, further pictures or trailing bytes."""

@@ -12,6 +12,7 @@ from portal.pictures.ifd import (
     EndlessChain,
     all_directories,
 )
+from portal.pictures.jpeg import PIXEL
 from portal.pictures.kinds import AS_WHAT
 from portal.pictures.source import Data, held
 from portal.problem import PortalError
@@ -20,6 +21,9 @@ _SUBFILE, _WIDTH, _HEIGHT, _BITS, _PHOTOMETRIC = 254, 256, 257, 258, 262
 _COLOURS, _PLANES, _PROFILE = 277, 284, 34675
 _STRIPS, _STRIP_BYTES, _TILES, _TILE_BYTES = 273, 279, 324, 325
 _TILE_WIDTH, _TILE_HEIGHT = 322, 323
+_PACKING, _STRIP_ROWS, _UNPACKED = 259, 278, 1
+_TWICE = 1.75
+"""Deep colours are decoded for each of their bytes; measured."""
 _REDUCED = 1
 _MOST_PARTS = 300_000
 """The largest picture that is read has 60,000 tiles of 64 by 64; the reading library takes its time for each."""
@@ -63,6 +67,16 @@ class Tiff:
     def in_planes(self) -> bool:
         """Whether each of several colours is stored by itself."""
         return self.directory.number(_PLANES, 1) == 2 and self.directory.number(_COLOURS, 1) > 1
+
+    @property
+    def bytes_a_pixel(self) -> float:
+        """The memory that its pixels take while they are decoded, with the samples of a strip or a row of tiles."""
+        page = self.directory
+        rows = self.tile.height or page.number(_STRIP_ROWS, self.stored.height)
+        is_parted = page.number(_PACKING, _UNPACKED) == _UNPACKED and not self.tile.height
+        share = 0 if is_parted else min(1, rows / max(1, self.stored.height))
+        samples = page.number(_COLOURS, 1)
+        return PIXEL + share * samples * self.bits / 8 * (_TWICE if self.bits > 8 and samples > 1 else 1)
 
     @property
     def exif(self) -> Exif:

@@ -40,7 +40,9 @@ def is_doubtful(data: bytes, found: Jpeg, mode: str, decoded: Image.Image | None
             _refuse_made_up(decoded, clean, found)
         return False
     if said.startswith(_LOST) and _TOO_MANY not in said:
-        raise PortalError(ENDS_EARLY if _PREMATURE in said.lower() else DAMAGED)
+        if _PREMATURE in said.lower():
+            raise PortalError(ENDS_EARLY)
+        raise PortalError(DAMAGED)
     unfilled = _unfilled(data, found)
     return bool(said_of(read_jpeg(unfilled).stripped(unfilled), mode))
 
