@@ -6,7 +6,7 @@ from pathlib import Path
 
 from pydantic import TypeAdapter
 
-from portal.model.picture import PictureFacts, PictureUnreadable
+from portal.model.picture import Hints, PictureFacts, PictureUnreadable
 from portal.pictures.derive import Derived, Want, want_key
 from portal.pictures.jobs import Job, derive_many, jobs_for
 from portal.problem import Problem
@@ -37,7 +37,7 @@ class DerivedOf(Mapping[Want, Derived]):
         key = want_key(self._facts, want)
         if key not in self._kept:
             raise KeyError(want)
-        return _DERIVED.validate_python(self._last.data(key))
+        return derived_from(self._last.data(key), want)
 
     def __iter__(self) -> Iterator[Want]:
         """In a settled order."""
@@ -59,6 +59,14 @@ class DerivedOf(Mapping[Want, Derived]):
         made = {want_key(self._facts, want): each for want, each in self._made.items()}
         yield from ((key, self._last.data(key)) for key in self._kept if key not in made)
         yield from ((key, _DERIVED.dump_python(each, mode="json")) for key, each in made.items())
+
+
+def derived_from(data: Data, want: Want) -> Derived:
+    """What the manifest says of a file, as a record; what was wanted is known, and only notes have to be read."""
+    if data["notes"]:
+        return _DERIVED.validate_python(data)
+    hints = Hints(**data["hints"]) if data["hints"] else None
+    return Derived(**{**data, "want": want, "box": tuple(data["box"]), "notes": (), "hints": hints})
 
 
 @dataclass(frozen=True)
