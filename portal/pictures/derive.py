@@ -36,7 +36,7 @@ from portal.pictures.store import keep
 from portal.pictures.upright import Upright, upright
 from portal.problem import PortalError
 
-PICTURES_VERSION = 8
+PICTURES_VERSION = 9
 """Raised whenever the same picture comes out as other bytes, or something else is said of it."""
 
 QUALITY = 90

@@ -194,8 +194,14 @@ def _turn_of(frame: VideoFrame) -> NDArray[np.float64]:
 
 
 def upright_frame(frame: VideoFrame, facts: PictureFacts) -> Image.Image:
-    """A frame as everybody sees it: upright, of square pixels, red, green and blue of 8 bits."""
+    """A frame as everybody sees it: upright, of square pixels, red, green and blue of 8 bits.
+
+    PortalError where it has another height than the first: players differ in how they show that, and a region to be
+    blacked out would lie elsewhere.
+    """
     stored = facts.stored
+    if frame.height != stored.height:
+        raise PortalError("its frames change their size, which isn't read", hint=AS_WHICH)
     wide: dict[str, int] = {}
     if frame.color_primaries in _WIDE_PRIMARIES or frame.color_trc in _WIDE_BRIGHTNESS:
         wide = {"dst_color_primaries": ColorPrimaries.BT709, "dst_color_trc": ColorTrc.BT709}

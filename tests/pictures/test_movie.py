@@ -112,6 +112,36 @@ def test_a_movie_that_is_to_be_shown_at_an_angle_is_not_turned_by_any_player(
         assert "DISPLAYMATRIX" not in next(container.decode(video=0)).side_data
 
 
+def joined(path: Path, *sizes: tuple[int, int]) -> Path:
+    """A movie in which the size of the frames changes, as the coding allows it in the middle of a file."""
+    parts = [movie(path.with_name(f"{number}.webm"), coding="libvpx", size=size) for number, size in enumerate(sizes)]
+    with av.open(str(path), "w") as target:
+        stream = None
+        for number, part in enumerate(parts):
+            with av.open(str(part)) as source:
+                stream = stream or target.add_stream_from_template(source.streams.video[0])
+                for packet in source.demux(video=0):
+                    if packet.size:
+                        packet.pts = packet.dts = (packet.pts or 0) + number * 2000
+                        packet.stream = stream
+                        target.mux(packet)
+    return path
+
+
+@pytest.mark.parametrize("masks", [(), (((4.0, 2.0), (30.0, 2.0), (30.0, 20.0)),)], ids=["seen", "masked"])
+def test_a_movie_whose_frames_change_their_size_is_named(
+    masks: tuple[tuple[tuple[float, float], ...], ...], tmp_path: Path
+) -> None:
+    """Rather than stretched into the first one's."""
+    path = joined(tmp_path / "a.webm", (96, 64), (64, 96))
+    facts = replace(facts_of(path), masks=masks)
+    assert facts.movie and facts.movie.frames == 40
+    for want in (Still(5, 6), *([Play()] if masks else [])):
+        found = derive(path, facts, [want], tmp_path / "out")
+        assert isinstance(found, PictureUnreadable), want
+        assert found.reason == "its frames change their size, which isn't read"
+
+
 def test_a_movie_for_two_eyes_is_shown_as_its_frames_are(tmp_path: Path) -> None:
     """Both side by side, as in what stands for it; a copy would say so, and players make of that what they like."""
     path = tmp_path / "a.webm"
@@ -434,7 +464,7 @@ def test_no_broken_movie_stops_the_others(tmp_path: Path) -> None:
 def test_whatever_the_reading_library_raises_is_a_reason(tmp_path: Path) -> None:
     """Here a frame that is larger than any memory."""
     path = movie(tmp_path / "a.mp4")
-    facts = replace(facts_of(path), stored=Frame(10**6, 10**6))
+    facts = replace(facts_of(path), stored=Frame(10**9, 64))
     found = derive(path, facts, (Whole(),), tmp_path / "out")
     assert isinstance(found, PictureUnreadable) and found.reason.startswith("damaged file: can't be decoded")
 
