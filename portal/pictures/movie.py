@@ -290,7 +290,8 @@ def _count(source: Source) -> tuple[int, int, float]:
     if seconds <= 0 and rate:
         seconds = float(count / rate)
     declared = (source.container.duration or 0) / av.time_base
-    if source.container.format.name.startswith("matroska") and seconds < _LEAST_SHARE * declared - 1:
+    until = max(seconds, float(end * (video.time_base or 0)))  # its clock may begin later than at nought
+    if source.container.format.name.startswith("matroska") and until < _LEAST_SHARE * declared - 1:
         raise PortalError(ENDS_EARLY)
     return count, held, round(seconds, 3)
 
