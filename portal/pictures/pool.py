@@ -1,6 +1,7 @@
 """Runs the same work on many things in several processes, of which any may die without taking the rest along."""
 
 import os
+import sys
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
@@ -150,8 +151,20 @@ def _context(work: object, loads: Sequence[str]) -> BaseContext:
     if "forkserver" not in get_all_start_methods():
         return get_context("spawn")
     context = get_context("forkserver")
-    context.set_forkserver_preload([getattr(getattr(work, "func", work), "__module__", __name__), *loads])
+    context.set_forkserver_preload([getattr(getattr(work, "func", work), "__module__", __name__), *loads, *_program()])
     return context
+
+
+def _program() -> set[str]:
+    """The modules of ours that this program was started by.
+
+    Each process runs them again before its first work, and has to find loaded what they load.
+    """
+    main = sys.modules["__main__"]
+    spec = getattr(main, "__spec__", None)
+    named = {getattr(each, "__module__", None) for each in vars(main).values()} | {spec.name if spec else None}
+    ours = f"{__name__.partition('.')[0]}."
+    return {name for name in named if isinstance(name, str) and name.startswith(ours)}
 
 
 def _end_with_parent() -> None:

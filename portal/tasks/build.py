@@ -86,7 +86,7 @@ def _build_anew(
     open_site(out, known, fresh.audience)
     if known and manifests.any_picture_changed(known, fresh.inputs):
         derive_soon()  # before what takes as long: reading, judging
-    gathered = gather(folder, known=known, processes=processes, told=told)
+    gathered = gather(folder, known=known, processes=processes, told=told, found=fresh.inputs)
     record = recorded(gathered, known=known, processes=processes, told=told)
     problems = (*problems_of(gathered), *record.problems)
     handed = handed_over(gathered, fresh.audience)

@@ -50,9 +50,13 @@ def gather(
     processes: int = 1,
     told: Told | None = None,
     memory: Memory | None = None,
+    found: Mapping[str, Stamp] | None = None,
 ) -> Gathered:
-    """Read a catalogue folder, look at its pictures (those that surely haven't changed are remembered), assess."""
-    surveyed = survey(folder, known=known, processes=processes, told=told)
+    """Read a catalogue folder, look at its pictures (those that surely haven't changed are remembered), assess.
+
+    `found` are the stamps of its files, where somebody just looked at them.
+    """
+    surveyed = survey(folder, known=known, processes=processes, told=told, found=found)
     remembered = memory or Memory(store_for(folder, "judged"))
     remembered.written = surveyed.reading.digests
     results = assess_all(surveyed.catalogue, surveyed.facts, memory=remembered, processes=processes)
@@ -67,9 +71,10 @@ def survey(
     processes: int = 1,
     told: Told | None = None,
     ranges: bool = True,
+    found: Mapping[str, Stamp] | None = None,
 ) -> Surveyed:
     """Read a catalogue folder and look at its pictures; by which `ranges` deep ones are shown where that matters."""
-    found = stamps(folder)
+    found = stamps(folder) if found is None else found
     if "catalog.yaml" not in found:
         raise PortalError(
             f"{folder} is not a catalogue: there is no catalog.yaml in it",

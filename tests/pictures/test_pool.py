@@ -140,6 +140,7 @@ _SOON = """
 import sys
 import time
 from multiprocessing import forkserver
+from portal.cli import main
 from portal.pictures.pool import run_all, start_soon
 
 if __name__ == "__main__":
@@ -147,12 +148,14 @@ if __name__ == "__main__":
     started = forkserver._forkserver._forkserver_pid
     assert run_all(abs, [-1, -2], processes=2, died=abs) == [1, 2]
     assert started and forkserver._forkserver._forkserver_pid == started
+    loads = set(forkserver._forkserver._preload_modules)
+    assert loads == {"builtins", "portal.cli", "portal.pictures.pool"}, loads
 """
 
 
 @pytest.mark.skipif(os.name == "nt", reason="there processes are forked from none")
 def test_what_processes_are_forked_from_is_started_before_and_used(tmp_path: Path) -> None:
-    """So that it loads the work beside whatever else is done first."""
+    """So that it loads the work beside whatever else is done first, and what each process would load again."""
     (tmp_path / "program.py").write_text(_SOON, encoding="utf-8")
     run = subprocess.run(
         [sys.executable, str(tmp_path / "program.py")],
