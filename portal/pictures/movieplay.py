@@ -6,9 +6,10 @@ library has an encoder for it, since there is no browser without it, else as VP9
 library, which its user installs; nothing of it is part of this program. What neither can be copied nor coded anew is
 put into a file to be taken away, with the reason.
 
-A movie of which something was cut off, by a list of edits that leaves it in the file, is always coded anew. What might
-lie behind the last bit of a coded picture of H.264, HEVC, VP8 or VP9 can't be told from it and is copied along; no
-camera is known to write there.
+A movie of which something was cut off, by a list of edits that leaves it in the file, is always coded anew; so is one
+that is to be shown at an angle, stretched, for two eyes or all around, of which each player makes something else. What
+might lie behind the last bit of a coded picture of H.264, HEVC, VP8 or VP9 can't be told from it and is copied along;
+no camera is known to write there.
 """
 
 import time

@@ -113,6 +113,20 @@ def movie(
     return path
 
 
+def sound_with_cover(path: Path) -> Path:
+    """Two seconds of sound with a picture that is attached, as a recorder of sound writes it; nothing in it moves."""
+    with av.open(str(path), "w", format="mp4") as target:
+        heard, pictured = target.add_stream("aac", rate=48_000), _cover(target)
+        assert isinstance(heard, AudioStream)
+        still = VideoFrame.from_ndarray(np.full((480, 640, 3), 200, np.uint8), "rgb24")
+        still.pts, still.time_base = 0, Fraction(1, 1)
+        target.mux([*pictured.encode(still), *pictured.encode(None)])
+        for each in _tone(2):
+            target.mux(heard.encode(each))
+        target.mux(heard.encode(None))
+    return path
+
+
 def _video(video: object, size: tuple[int, int], pix_fmt: str | None) -> VideoStream:
     assert isinstance(video, VideoStream)
     video.width, video.height = size

@@ -1,5 +1,6 @@
 """Movies shown right to the letter: colours, moments, sizes, sound; each was broken once and seen failing."""
 
+import struct
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
@@ -19,7 +20,8 @@ from portal.model.scalars import Frame
 from portal.pictures.derive import Derived, Play, Still, Want, Whole, derive
 from portal.pictures.facts import read_facts
 from portal.pictures.movie import frame_at, matrix_of, opened, upright_frame
-from tests.pictures.movies import SAID, drawn, movie
+from tests.pictures.boxed import boxes, built, inside
+from tests.pictures.movies import SAID, drawn, movie, sound_with_cover
 
 
 def facts_of(path: Path) -> PictureFacts:
@@ -246,3 +248,57 @@ def test_the_second_of_the_frame_that_stands_for_it_is_said(tmp_path: Path) -> N
     (note,) = made(path, Whole())[1].notes
     assert note.key == "movie.frame_shown" and "1.0" in str(note)
     assert made(path, Still(0, 2))[1].notes == ()
+
+
+def test_an_avi_that_ends_early_is_told_by_the_length_that_it_says(tmp_path: Path) -> None:
+    """Between two frames, and where it leaves open how many it holds, as a recorder that learns it only at the end."""
+    path = movie(tmp_path / "a.avi", frames=40)
+    data = bytearray(path.read_bytes())
+    for place in (data.index(b"avih") + 8 + 16, data.index(b"strh") + 8 + 32):
+        data[place : place + 4] = bytes(4)
+    path.write_bytes(data)
+    assert isinstance(read_facts(path), PictureFacts)
+    with av.open(str(path)) as container:
+        places = [(packet.pos or 0) - 8 for packet in container.demux(video=0) if packet.size]
+    assert data[places[20] : places[20] + 4] == b"00dc"
+    path.write_bytes(data[: places[20]])
+    found = read_facts(path)
+    assert isinstance(found, PictureUnreadable) and found.reason == "damaged file: ends early"
+
+
+def test_a_cover_alone_is_no_movie(tmp_path: Path) -> None:
+    """What a recorder of sound attaches moves nowhere."""
+    found = read_facts(sound_with_cover(tmp_path / "a.mp4"))
+    assert isinstance(found, PictureUnreadable) and found.reason == "a movie without pictures"
+
+
+def test_a_matroska_movie_that_ends_early_is_told_by_how_long_it_says_to_last(tmp_path: Path) -> None:
+    """Also one whose clock begins late; a whole one may lack a second of it, which some writers count too many."""
+    for number, path in enumerate((movie(tmp_path / "a.mkv", frames=60), late(tmp_path / "a.mkv", tmp_path / "b.mkv"))):
+        assert isinstance(read_facts(path), PictureFacts), number
+        data = path.read_bytes()
+        path.write_bytes(data[: len(data) // 2])
+        found = read_facts(path)
+        assert isinstance(found, PictureUnreadable) and found.reason == "damaged file: ends early", number
+
+
+@pytest.mark.parametrize(("across", "down", "width"), [(2, 1, 192), (16, 15, 102), (1, 2, 48)])
+def test_pixels_that_only_the_file_calls_wide_are_square_in_what_leaves(
+    across: int, down: int, width: int, tmp_path: Path
+) -> None:
+    """The coded pictures say nothing of it, so that a copy would be shown otherwise: ISO/IEC 14496-12, `pasp`."""
+    path = movie(tmp_path / "a.mp4")
+    tree = boxes(path.read_bytes())
+    table = inside(tree, b"moov", b"trak", b"mdia", b"minf", b"stbl")
+    at = next(number for number, (name, _) in enumerate(table) if name == b"stsd")
+    told, size = table[at][1], int.from_bytes(table[at][1][8:12], "big")
+    entry = (size + 16).to_bytes(4, "big") + told[12:] + built([(b"pasp", struct.pack(">II", across, down))])
+    table[at] = (b"stsd", told[:8] + entry)
+    path.write_bytes(built(tree))
+    assert facts_of(path).stored == Frame(width, 64)
+    out, derived = made(path, Play())
+    assert [note.key for note in derived.notes] == ["movie.no_copy"]
+    assert facts_of(out).stored == Frame(width, 64)
+    whole, _ = made(path, Whole())
+    with Image.open(whole) as image:
+        assert image.size == (width, 64)
