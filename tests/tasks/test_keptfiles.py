@@ -194,3 +194,16 @@ def test_a_tag_is_no_record_of_another_kind(folder: Path) -> None:
     with kept_files(folder) as kept:
         assert kept.of(Looked, TAGS[0]) is None
         assert kept.of(Tag, TAGS[0]) is not None
+
+
+@pytest.mark.parametrize("lines", ["\n  ", ""])
+def test_an_id_that_is_written_twice_is_told_however_it_is_laid_out(folder: Path, lines: str) -> None:
+    """Also both on one line; where the first one stands is told from what is remembered of its file."""
+    tag = folder / TAGS[1]
+    head, _, finding = tag.read_text(encoding="utf-8").partition("findings:\n")
+    plain = "{id: 9ZZ1, defect: black-speck, zone: B, seen: yes, by: first-inspector, at: 2026-02-12T10:20}"
+    assert "id: 7K3F" in finding
+    tag.write_text(f"{head}findings: [{plain},{lines} {plain}]\n", encoding="utf-8")
+    told = [str(each) for each in _read(folder).problems if "already written" in each.message]
+    assert len(told) == 1 and f"`9ZZ1` is already written in {TAGS[1]}:" in told[0]
+    assert [str(each) for each in _read(folder).problems if "already written" in each.message] == told
