@@ -38,8 +38,7 @@ def test_a_page_that_was_set_aside_goes_where_it_belongs_or_away(tmp_path: Path)
     for changed in (1, 0):
         writer = Writer(tmp_path, None, coming=b"")
         writing = Writing("page.html", writer.halves)
-        for number in range(60_000):
-            writing.add(f"{number}\n")
+        writing.take(f"{number}\n" for number in range(60_000))
         paper = writing.done()
         assert paper.file is not None
         writer.write(Page("page.html", paper))
