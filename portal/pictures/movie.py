@@ -33,6 +33,10 @@ from portal.pictures.kinds import AS_WHICH, HEAD, MovieKind, sniff_movie
 from portal.pictures.upright import TURNS
 from portal.problem import PortalError
 
+_MOST_MEGAPIXELS = 70
+"""Twice those of the largest movies that cameras make. A frame is there several times at once while it is shown: one of
+100 megapixels took 1.7 GB."""
+
 _LEAST_SHARE = 0.95
 """Fewer frames than this share of those that the file says to hold: it ends early. Some writers count one too many."""
 
@@ -114,6 +118,7 @@ def opened(path: Path, *, uncut: bool = False) -> Iterator[Source]:
 
 def movie_facts(path: Path, *, megapixels: float) -> PictureFacts:
     """What a movie's file says of itself; one frame is decoded, and all are counted."""
+    megapixels = min(megapixels, _MOST_MEGAPIXELS)
     with path.open("rb") as file:
         sha256 = hashlib.file_digest(file, "sha256").hexdigest()
     with opened(path) as source:

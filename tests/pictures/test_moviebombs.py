@@ -126,3 +126,19 @@ def test_no_movie_may_take_for_ever_whatever_it_says_to_hold(
     facts = PictureFacts("0" * 64, frame, 1, None, movie=Movie("h264", frames, frames / 25))
     assert Job(tmp_path / "a.mp4", facts, wants, tmp_path).seconds == pytest.approx(seconds)
     assert Job(tmp_path / "a.mp4", replace(facts, movie=None), (Whole(),), tmp_path).seconds < 300
+
+
+@pytest.mark.parametrize(("side", "what"), [(9000, "81 megapixels, more than the 70"), (8000, "can't be decoded")])
+def test_a_movie_of_larger_frames_than_any_camera_makes_is_refused_before_one_is_decoded(
+    side: int, what: str, tmp_path: Path
+) -> None:
+    """Here a few bytes that only say so: of the one that isn't refused for it no frame can be decoded."""
+    path = movie(tmp_path / "a.avi")
+    data = path.read_bytes()
+    frame = struct.pack(">HH", 64, 96)
+    assert data.count(frame) == 20
+    at = data.index(b"strf") + 12
+    data = data[:at] + struct.pack("<II", side, side) + data[at + 8 :]
+    path.write_bytes(data.replace(frame, struct.pack(">HH", side, side)))
+    found = read_facts(path)
+    assert isinstance(found, PictureUnreadable) and what in found.reason, found
