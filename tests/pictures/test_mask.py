@@ -1,6 +1,8 @@
 """What somebody blacked out is gone from every derived file."""
 
+from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from io import BytesIO
 from pathlib import Path
 from typing import Any
@@ -13,8 +15,9 @@ from hypothesis import strategies as st
 from PIL import Image
 from shapely import Polygon, box, points
 
-from portal.pictures.derive import Crop, Derived, Want, Whole, derive
+from portal.pictures.derive import Crop, Derived, Hinted, Want, Whole, derive
 from portal.pictures.mask import blacked
+from portal.pictures.upright import TURNS
 from tests.pictures.make import dirty_jpeg, encoded, exif, known, pixels, scene, tiff
 
 REGION = ((10.0, 8.0), (30.0, 8.0), (30.0, 24.0), (10.0, 24.0))
@@ -81,6 +84,60 @@ def test_a_region_is_black_whatever_the_pixels_are_made_of(kind: str, tmp_path: 
         assert shown.shape[:2] == (facts.upright.height // each.divide, facts.upright.width // each.divide)
         region = shown[9 // each.divide : 23 // each.divide, 11 // each.divide : 29 // each.divide]
         assert region.max() <= 12 and shown[-6:].min() > 200
+
+
+UNDER = (slice(8, 24), slice(10, 30))
+"""Rows and columns of the region, upright."""
+
+
+def alike(pattern: int) -> np.ndarray[Any, np.dtype[np.uint8]]:
+    """Upright pixels of a scene, of which those under the region are another pattern each time."""
+    shown = np.array(scene())
+    rows, columns = np.mgrid[0:16, 0:20]
+    shown[UNDER] = np.stack([(rows // pattern + columns // (1 + shade)) % 2 * 255 for shade in range(3)], -1)
+    return shown
+
+
+def stored_turned(pixels: Any, orientation: int) -> bytes:
+    """A PNG that has to be turned to be upright."""
+    back = {6: Image.Transpose.ROTATE_90, 8: Image.Transpose.ROTATE_270}.get(orientation, TURNS.get(orientation))
+    image = Image.fromarray(pixels)
+    return encoded(image.transpose(back) if back is not None else image, "PNG", exif=exif(orientation))
+
+
+EXACT: dict[str, Callable[[Any], bytes]] = {
+    **{f"PNG, orientation {n}": partial(stored_turned, orientation=n) for n in range(1, 9)},
+    "TIFF": lambda shown: encoded(Image.fromarray(shown), "TIFF"),
+    "deep TIFF": lambda shown: tiff(shown.astype(np.uint16) * 16, photometric=2),
+    "BMP": lambda shown: encoded(Image.fromarray(shown), "BMP"),
+    "WebP": lambda shown: encoded(Image.fromarray(shown), "WEBP", lossless=True),
+}
+"""Kinds of file of which pixels beside a region aren't changed by those under it."""
+
+
+@pytest.mark.parametrize("kind", EXACT)
+def test_what_lies_under_a_region_changes_no_byte_of_what_is_derived(kind: str, tmp_path: Path) -> None:
+    """Whole, divided, cropped across its border, and the numbers of what was drawn on it: the names say so."""
+    wants = (
+        Whole(),
+        Whole(2),
+        Whole(8),
+        Crop((0, 0, 40, 40)),
+        Crop((5, 5, 35, 35), 4),
+        Hinted(()),
+        Hinted(((8, 8, 32, 28),)),
+    )
+    names = set()
+    for pattern in (1, 3, 5):
+        path = tmp_path / str(pattern)
+        path.write_bytes(EXACT[kind](alike(pattern)))
+        facts = known(path)
+        found = derive(path, replace(facts, masks=(REGION,)), wants, tmp_path / "out")
+        plain = derive(path, facts, wants, tmp_path / "out")
+        assert isinstance(found, tuple) and isinstance(plain, tuple)
+        names.add(tuple(each.name for each in found))
+        assert not {each.name for each in found} & {each.name for each in plain}
+    assert len(names) == 1
 
 
 SIZE = (23, 17)
