@@ -14,7 +14,7 @@ from portal.model.terms import SHOP
 from portal.pause import collection_of_new, no_collection
 from portal.tasks import manifest as manifests
 from portal.tasks.alone import alone_in
-from portal.tasks.inputs import program_stamps, stamp_of, stamps
+from portal.tasks.inputs import NO_STAMP, program_stamps, stamp_of, stamps
 from portal.tasks.manifest import Manifest
 
 if TYPE_CHECKING:
@@ -94,7 +94,7 @@ def _build_anew(
     site = site_input(handed, problems=problems, audience=fresh.audience, as_of=as_of, recorded=theirs)
     refuse_pictures(gathered, site)
     rules = rules_of(gathered, site)
-    left, keys = drawn.load(out), PageKeys(site, written=gathered.reading.digests, rules=rules)
+    left, keys = drawn.load(out, site.facts), PageKeys(site, written=gathered.reading.digests, rules=rules)
     still, wants = Still(out, left, keys), ClusterWants(keys.wants(), left.wants)
     writer = Writer(out, known, coming=coming(site))
     assets = out / ASSETS
@@ -119,11 +119,15 @@ def _build_anew(
     fresh.exit_code = 1 if wrong else 0
     fresh.said = "\n".join(str(problem) for problem in sorted(wrong, key=lambda each: each.order))
     drawn.save(out, still.drawn())
-    facts = (*gathered.facts.items(), *record.facts.items())
+    facts = (
+        (fresh.named(file, fresh.inputs.get(file, NO_STAMP)), facts_to_data(each))
+        for file, each in (*gathered.facts.items(), *record.facts.items())
+        if fresh.audience == SHOP or file in site.facts
+    )
     manifests.save(
         out,
         fresh if fresh.audience == SHOP else manifests.only(fresh, site.facts),
-        facts=((file, facts_to_data(each)) for file, each in facts if fresh.audience == SHOP or file in site.facts),
+        facts=facts,
         derived=chain(still.known_pictures(known), derived.to_data()),
     )
     writer.prune()

@@ -1,18 +1,21 @@
 """What the last build drew, and from what: a file in the site's folder beside the manifest.
 
-It holds digests and places, no words. It is taken away before the first page is replaced and written anew at the end,
-so that a build which doesn't come to its end leaves nothing behind that could be taken for true.
+It holds digests and places, no words, and pictures by digests of their paths. It is taken away before the first page
+is replaced and written anew at the end, so that a build which doesn't come to its end leaves nothing behind that could
+be taken for true.
 """
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from hashlib import sha256
 from pathlib import Path
 
 from portal.tasks.inputs import Stamp
 from portal.tasks.manifest import replace_file
 
 NAME = ".portal-drawn.json"
+_DIGITS = 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,13 +64,19 @@ class Drawn:
     """By what it was found out from."""
 
 
-def load(out: Path) -> Drawn:
-    """What is known of a site's folder; nothing where there is none or it can't be read."""
+def load(out: Path, pictures: Iterable[str]) -> Drawn:
+    """What is known of a site's folder that shows those pictures; nothing where there is none or it can't be read."""
+    named = {_sealed(each): each for each in pictures}
     try:
         data = json.loads((out / NAME).read_text(encoding="utf-8"))
         pages = {path: Left(*each) for path, each in data["pages"].items()}
         groups = {key: tuple(each) for key, each in data["groups"].items()}
-        return Drawn(pages, groups, data["assets"], {key: Wants(*each) for key, each in data["wants"].items()})
+        wants = {
+            key: Wants(said, {named[picture]: own for picture, own in files.items()})
+            for key, (said, files) in data["wants"].items()
+            if named.keys() >= files.keys()
+        }
+        return Drawn(pages, groups, data["assets"], wants)
     except (OSError, ValueError, TypeError, KeyError, AttributeError):
         return Drawn()
 
@@ -75,9 +84,16 @@ def load(out: Path) -> Drawn:
 def save(out: Path, drawn: Drawn) -> None:
     """Write it whole or not at all."""
     pages = {path: (each.size, each.time, each.key, each.cards, each.assets) for path, each in drawn.pages.items()}
-    wants = {key: (each.said, each.files) for key, each in drawn.wants.items()}
+    wants = {
+        key: (each.said, {_sealed(picture): own for picture, own in each.files.items()})
+        for key, each in drawn.wants.items()
+    }
     data = {"pages": pages, "groups": drawn.groups, "assets": drawn.assets, "wants": wants}
     replace_file(out, NAME, [json.dumps(data, separators=(",", ":"), sort_keys=True).encode()])
+
+
+def _sealed(picture: str) -> str:
+    return sha256(picture.encode()).hexdigest()[:_DIGITS]
 
 
 def forget(out: Path) -> None:

@@ -15,7 +15,7 @@ from portal.model.result import TrialResult
 from portal.model.scalars import Frame
 from portal.model.tag import MovieWish
 from portal.problem import Places, PortalError
-from portal.tasks.inputs import Stamp, stamps
+from portal.tasks.inputs import NO_STAMP, Stamp, stamps
 from portal.tasks.judging import Memory, assess_all
 from portal.tasks.keptfiles import kept_files
 from portal.tasks.manifest import Manifest
@@ -142,9 +142,9 @@ def facts_of(
     """What these files say of themselves; those that surely haven't changed since the last build are remembered."""
     wanted = tuple(wanted)
     facts = {
-        file: facts_from_data(known.facts[file])
+        file: facts_from_data(data)
         for file in wanted
-        if known and file in known.facts and known.trusts(file, stamps.get(file, (-1, 0)))
+        if known and (data := known.noted(file, stamps.get(file, NO_STAMP))) is not None
     }
     missing = [file for file in wanted if file not in facts]
     if not missing:

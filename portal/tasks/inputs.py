@@ -10,6 +10,8 @@ from sys import intern
 
 Stamp = tuple[int, int]
 """Size in bytes and time of last change in nanoseconds."""
+NO_STAMP: Stamp = (-1, 0)
+"""That of a file that isn't there."""
 
 _NO_PROGRAM = (".pyc", ".jpg")
 CATALOGUE_FOLDERS = ("defects", "standards", "scopes", "limit-samples", "customers", "parts", "moulds")
@@ -60,7 +62,7 @@ def _walk(folder: Path, *, prefix: str) -> Iterator[tuple[str, Stamp]]:
             try:
                 yield path, _stamp(entry.stat())
             except OSError:
-                yield path, (-1, 0)
+                yield path, NO_STAMP
 
 
 def stamp_of(path: Path) -> Stamp | None:

@@ -17,6 +17,7 @@ from pathlib import Path
 from sys import intern
 from typing import Any
 
+from portal.model.terms import SHOP
 from portal.tasks.ahead import Ahead
 from portal.tasks.inputs import Stamp
 
@@ -26,6 +27,7 @@ TEMPORARY = ".portal-half-"
 TOO_FRESH_NS = 2_000_000_000
 """A file changed this shortly before a build began may change again within one tick of the disk's clock."""
 _INPUT, _OUTPUT, _FACTS, _DERIVED = b"input", b"output", b"facts", b"derived"
+_DIGITS = 32
 _PICTURES = ("moulds/", "limit-samples/")
 _SOURCE = re.compile("[0-9a-f]{64}")
 """Of what a derived file was made: what was made of the same stands in one line."""
@@ -43,7 +45,7 @@ class Manifest:
     started_ns: int
     inputs: dict[str, Stamp] = field(default_factory=dict)
     rest: str = ""
-    """A digest of all further inputs, whose names this audience must not see."""
+    """A digest of all inputs, where this audience isn't told what they are."""
     outputs: list[str] = field(default_factory=list)
     facts: Mapping[str, Data] = field(default_factory=dict)
     derived: Mapping[str, Data] = field(default_factory=dict)
@@ -53,8 +55,25 @@ class Manifest:
 
     def trusts(self, file: str, stamp: Stamp) -> bool:
         """Whether that file is surely as the last build saw it."""
-        known = self.inputs.get(file)
-        return known is not None and tuple(known) == stamp and stamp[1] < self.started_ns - TOO_FRESH_NS
+        return self.knows(file, stamp) and stamp[1] < self.started_ns - TOO_FRESH_NS
+
+    def knows(self, file: str, stamp: Stamp) -> bool:
+        """Whether the last build saw that file with that stamp."""
+        known = self.inputs.get(self.named(file, stamp))
+        return known is not None and (self.is_sealed or tuple(known) == stamp)
+
+    def noted(self, file: str, stamp: Stamp) -> "Data | None":
+        """What is noted of a picture's file, where that is surely as the last build saw it."""
+        return self.facts.get(self.named(file, stamp)) if self.trusts(file, stamp) else None
+
+    def named(self, file: str, stamp: Stamp) -> str:
+        """How a file is called here: by its path, or by a digest from which neither that nor size and time are told."""
+        return hashlib.sha256(_json([file, *stamp])).hexdigest()[:_DIGITS] if self.is_sealed else file
+
+    @property
+    def is_sealed(self) -> bool:
+        """Whether the site goes out of the house, so that nothing here may tell of the catalogue."""
+        return self.audience != SHOP
 
 
 class Noted(Mapping[str, Data]):
@@ -167,30 +186,30 @@ def is_unfinished(out: Path) -> bool:
 
 def nothing_changed(known: Manifest, options: dict[str, str], inputs: dict[str, Stamp]) -> bool:
     """Whether the last build was made from the very same files with the very same options."""
-    rest = {file: stamp for file, stamp in inputs.items() if file not in known.inputs}
-    return (
-        known.options == options
-        and known.inputs.keys() <= inputs.keys()
-        and all(known.trusts(file, inputs[file]) for file in known.inputs)
-        and known.rest == digest_of(rest)
-        and all(stamp[1] < known.started_ns - TOO_FRESH_NS for stamp in rest.values())
-    )
+    if known.options != options:
+        return False
+    if known.is_sealed:
+        rest = inputs
+    elif known.inputs.keys() <= inputs.keys() and all(known.trusts(file, inputs[file]) for file in known.inputs):
+        rest = {file: stamp for file, stamp in inputs.items() if file not in known.inputs}
+    else:
+        return False
+    return known.rest == digest_of(rest) and all(stamp[1] < known.started_ns - TOO_FRESH_NS for stamp in rest.values())
 
 
 def only(manifest: Manifest, files: Collection[str]) -> Manifest:
-    """A manifest that names no other input than those files; what it said, which may name others, is left out."""
-    rest = {file: stamp for file, stamp in manifest.inputs.items() if file not in files}
+    """A manifest that goes out: it knows those files by digests; what was said, which may name others, is left out."""
     return replace(
         manifest,
-        inputs={file: stamp for file, stamp in manifest.inputs.items() if file in files},
-        rest=digest_of(rest),
+        inputs={manifest.named(*each): (0, 0) for each in manifest.inputs.items() if each[0] in files},
+        rest=digest_of(manifest.inputs),
         said="",
     )
 
 
 def any_picture_changed(known: Manifest, inputs: Mapping[str, Stamp]) -> bool:
     """Whether a picture or what was drawn on it may be another one than the last build saw."""
-    return any(file.startswith(_PICTURES) and known.inputs.get(file) != stamp for file, stamp in inputs.items())
+    return any(file.startswith(_PICTURES) and not known.knows(file, stamp) for file, stamp in inputs.items())
 
 
 def digest_of(inputs: Mapping[str, Stamp]) -> str:

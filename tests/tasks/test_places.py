@@ -12,7 +12,7 @@ def test_each_place_holds_one_whole_card(tmp_path: Path) -> None:
     """From where its element begins to where it ends, in a page with letters that take several bytes."""
     out = build(small_catalogue(tmp_path / "c"), out=None, as_of=date(2026, 3, 1), processes=1).out
     seen = 0
-    for path, left in drawn.load(out).pages.items():
+    for path, left in drawn.load(out, ()).pages.items():
         body = (out / path).read_bytes()
         assert not left.cards or len(body) > len(body.decode("utf-8"))
         for start, length in left.cards.values():

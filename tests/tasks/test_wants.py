@@ -41,14 +41,14 @@ def known(folder: Path, *, as_of: date = DAY, audience: str = SHOP) -> set[str]:
     handed = handed_over(gathered, audience)
     site = site_input(handed, problems=(), audience=audience, as_of=as_of)
     keys = PageKeys(site, written=gathered.reading.digests, rules=rules_of(gathered, site))
-    wants = ClusterWants(keys.wants(), drawn.load(out).wants)
+    wants = ClusterWants(keys.wants(), drawn.load(out, site.facts).wants)
     return set(wants.holding(OfLast(manifest.load(out), sizes(out / ASSETS)), homes=())[1])
 
 
 def test_nothing_changed_so_all_is_known(built: Path) -> None:
     """Of both pictures, and each file that their pages name is among it."""
     assert known(built) == {TOP, GATE}
-    left = drawn.load(built / "site/shop")
+    left = drawn.load(built / "site/shop", (TOP, GATE))
     keys = manifest.load(built / "site/shop")
     assert keys is not None
     named = {keys.derived[key]["name"] for each in left.wants.values() for many in each.files.values() for key in many}
@@ -120,7 +120,7 @@ def test_what_was_made_again_is_noted_as_it_is_by_then(built: Path) -> None:
         path.write_bytes(path.read_bytes()[:-1])
     change(built, f"{TRIAL}/tags/c1_top.jpg.yaml", "10:15", "10:16")
     build(built, out=None, as_of=DAY, processes=1)
-    noted, there = drawn.load(built / "site/shop").assets, sizes(assets)
+    noted, there = drawn.load(built / "site/shop", ()).assets, sizes(assets)
     assert noted and noted == {name: there[name] for name in noted}
 
 
