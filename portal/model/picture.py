@@ -61,7 +61,7 @@ class Hints:
     within: bool
     """Whether the first two are of what was drawn around findings, or else of the picture's middle."""
     look: str
-    """The brightness of 16 by 16 fields, in hexadecimal."""
+    """The brightness of 16 by 16 fields, in hexadecimal; `--` of one of which some is blacked out."""
 
 
 @dataclass(frozen=True, slots=True)

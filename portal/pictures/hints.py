@@ -7,7 +7,7 @@ from memory. It grows with contrast and light, so it only says something beside 
 """
 
 import json
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import asdict
 
 import numpy as np
@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from portal.model.picture import Hints
+from portal.pictures.looks import look_of
 from portal.pictures.mask import Masks, blacked
 
 Box = tuple[int, int, int, int]
@@ -26,11 +27,6 @@ _SEEN_ENOUGH = 0.5
 """Share of a field that isn't blacked out."""
 _SEEN = 255
 """What isn't blacked out, in a picture of what is."""
-_PRINT_SIDE = 16
-_SQUARE = 4
-"""Side in pixels of the squares over which looks are compared first."""
-_AT_ONCE = 1 << 17
-"""Pairs of looks that are compared at once: a megabyte for each of what is worked out of them."""
 _LEAST_SIDE = 8
 _MIDDLE_SIDE = 2000
 
@@ -49,60 +45,18 @@ def hints_of(image: Image.Image, regions: Sequence[Box], masks: Masks = ()) -> H
     coarse = grey.reduce(step)
     smaller = [[(x / step, y / step) for x, y in corners] for corners in masks]
     seen = blacked(Image.new("L", coarse.size, _SEEN), smaller) if masks else None
-    small = np.asarray(coarse.resize((_PRINT_SIDE, _PRINT_SIDE), Image.Resampling.BOX), np.uint8)
     return Hints(
         sharpness=_sharpness(grey, inside, shown),
         clipped=_clipped(image, inside, shown),
         evenness=_evenness(coarse, seen),
         within=bool(regions) if shown is None else bool(drawn),
-        look=small.tobytes().hex(),
+        look=look_of(coarse, seen),
     )
 
 
 def as_file(hints: Hints) -> bytes:
     """The same as a file, so that it is kept as all that is derived."""
     return json.dumps(asdict(hints), sort_keys=True).encode("ascii")
-
-
-def apart(one: str, other: str) -> float:
-    """How far the looks of two pictures are apart: root mean square of the difference of their brightness, in codes."""
-    a, b = (np.frombuffer(bytes.fromhex(each), np.uint8).astype(np.float64) for each in (one, other))
-    return float(np.sqrt(((a - b) ** 2).mean()))
-
-
-def nearest(looks: Sequence[str], *, within: float) -> list[tuple[float, tuple[int, ...]] | None]:
-    """For each look how far the nearest others are, as `apart` tells it, and which; None where none is within that.
-
-    The means over squares of 4 by 4 are never further apart than the looks, and leave few of a thousand to look at.
-    """
-    if len(looks) < 2:
-        return [None] * len(looks)
-    whole = np.frombuffer(bytes.fromhex("".join(looks)), np.uint8).reshape(len(looks), -1).astype(np.int32)
-    side = _PRINT_SIDE // _SQUARE
-    coarse = whole.reshape(-1, side, _SQUARE, side, _SQUARE).sum(axis=(2, 4)).reshape(len(looks), -1)
-    found: list[tuple[float, tuple[int, ...]] | None] = [None] * len(looks)
-    for place, near in _near(coarse.astype(np.float64), within**2 * coarse.shape[1] * _SQUARE**4):
-        squares = ((whole[near] - whole[place]) ** 2).sum(axis=1)
-        least = int(squares.min())
-        if (far := float(np.sqrt(least / whole.shape[1]))) < within:
-            found[place] = (far, tuple(int(each) for each in near[squares == least]))
-    return found
-
-
-def _near(rows: NDArray[np.float64], limit: float) -> Iterator[tuple[int, NDArray[np.intp]]]:
-    """For each row that has some the others of which the squares of differences come to less than that.
-
-    By products, of many rows at once; of whole numbers, so that nothing is rounded.
-    """
-    lengths = (rows**2).sum(axis=1)
-    some = max(1, _AT_ONCE // len(rows))
-    for first in range(0, len(rows), some):
-        few = slice(first, first + some)
-        apart = lengths[few, None] + lengths - 2 * (rows[few] @ rows.T)
-        is_near = apart < limit
-        is_near[np.arange(len(is_near)), np.arange(len(is_near)) + first] = False
-        for place in np.flatnonzero(is_near.any(axis=1)):
-            yield first + int(place), np.flatnonzero(is_near[place])
 
 
 def laplacian(codes: NDArray[np.float32]) -> NDArray[np.float32]:

@@ -1,6 +1,7 @@
 """Numbers about a picture: what they measure, held against another library and against pictures of known fault."""
 
 import json
+from collections.abc import Callable
 from dataclasses import replace
 from io import BytesIO
 from pathlib import Path
@@ -11,10 +12,12 @@ from PIL import Image, ImageFilter
 from scipy import ndimage
 
 from portal.model.picture import Hints, PictureFacts
-from portal.pictures import hints
+from portal.pictures import looks as comparing
 from portal.pictures.derive import Derived, Hinted, Whole, derive
-from portal.pictures.hints import apart, hints_of, laplacian, nearest
-from portal.pictures.mask import blacked
+from portal.pictures.hints import hints_of, laplacian
+from portal.pictures.looks import apart, nearest
+from portal.pictures.mask import Masks, blacked
+from portal.site.hints import ALIKE
 from tests.pictures.make import derived, encoded, known, scene
 
 
@@ -68,36 +71,83 @@ def test_evenness_is_the_darkest_of_nine_fields_over_the_brightest(dark: int, ex
     assert hints_of(image, ()).evenness == pytest.approx(expected, abs=0.02)
 
 
-def test_a_copy_looks_the_same_and_another_piece_does_not() -> None:
-    """Saved anew with less quality, made smaller; the same surface with other grain is as far as its grain."""
-    image = scene(480, 320)
-    saved = Image.open(BytesIO(encoded(image, "JPEG", quality=50)))
-    small = image.resize((240, 160), Image.Resampling.BOX)
-    other = scene(480, 320, seed=2)
-    other.paste((40, 40, 40), (200, 120, 260, 180))
-    own = hints_of(image, ()).look
-    assert apart(own, own) == 0
-    assert apart(own, hints_of(saved, ()).look) < 0.8
-    assert apart(own, hints_of(small, ()).look) < 0.8
-    assert apart(own, hints_of(other, ()).look) > 2
+def look(image: Image.Image, masks: Masks = ()) -> str:
+    """What its brightness is compared by."""
+    return hints_of(blacked(image.copy(), masks), (), masks).look
+
+
+def saved(image: Image.Image, quality: int = 60) -> Image.Image:
+    """The same as a JPEG of less quality."""
+    return Image.open(BytesIO(encoded(image, "JPEG", quality=quality)))
+
+
+COPIES: dict[str, Callable[[Image.Image], Image.Image]] = {
+    "the same": lambda image: image,
+    "saved anew": saved,
+    "smaller": lambda image: image.resize((480, 320), Image.Resampling.BOX),
+    "brighter": lambda image: image.point(lambda code: code + 12),
+    "of more contrast": lambda image: image.point(lambda code: round(code * 1.05)),
+    "cut": lambda image: image.crop((3, 2, 960, 640)),
+    "all of these": lambda image: saved(image.crop((3, 2, 960, 640)).point(lambda code: round(code * 1.05))),
+}
+
+
+@pytest.mark.parametrize("how", COPIES)
+def test_a_copy_looks_the_same(how: str) -> None:
+    """Whatever its light is, and though it was shifted a little; both ways."""
+    own, other = look(scene(960, 640)), look(COPIES[how](scene(960, 640)))
+    for one, two in ((own, other), (other, own)):
+        far = apart(one, two)
+        assert far is not None and far < ALIKE
+
+
+def test_another_piece_does_not_look_the_same() -> None:
+    """Something else on it, the negative, nothing at all; plain ones differ by how bright they are."""
+    image = scene(960, 640)
+    changed = scene(960, 640, seed=2)
+    changed.paste((40, 40, 40), (400, 240, 520, 360))
+    for other in (changed, image.transpose(Image.Transpose.ROTATE_180), image.point(lambda code: 255 - code)):
+        far = apart(look(image), look(other))
+        assert far is None or far > 2 * ALIKE
+    plain, lighter = (look(Image.new("RGB", (96, 64), (code, code, code))) for code in (90, 92))
+    assert apart(plain, plain) == 0 and apart(plain, lighter) == 0.08
+    assert apart(look(image), plain) is apart(plain, look(image)) is None
+
+
+def test_what_was_blacked_out_of_one_doesnt_count() -> None:
+    """The copy is found though a corner of it is black, and two pieces aren't alike since both are black there."""
+    image, mask = scene(960, 640), square(0, 0, 480, 330)
+    far = apart(look(image, [mask]), look(saved(image)))
+    assert far is not None and far < ALIKE
+    other = image.copy()
+    other.paste((40, 40, 40), (700, 440, 860, 600))
+    for masks in ([mask], [square(0, 0, 650, 640)]):
+        far = apart(look(image, masks), look(other, masks))
+        assert far is None or far > ALIKE
+    hidden = look(image, [square(0, 0, 960, 600)])
+    assert apart(hidden, hidden) is None, "too little of it is seen"
 
 
 @pytest.mark.parametrize("at_once", [1, 500, 1 << 17])
 def test_the_nearest_of_many_is_what_comparing_each_with_each_finds(
     at_once: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Copies with some grain, some of them equal, among others that are far off."""
-    monkeypatch.setattr(hints, "_AT_ONCE", at_once)
+    """Copies with some grain, some of them equal or in part blacked out, among others that are far off."""
+    monkeypatch.setattr(comparing, "_AT_ONCE", at_once)
     rng = np.random.default_rng(7)
-    kinds = rng.integers(0, 250, (6, 256))
+    kinds = ndimage.gaussian_filter(rng.integers(0, 250, (6, 16, 16)).astype(float), (0, 2, 2)).reshape(6, 256) * 1.5
     codes = [np.clip(kinds[number % 6] + rng.integers(0, 1 + number % 4, 256), 0, 255) for number in range(40)]
     looks = [each.astype(np.uint8).tobytes().hex() for each in (*codes, *codes[:3])]
-    for own, found in enumerate(nearest(looks, within=1.0)):
-        others = {other: apart(looks[own], look) for other, look in enumerate(looks) if other != own}
-        least = min(others.values())
-        expected = (least, tuple(other for other, far in others.items() if far == least)) if least < 1.0 else None
+    looks += ["--" * 32 + each[64:] for each in looks[:4]]
+    for own, found in enumerate(nearest(looks, within=0.05)):
+        others = {
+            at: far for at, each in enumerate(looks) if at != own and (far := apart(looks[own], each)) is not None
+        }
+        least = min(others.values(), default=1.0)
+        expected = (least, tuple(at for at, far in others.items() if far == least)) if least < 0.05 else None
         assert found == expected
-    assert any(each is None for each in nearest(looks, within=1.0))
+    assert any(each is None for each in nearest(looks, within=0.01))
+    assert any(each is not None and len(each[1]) > 1 for each in nearest(looks, within=0.05))
     assert nearest(looks[:1], within=1.0) == [None]
 
 

@@ -36,7 +36,7 @@ def test_the_review_shows_the_numbers_beside_those_of_the_others(folder: Path) -
     assert typed("build", folder, "--jobs", "1").code == 0
     table = text(folder, REVIEW).partition('<section class="hints">')[2].partition("</section>")[0]
     assert table.count("<tr>") == 1 + 5
-    assert "<td>c1_top.jpg <small>" in table and "<td>c1_top4.jpg <small>" in table and "codes apart" in table
+    assert "<td>c1_top.jpg <small>" in table and "<td>c1_top4.jpg <small>" in table and "of its contrast" in table
     assert table.count("<small>others ") >= 9 and "no other of this view" in table
     assert "conform" not in table
 
