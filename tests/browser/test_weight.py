@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 from PIL import Image
-from playwright.sync_api import Browser
+from playwright.sync_api import Browser, Page
 
 from portal import resources
 from portal.site import typeset
@@ -115,10 +115,19 @@ ELEMENTS = """text => { const whole = new DOMParser().parseFromString(text, 'tex
   return JSON.stringify(told(whole.documentElement)); }"""
 
 
-def test_pages_are_what_they_are_with_all_their_end_tags(
+def read_on(page: Page, path: Path) -> str:
+    """All words of a page as they stand on the screen, those in closed details too."""
+    page.goto(path.as_uri())
+    page.eval_on_selector_all("*", "all => all.forEach(one => { one.style.contentVisibility = 'visible'; })")
+    page.eval_on_selector_all("details", "all => all.forEach(one => { one.open = true; })")
+    return str(page.evaluate("document.body.innerText"))
+
+
+def test_pages_are_what_they_are_in_full(
     chromium: Browser, built: Built, hostile: Built, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """The same elements in the same places with the same words, of every page, whatever people wrote."""
+    """The same elements in the same places with the same words, of every page, whatever people wrote; and on the screen
+    the same lines, with a space wherever there was one."""
     monkeypatch.setattr(typeset, "lean_template", lambda text: text)
     typeset._environment.cache_clear()
     try:
@@ -129,6 +138,7 @@ def test_pages_are_what_they_are_with_all_their_end_tags(
                     full, lean = whole.body.decode("utf-8"), site.text(path)
                     shortened += len(re.findall("</t[dhr]>|</li>|</d[td]>", full)) > lean.count("</li>")
                     assert page.evaluate(ELEMENTS, lean) == page.evaluate(ELEMENTS, full), path
+                    assert read_on(page, site.out / path) == read_on(page, tmp_path / str(number) / path), path
         page.close()
         assert shortened > 40
     finally:
