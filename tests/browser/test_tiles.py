@@ -227,6 +227,20 @@ def test_the_bar_is_as_long_as_its_label_at_every_zoom(watched: Watched) -> None
         assert bar[0] == pytest.approx(um_of(bar[1]) / UM * per_pixel, abs=0.5)
 
 
+def test_the_bar_is_drawn_from_the_middle_of_one_tick_to_that_of_the_other(watched: Watched) -> None:
+    """As in a card, in print and in the PDF; measured in what is drawn, within a pixel."""
+    watched.page.evaluate("document.querySelector('.livebar').style.opacity = '1'")
+    for zoom in (0.2, 0.5, 3.3):
+        watched.zoom_to(zoom, 4140, 3120)
+        with Image.open(BytesIO(watched.page.locator(".livebar").screenshot())) as image:
+            row = np.asarray(image.convert("L"))[-14]
+        dark = np.flatnonzero(row < 120)
+        assert set(np.diff(dark)[:-1]) <= {1, dark[-1] - dark[0] - 2} and 4 <= len(dark) <= 6
+        label = watched.page.locator(".livebar .txt").inner_text()
+        middles = (dark[-1] + dark[-2]) / 2 - (dark[0] + dark[1]) / 2
+        assert middles == pytest.approx(um_of(label) / UM * watched.zoom, abs=1)
+
+
 def test_at_full_resolution_the_edge_is_sharp_and_only_tiles_in_view_are_there(watched: Watched, vast: Built) -> None:
     """From one pixel to the next it is dark; a window of 1190 x 684 pixels needs a few tiles of the 110."""
     watched.zoom_to(1, 4140, 3120)
