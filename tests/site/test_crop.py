@@ -70,3 +70,11 @@ def test_the_whole_picture_fits_into_its_field() -> None:
     field = main.place(whole_field(main, aspect=1.5))
     assert (field.top, field.bottom) == (0, 2400)
     assert field.left == -200 and field.right == 3400
+
+
+def test_a_pixel_that_a_field_only_begins_to_cover_is_in_the_crop() -> None:
+    """On all four sides, and no pixel more; sides in micrometres that aren't those of the pixels."""
+    placed = Sight("a.jpg", Frame(400, 300), 0.9, 1.1, (100.0, 100.0), Rect(90, 90, 110, 110), Rect(95, 95, 105, 105))
+    field = Rect(-40.3 * 0.9, -30.3 * 1.1, 40.3 * 0.9, 30.3 * 1.1)
+    found = cut(placed, field)
+    assert found is not None and found.want.box == (59, 69, 141, 131)

@@ -1,5 +1,6 @@
 """In which sizes and tiles a picture's page shows it."""
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -54,3 +55,9 @@ def test_tiles_cover_every_pixel_once_and_whole_files_are_never_too_large(width:
         for spans, whole in ((list(rows), height), *((row, width) for row in rows.values())):
             assert spans[0][0] == 0 and spans[-1][1] == whole
             assert all(one[1] == other[0] for one, other in zip(spans, spans[1:], strict=False))
+
+
+@pytest.mark.parametrize(("width", "divided"), [(1399, [1]), (1400, [2, 1]), (2799, [2, 1]), (2800, [4, 2, 1])])
+def test_a_smaller_size_has_to_fill_a_telephone(width: int, divided: list[int]) -> None:
+    """700 pixels are enough, 699 are not."""
+    assert [each.divide for each in sizes(Frame(width, 1000))] == divided
