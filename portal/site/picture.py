@@ -29,6 +29,8 @@ from portal.site.view import Bar, Path, bar_of, paths_of
 from portal.site.words import Speaker
 
 _FITTED_PIXELS = 1400
+_NO_BAR = 20.0
+"""Percent of a phone's picture that the words take which stand in the scale bar's place where there is none."""
 _WHOLE = (Whole(1),)
 
 
@@ -133,6 +135,7 @@ def picture_page(
     width, height = (facts.upright.width, facts.upright.height) if facts else (3, 2)
     scaled = scale if isinstance(scale, Scale) else None
     verdicts = _verdicts(desk, picture, mould, trial)
+    bar = bar_of(width * scaled.x_um, speaker.unit) if scaled else None
     return PicturePage(
         title=Say.of("picture.title", name=picture.name),
         marking=marking,
@@ -146,8 +149,8 @@ def picture_page(
         width=width,
         height=height,
         ratio=scaled.y_um / scaled.x_um if scaled else 1.0,
-        outlines=tuple(_outlines(picture, mould, trial, width, height, verdicts)),
-        bar=bar_of(width * scaled.x_um, speaker.unit) if scaled else None,
+        outlines=tuple(_outlines(picture, mould, trial, width, height, verdicts, bar)),
+        bar=bar,
         no_scale=scale.reason if isinstance(scale, NoScale) else None,
         data=_data(shown, width, height, scaled, speaker),
         facts=tuple(_facts(desk, picture, scaled, speaker, width)),
@@ -233,6 +236,7 @@ def _outlines(
     width: int,
     height: int,
     verdicts: Mapping[str, tuple[Assessment, str]],
+    bar: Bar | None,
 ) -> Iterator[Outline]:
     whole = Cut(picture.file, Rect(0, 0, width, height), 1.0, 1.0, Crop((0, 0, width, height)))
     for finding, shapes in _drawn(picture, mould, trial):
@@ -252,7 +256,7 @@ def _outlines(
                 for line in lines
                 if line.kind == "spot"
             ),
-            label=tag_place(covered, width, height),
+            label=tag_place(covered, width, height, bar=bar.percent if bar else _NO_BAR),
         )
 
 
