@@ -29,7 +29,8 @@ _LEAST = 40
 """Fields, with those around them, that have to be seen in both pictures."""
 _MOST_PATTERNS = 16
 """Ways of blacking out that are compared with each other; pictures blacked out in rarer ones aren't compared."""
-_AT_ONCE = 4_000_000
+_AT_ONCE = 64
+"""Looks that are held against all others at once: more take memory and no less time."""
 
 Reals = NDArray[np.float64]
 Near = tuple[float, tuple[int, ...]]
@@ -59,8 +60,11 @@ def nearest(looks: Sequence[str], *, within: float) -> list[Near | None]:
     shape, text = (len(looks), SIDE, SIDE), "".join(looks)
     codes = np.frombuffer(bytes.fromhex(text.replace("-", "0")), np.uint8).reshape(shape).astype(np.float64)
     seen = (np.frombuffer(text.encode("ascii"), np.uint8)[::2] != ord("-")).reshape(shape)
-    patterns, which, counts = np.unique(_inner(seen), axis=0, return_inverse=True, return_counts=True)
-    usual = np.argsort(-counts, kind="stable")[:_MOST_PATTERNS]
+    inner = _inner(seen)
+    numbers: dict[bytes, int] = {}
+    which = np.array([numbers.setdefault(row.tobytes(), len(numbers)) for row in inner])
+    patterns = [inner[np.argmax(which == number)] for number in range(len(numbers))]
+    usual = np.argsort(-np.bincount(which), kind="stable")[:_MOST_PATTERNS]
     for first in usual:
         for second in usual:
             cells = patterns[first] & patterns[second]
@@ -86,15 +90,15 @@ def _compared(
 ) -> Iterator[tuple[int, float, tuple[int, ...]]]:
     """For each of mine that has some: how far the nearest of theirs are, and which."""
     own, other = _about(codes[mine], cells), _about(codes[theirs], cells)
-    some = max(1, _AT_ONCE // len(theirs))
-    for first in range(0, len(mine), some):
-        few = slice(first, first + some)
+    for first in range(0, len(mine), _AT_ONCE):
+        few = slice(first, first + _AT_ONCE)
         rough = own.values[few] @ other.values.T > 1 - _ROUGHLY / np.maximum(other.shares, 0.01) ** 2
         rough &= (mine[few, None] != theirs) & (other.spread < _TWICE * own.spread[few, None] + _AND_ONE)
         rough &= own.spread[few, None] < _TWICE * other.spread + _AND_ONE
-        for row in np.flatnonzero(rough.any(axis=1)):
+        rows = np.flatnonzero(rough.any(axis=1))
+        bases, _ = np.linalg.qr(_made_of(codes[mine[first + rows]], cells))
+        for row, basis in zip(rows, bases, strict=True):
             at, near = first + row, np.flatnonzero(rough[row])
-            basis, _ = np.linalg.qr(_made_of(codes[mine[at]], cells))
             left: Reals = 1 - ((other.values[near] @ basis) ** 2).sum(axis=1)
             bare = np.maximum(0, 1 - other.spread[near] / _BARE)
             lighter = bare * (other.means[near] - own.means[at]) / _LOW
@@ -126,9 +130,14 @@ def _about(codes: Reals, cells: NDArray[np.bool_]) -> _About:
 
 
 def _made_of(codes: Reals, cells: NDArray[np.bool_]) -> Reals:
-    """What small changes of a picture are made of, each about its mean: contrast, shifts and stretches both ways."""
-    down, across = (np.gradient(codes, axis=axis)[1:-1, 1:-1] for axis in (0, 1))
+    """What small changes of some pictures are made of, each about its mean: contrast, shifts and stretches both ways.
+
+    Codes of shape (n, `SIDE`, `SIDE`) give (n, fields, 5).
+    """
+    inner = codes[:, 1:-1, 1:-1]
+    down = (codes[:, 2:, 1:-1] - codes[:, :-2, 1:-1]) / 2
+    across = (codes[:, 1:-1, 2:] - codes[:, 1:-1, :-2]) / 2
     y, x = np.mgrid[1 : SIDE - 1, 1 : SIDE - 1] / SIDE
-    parts = np.stack([codes[1:-1, 1:-1], down, across, down * y, across * x], axis=-1).reshape(-1, 5)[cells]
-    about: Reals = parts - parts.mean(axis=0)
+    parts = np.stack([inner, down, across, down * y, across * x], axis=-1).reshape(len(codes), cells.size, 5)[:, cells]
+    about: Reals = parts - parts.mean(axis=1, keepdims=True)
     return about
