@@ -14,7 +14,7 @@ from portal.pictures.derive import Derived, Play, Want, derive
 from portal.pictures.header import MEGAPIXELS, ROOM
 from portal.pictures.kinds import AS_WHICH
 from portal.pictures.memory import reused
-from portal.pictures.pool import run_all, start_soon
+from portal.pictures.pool import run_all, run_each, start_soon
 
 _BYTES_A_PIXEL = 24
 """Those of the form that takes most, and half as much again."""
@@ -88,6 +88,13 @@ def derive_many(
     It is never done in this process, not even with one: a picture may have to be given up.
     """
     return run_all(do_job, jobs, processes=processes, died=_died, progress=progress, apart=True, loads=LOADS)
+
+
+def derive_each(
+    jobs: Iterable[Job], *, processes: int, done: Callable[[int, tuple[Derived, ...] | PictureUnreadable], None]
+) -> None:
+    """The same; what came of a job is given away as it comes, with the job's number."""
+    run_each(do_job, jobs, processes=processes, died=_died, done=done, apart=True, loads=LOADS)
 
 
 def derive_soon() -> None:

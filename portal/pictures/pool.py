@@ -59,6 +59,21 @@ def run_all(
         if progress:
             progress(len(results))
 
+    run_each(work, things, processes=processes, died=died, done=done, apart=apart, loads=loads)
+    return [results[number] for number in sorted(results)]
+
+
+def run_each(
+    work: Callable[[T], R],
+    things: Iterable[T],
+    *,
+    processes: int,
+    died: Callable[[T], R],
+    done: Callable[[int, R], None],
+    apart: bool = False,
+    loads: Sequence[str] = (),
+) -> None:
+    """The same; each result is given away as it comes, with the number of its thing, and none is held."""
     numbered: Iterator[tuple[int, T]] = enumerate(things)
     if processes <= 1 and not apart:
         for number, thing in numbered:
@@ -67,7 +82,6 @@ def run_all(
         with TemporaryDirectory(prefix="portal-") as marks:
             apart_from_it = _Apart(work, died, done, _context(work, loads), Path(marks))
             apart_from_it.all(numbered, processes=min(max(processes, 1), _MOST_PROCESSES))
-    return [results[number] for number in sorted(results)]
 
 
 @dataclass(frozen=True)

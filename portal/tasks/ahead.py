@@ -9,7 +9,8 @@ RUN = 1 << 18
 class Ahead:
     """Of one file at a time; it isn't held open, so that it may be replaced."""
 
-    def __init__(self) -> None:
+    def __init__(self, run: int = RUN) -> None:
+        self._most = run
         self._path: Path | None = None
         self._at = 0
         self._run = b""
@@ -20,6 +21,6 @@ class Ahead:
         if path != self._path or start < 0 or start + length > len(self._run):
             with path.open("rb") as file:
                 file.seek(at)
-                self._run = file.read(max(length, RUN))
+                self._run = file.read(max(length, self._most))
             self._path, self._at, start = path, at, 0
         return self._run[start : start + length]

@@ -96,16 +96,17 @@ def _build_anew(
     rules = rules_of(gathered, site)
     left, keys = drawn.load(out, site.facts), PageKeys(site, written=gathered.reading.digests, rules=rules)
     still, wants = Still(out, left, keys), ClusterWants(keys.wants(), left.wants)
-    writer = Writer(out, known, coming=coming(site))
+    writer = Writer(out, known, coming=coming(site), left=left)
     assets = out / ASSETS
     make = partial(
-        derive_wanted, site, folder, assets, known=known, wants=wants, processes=processes, told=told, sizes=still.sizes
-    )
+        derive_wanted, site, folder, assets, known=known, wants=wants, processes=processes, told=told,
+        sizes=still.sizes, aside=writer.halves,
+    )  # fmt: skip
     derived = make(skip=still.parts)
     if still.take_in(derived):
         derived = make()
         still.take_in(derived)
-    writer.keep(*(f"{ASSETS}/{name}" for name in (*derived.names, *still.assets)))
+    writer.keep(*(f"{ASSETS}/{name}" for name in (*derived.names(), *still.assets)))
     with collection_of_new():  # pages leave rubbish, what they are made from stays
         for page in pages_for(gathered, site, derived, refused=writer.withdraw, reuse=still, aside=writer.halves):
             still.note(page)
@@ -118,7 +119,7 @@ def _build_anew(
     fresh.outputs = sorted(writer.written)
     fresh.exit_code = 1 if wrong else 0
     fresh.said = "\n".join(str(problem) for problem in sorted(wrong, key=lambda each: each.order))
-    drawn.save(out, still.drawn())
+    still.save()
     facts = (
         (fresh.named(file, fresh.inputs.get(file, NO_STAMP)), facts_to_data(each))
         for file, each in (*gathered.facts.items(), *record.facts.items())

@@ -5,8 +5,11 @@ A build that finds all of them as they were can stop before any record, template
 
 import os
 from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 from sys import intern
+
+from portal.tasks.lines import Places
 
 Stamp = tuple[int, int]
 """Size in bytes and time of last change in nanoseconds."""
@@ -77,10 +80,16 @@ def _stamp(stat: os.stat_result) -> Stamp:
     return stat.st_size, stat.st_mtime_ns
 
 
-def sizes(folder: Path) -> dict[str, int]:
-    """The files of a folder with their sizes."""
-    try:
-        with os.scandir(folder) as entries:
-            return {each.name: each.stat().st_size for each in entries if each.is_file()}
-    except OSError:
-        return {}
+class Sizes:
+    """The files of a folder with their sizes in bytes, as they were: of thousands a few bytes are held for each."""
+
+    def __init__(self, folder: Path) -> None:
+        self._sizes = Places()
+        with suppress(OSError), os.scandir(folder) as entries:
+            for each in entries:
+                if each.is_file():
+                    self._sizes.add(each.name, each.stat().st_size, 0)
+
+    def get(self, name: str) -> int | None:
+        """How large a file was; None where it wasn't there."""
+        return next((size for size, _ in self._sizes.of(name)), None)

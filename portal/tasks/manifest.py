@@ -9,7 +9,6 @@ import json
 import os
 import re
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
-from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from functools import partial
 from itertools import groupby
@@ -18,8 +17,8 @@ from sys import intern
 from typing import Any
 
 from portal.model.terms import SHOP
-from portal.tasks.ahead import Ahead
 from portal.tasks.inputs import Stamp
+from portal.tasks.lines import Noted, as_json, line, name_of
 
 NAME = ".portal-site.json"
 JOURNAL = ".portal-writing"
@@ -68,7 +67,7 @@ class Manifest:
 
     def named(self, file: str, stamp: Stamp) -> str:
         """How a file is called here: by its path, or by a digest from which neither that nor size and time are told."""
-        return hashlib.sha256(_json([file, *stamp])).hexdigest()[:_DIGITS] if self.is_sealed else file
+        return hashlib.sha256(as_json([file, *stamp])).hexdigest()[:_DIGITS] if self.is_sealed else file
 
     @property
     def is_sealed(self) -> bool:
@@ -76,41 +75,34 @@ class Manifest:
         return self.audience != SHOP
 
 
-class Noted(Mapping[str, Data]):
-    """What stands in a manifest's lines of one kind, by key; a line is read when one of its keys is asked for."""
+class OfPictures(Mapping[str, Data]):
+    """What a manifest's lines of one kind say, by key; a line is read when one of its keys is asked for."""
 
-    def __init__(self, path: Path, kind: bytes, line_of: Callable[[str], str]) -> None:
-        self._path, self._kind, self._line_of = path, kind, line_of
-        self._ahead = Ahead()
-        self._places: dict[str, tuple[tuple[int, int], ...]] = {}
+    def __init__(self, noted: Noted, line_of: Callable[[str], str]) -> None:
+        self.noted, self._line_of = noted, line_of
         self._last: tuple[str, Data] = ("", {})
 
-    def add(self, name: str, at: int, length: int) -> None:
-        """Where a line of that name begins, and how long it is."""
-        self._places[name] = (*self._places.get(name, ()), (at, length))
-
     def __getitem__(self, key: str) -> Data:
-        known: Data = self._line(self._line_of(key))[key]
+        name = self._line_of(key)
+        if self._last[0] != name:
+            self._last = (name, self._merged(name))
+        known: Data = self._last[1][key]
         return known
 
-    def _line(self, name: str) -> Data:
-        if self._last[0] != name:
-            self._last = (name, self._read(name))
-        return self._last[1]
-
-    def _read(self, name: str) -> Data:
+    def _merged(self, name: str) -> Data:
         found: Data = {}
-        if name in self._places:
-            with suppress(OSError, ValueError):
-                for at, length in self._places[name]:
-                    kind, _, line = self._ahead.piece(self._path, at, length).partition(b"\t")
-                    own, _, data = line.partition(b"\t")
-                    if kind == self._kind and _plain(own) == name:  # else another build put its own there
-                        found |= _plain(data)
+        for data in self.noted.of(name):
+            found |= data
         return found
 
     def __iter__(self) -> Iterator[str]:
-        return (key for name in self._places for key in self._read(name))
+        told = set[str]()
+        for name, data in self.noted.all():
+            if self.noted.lines(name) == 1:
+                yield from data
+            elif name not in told:
+                told.add(name)
+                yield from self._merged(name)
 
     def __len__(self) -> int:
         return sum(1 for _ in self)
@@ -121,21 +113,24 @@ def load(out: Path) -> Manifest | None:
     try:
         with (out / NAME).open("rb") as file:
             head = json.loads(file.readline())
-            facts, derived = Noted(out / NAME, _FACTS, str), Noted(out / NAME, _DERIVED, _source)
-            known = Manifest(**{"facts": facts, "derived": derived, **head})
+            facts, derived = Noted(out / NAME, _FACTS), Noted(out / NAME, _DERIVED)
+            of_pictures = {"facts": OfPictures(facts, str), "derived": OfPictures(derived, _source)}
+            known = Manifest(**{**of_pictures, **head})
             known.inputs = {name: (int(stamp[0]), int(stamp[1])) for name, stamp in known.inputs.items()}
             at = file.tell()
-            for line in file:
-                kind, _, said = line.partition(b"\t")
-                name = intern(_plain(said.partition(b"\t")[0]))
+            for whole in file:
+                kind, _, said = whole.partition(b"\t")
+                name = name_of(said)
+                if kind in (_INPUT, _OUTPUT):
+                    name = intern(name)
                 if kind == _INPUT:
                     size, time = said.split(b"\t")[1:]
                     known.inputs[name] = (int(size), int(time))
                 elif kind == _OUTPUT:
                     known.outputs.append(name)
                 else:
-                    {_FACTS: facts, _DERIVED: derived}[kind].add(name, at, len(line))
-                at += len(line)
+                    {_FACTS: facts, _DERIVED: derived}[kind].add(name, at, len(whole))
+                at += len(whole)
             return known
     except (OSError, ValueError, TypeError, KeyError, AttributeError):
         return None
@@ -148,30 +143,18 @@ def save(out: Path, manifest: Manifest, *, facts: Pairs, derived: Pairs) -> None
 
 def _lines(manifest: Manifest, facts: Pairs, derived: Pairs) -> Iterator[bytes]:
     lists = {"inputs", "outputs", "facts", "derived"}
-    yield _json({name: value for name, value in vars(manifest).items() if name not in lists}) + b"\n"
+    yield as_json({name: value for name, value in vars(manifest).items() if name not in lists}) + b"\n"
     for file, (size, time) in sorted(manifest.inputs.items()):
-        yield b"%s\t%s\t%d\t%d\n" % (_INPUT, _json(file), size, time)
+        yield b"%s\t%s\t%d\t%d\n" % (_INPUT, as_json(file), size, time)
     for path in manifest.outputs:
-        yield b"%s\t%s\n" % (_OUTPUT, _json(path))
+        yield b"%s\t%s\n" % (_OUTPUT, as_json(path))
     for kind, noted, line_of in ((_FACTS, facts, str), (_DERIVED, derived, _source)):
         for name, many in groupby(noted, key=partial(_line_of, line_of)):
-            yield b"%s\t%s\t%s\n" % (kind, _json(name), _json(dict(many)))
+            yield line(kind, name, dict(many))
 
 
 def _line_of(named: Callable[[str], str], pair: tuple[str, Data]) -> str:
     return named(pair[0])
-
-
-def _json(data: object) -> bytes:
-    return _encoded(data).encode()
-
-
-def _plain(said: bytes) -> Any:
-    return _decoded(said.decode())
-
-
-_encoded, _decoded = json.JSONEncoder(separators=(",", ":"), sort_keys=True).encode, json.JSONDecoder().decode
-"""Made once: ten thousand short pieces are coded each time."""
 
 
 def _source(key: str) -> str:

@@ -1,6 +1,7 @@
 """Between what was gathered and what is written: derived pictures, reused where nothing about them changed."""
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+import itertools
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -8,7 +9,7 @@ from pydantic import TypeAdapter
 
 from portal.model.picture import Hints, PictureFacts, PictureUnreadable
 from portal.pictures.derive import Derived, Want, want_key
-from portal.pictures.jobs import Job, derive_many, jobs_for
+from portal.pictures.jobs import Job, derive_each, jobs_for
 from portal.problem import Problem
 from portal.site.apart import homes_of
 from portal.site.inputs import Page, SiteInput
@@ -16,49 +17,78 @@ from portal.site.plan import Wanted, in_order, wanted
 from portal.site.render import render
 from portal.site.reuse import Reuse
 from portal.site.static import static
-from portal.tasks.drawn import Wants
+from portal.tasks.drawn import WANTS
 from portal.tasks.gather import Told
+from portal.tasks.inputs import Sizes
+from portal.tasks.lines import Aside
 from portal.tasks.manifest import Data, Manifest
-from portal.tasks.wants import ClusterWants, OfLast
+from portal.tasks.wants import ClusterWants, Found, OfLast
 
 _DERIVED: TypeAdapter[Derived] = TypeAdapter(Derived)
 
 
-class DerivedOf(Mapping[Want, Derived]):
-    """The derived files of one picture by what was wanted; those of the last build become records when asked for."""
+class Made:
+    """Files that this build made, by picture and by the key of what was wanted, set aside until all is written."""
 
-    def __init__(self, facts: PictureFacts, last: OfLast, kept: Collection[str], made: Mapping[Want, Derived]) -> None:
-        self._facts, self._last, self._kept, self._made = facts, last, kept, made
+    def __init__(self, aside: Aside) -> None:
+        self._aside = aside
+        self._last: tuple[str, dict[str, Data]] = ("", {})
+
+    def put(self, file: str, facts: PictureFacts, made: Iterable[Derived]) -> None:
+        """What was made of a picture."""
+        data = {want_key(facts, each.want): _DERIVED.dump_python(each, mode="json") for each in made}
+        self._aside.put(file, data)
+
+    def of(self, file: str) -> Mapping[str, Data]:
+        """What was made of a picture, as the manifest tells it."""
+        if self._last[0] != file:
+            self._last = (file, {key: data for many in self._aside.of(file) for key, data in many.items()})
+        return self._last[1]
+
+    def names(self) -> Iterator[str]:
+        """The names of all files that were made."""
+        return (data["name"] for _, many in self._aside.all() for data in many.values())
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class DerivedOf(Mapping[Want, Derived]):
+    """The derived files of one picture by what was wanted, made now or by the last build; records when asked for."""
+
+    file: str
+    facts: PictureFacts
+    last: OfLast
+    found: Found
+    made: Made
 
     def __getitem__(self, want: Want) -> Derived:
-        made = self._made.get(want)
+        data = self._data(want_key(self.facts, want))
+        if data is None:
+            raise KeyError(want)
+        return derived_from(data, want)
+
+    def _data(self, key: str) -> Data | None:
+        made = self.made.of(self.file).get(key)
         if made is not None:
             return made
-        key = want_key(self._facts, want)
-        if key not in self._kept:
-            raise KeyError(want)
-        return derived_from(self._last.data(key), want)
+        return self.last.data(key) if key in self.found.kept(self.file) else None
 
     def __iter__(self) -> Iterator[Want]:
         """In a settled order."""
-        kept = (_DERIVED.validate_python(self._last.data(key)).want for key in self._kept)
-        return iter(sorted({*self._made, *kept}, key=repr))
+        return iter(sorted((_DERIVED.validate_python(data).want for _, data in self.to_data()), key=repr))
 
     def __len__(self) -> int:
-        return sum(1 for _ in self)
+        return sum(1 for _ in self.to_data())
 
     def came_of(self, want: Want) -> tuple[str, Data | None]:
         """The key of a want, and plain data of what there is of it."""
-        key, made = want_key(self._facts, want), self._made.get(want)
-        if made is not None:
-            return key, _DERIVED.dump_python(made, mode="json")
-        return key, self._last.data(key) if key in self._kept else None
+        key = want_key(self.facts, want)
+        return key, self._data(key)
 
     def to_data(self) -> Iterator[tuple[str, Data]]:
         """Plain data for the manifest, by the key of what each was made from."""
-        made = {want_key(self._facts, want): each for want, each in self._made.items()}
-        yield from ((key, self._last.data(key)) for key in self._kept if key not in made)
-        yield from ((key, _DERIVED.dump_python(each, mode="json")) for key, each in made.items())
+        made = self.made.of(self.file)
+        yield from ((key, self.last.data(key)) for key in self.found.kept(self.file) if key not in made)
+        yield from made.items()
 
 
 def derived_from(data: Data, want: Want) -> Derived:
@@ -77,14 +107,14 @@ class DerivedPictures:
     unreadable: Mapping[str, PictureUnreadable]
     unplayable: Mapping[str, PictureUnreadable] = field(default_factory=dict)
     """Movies of which frames can be shown, and no more."""
-    names: Collection[str] = ()
+    names: Callable[[], Iterable[str]] = tuple
     """The names of all files that are wanted."""
-    made: frozenset[str] = frozenset()
-    """Those of them that this build made."""
+    again: frozenset[str] = frozenset()
+    """Those of them that were there, and were made again since they weren't as the last build left them."""
     said: Mapping[str, str] = field(default_factory=dict)
     """By a picture: a digest of what came of all that it wants, and those that hang together with it."""
-    wants: Mapping[str, Wants] = field(default_factory=dict)
-    """For the next build: what pictures that hang together want."""
+    wants: Callable[[], Iterable[bytes]] = tuple
+    """Lines for the next build: what pictures that hang together want, by what it was found out from."""
 
     def problems(self) -> tuple[Problem, ...]:
         """A problem for each damaged picture."""
@@ -112,42 +142,49 @@ def derive_wanted(
     wants: ClusterWants,
     processes: int,
     told: Told | None,
-    sizes: Mapping[str, int],
+    sizes: Sizes,
+    aside: Path,
     skip: frozenset[str] = frozenset(),
 ) -> DerivedPictures:
     """Make every derived picture that the pages want; one that the last build made from the same bytes is kept.
 
-    `sizes` are those of the derived files that were there before. The pages of the parts to `skip` hold as
-    they are.
+    `sizes` are those of the derived files that were there before. The pages of the parts to `skip` hold as they are.
+    The folder `aside` has to be there as long as what is given.
     """
-    last = OfLast(known, sizes)
-    found, of = wants.holding(last, homes=homes_of(site.catalogue, skip))
+    last, newly, freshly = OfLast(known, sizes), Aside(aside / "wants", WANTS), Aside(aside / "derived")
+    found, of = wants.holding(last, homes=homes_of(site.catalogue, skip), aside=newly)
     planned = list(wanted(site, skip=skip, known=of))
     pictures: list[tuple[str, Job]] = []
     movies: list[tuple[str, Job]] = []
     for file, facts, many in _of_shown(site, in_order((file, want) for _, file, want in planned)):
+        known_of = found.kept(file)
         for job in jobs_for(folder / file, facts, many, assets):
             keys = [want_key(facts, want) for want in job.wants]
-            kept = {key: there for key in keys if (there := found.kept.get(file, {}).get(key) or last.get(key))}
+            kept = {key: there for key in keys if (there := known_of.get(key) or last.get(key))}
             if len(kept) < len(keys):
                 (movies if job.plays else pictures).append((file, job))
             else:
                 found.keep(file, kept)
-    made: dict[str, dict[Want, Derived]] = {}
+    made = Made(freshly)
     unreadable, unplayable = (
         _made(jobs, made, processes=processes, told=told, what=what)
         for jobs, what in ((pictures, "pictures made ready"), (movies, "movies made ready"))
     )
+    freshly.done()
     for file in unreadable:  # then nothing of it is shown, whatever was made before
-        found.kept.pop(file, None)
+        found.drop(file)
     by_file = {
-        file: DerivedOf(facts, last, found.kept.get(file, {}), made.get(file, {}))
-        for file, facts, _ in _of_shown(site, dict.fromkeys((*found.kept, *(file for _, file, _ in planned)), ()))
+        file: DerivedOf(file, facts, last, found, made)
+        for file, facts, _ in _of_shown(site, dict.fromkeys((*found.pictures(), *(file for _, file, _ in planned)), ()))
     }
     wants.note(found, _by_picture(planned, by_file), lambda file, want: by_file[file].came_of(want))
-    fresh = frozenset(each.name for many in made.values() for each in many.values())
-    names = {*found.names(), *fresh}
-    return DerivedPictures(by_file, unreadable, unplayable, names, fresh, found.said, found.wants)
+    newly.done()
+    again = frozenset(name for name in made.names() if sizes.get(name) is not None)
+
+    def names() -> Iterable[str]:
+        return itertools.chain(found.names(), made.names())
+
+    return DerivedPictures(by_file, unreadable, unplayable, names, again, found.said, found.wants)
 
 
 def _of_shown(
@@ -171,22 +208,27 @@ def _by_picture(planned: Iterable[Wanted], shown: Collection[str]) -> dict[str, 
 
 def _made(
     jobs: Sequence[tuple[str, Job]],
-    made: dict[str, dict[Want, Derived]],
+    made: Made,
     *,
     processes: int,
     told: Told | None,
     what: str,
 ) -> dict[str, PictureUnreadable]:
     """Do the jobs, each by the file it is for, and take in what came of them; the files of which nothing did."""
-    progress = (lambda done: told(what, done, len(jobs))) if told else None
-    bad: dict[str, PictureUnreadable] = {}
-    done = derive_many([job for _, job in jobs], processes=processes, progress=progress)
-    for (file, _), found in zip(jobs, done, strict=True):
+    bad: dict[int, PictureUnreadable] = {}
+    count = itertools.count(1)
+
+    def done(number: int, found: tuple[Derived, ...] | PictureUnreadable) -> None:
+        file, job = jobs[number]
         if isinstance(found, PictureUnreadable):
-            bad[file] = found
+            bad[number] = found
         else:
-            made.setdefault(file, {}).update((each.want, each) for each in found)
-    return bad
+            made.put(file, job.facts, found)
+        if told:
+            told(what, next(count), len(jobs))
+
+    derive_each((job for _, job in jobs), processes=processes, done=done)
+    return {jobs[number][0]: bad[number] for number in sorted(bad)}
 
 
 def pages(

@@ -14,8 +14,8 @@ from sys import intern
 from portal.problem import PortalError
 from portal.site.inputs import Page
 from portal.site.paper import Paper
-from portal.tasks import drawn
 from portal.tasks import manifest as manifests
+from portal.tasks.drawn import Drawn, forget
 from portal.tasks.manifest import JOURNAL, NAME, TEMPORARY, Manifest
 
 ASSETS = "assets"
@@ -39,9 +39,9 @@ def open_site(out: Path, known: Manifest | None, audience: str) -> None:
 class Writer:
     """Writes files below a site's folder and remembers which; a path it never wrote before is journalled first."""
 
-    def __init__(self, out: Path, known: Manifest | None, *, coming: bytes) -> None:
+    def __init__(self, out: Path, known: Manifest | None, *, coming: bytes, left: Drawn) -> None:
         self.out = out
-        self._coming = coming
+        self._coming, self._left = coming, left
         self.halves = out / f"{TEMPORARY}{os.getpid()}"
         self._ready: dict[str, Path] = {}
         self.is_new = known is None
@@ -97,8 +97,9 @@ class Writer:
         Pages name each other, so where a page is new one that says so stands there before any other can name it.
         """
         self.claim(self.written)
-        if self._ready:
-            drawn.forget(self.out)
+        self.halves.mkdir(exist_ok=True)
+        self._left.take_away(self.halves / "drawn")
+        forget(self.out)
         for folder in {(self.out / path).parent for path in self._ready}:
             folder.mkdir(parents=True, exist_ok=True)
         for path in self._ready:

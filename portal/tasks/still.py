@@ -2,8 +2,8 @@
 
 import re
 from collections import Counter
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
@@ -13,12 +13,14 @@ from portal.site.apart import home_of, homes_of
 from portal.site.inputs import Page
 from portal.site.reuse import Markings, Reuse
 from portal.site.thread import Thread
+from portal.tasks import drawn
 from portal.tasks.ahead import Ahead
-from portal.tasks.drawn import Drawn, Left
-from portal.tasks.inputs import sizes, stamp_of
+from portal.tasks.drawn import Card, Drawn, Left
+from portal.tasks.inputs import Sizes, stamp_of
 from portal.tasks.manifest import Data, Manifest
 from portal.tasks.pagekeys import NearKeys, PageKeys
 from portal.tasks.pages import DerivedPictures
+from portal.tasks.wants import another_build
 
 ASSET = re.compile(rb"assets/([0-9a-f]{20}\.[a-z0-9]+)")
 """A derived file that a page names."""
@@ -29,9 +31,9 @@ class Still(Reuse):
 
     def __init__(self, out: Path, known: Drawn, keys: PageKeys) -> None:
         self._out, self._known, self._keys = out, known, keys
-        self.sizes = sizes(out / ASSETS)
+        self.sizes = Sizes(out / ASSETS)
         """The derived files that were there, with their sizes."""
-        self._made: set[str] = set()
+        self._again: set[str] = set()
         self._ahead = Ahead()
         """Of pages of many cards: such a page is large, isn't held for them, and stands there until all are drawn."""
         self._groups = {parts: keys.group(parts) for parts in kin(keys.site.catalogue)}
@@ -49,7 +51,7 @@ class Still(Reuse):
     @property
     def assets(self) -> frozenset[str]:
         """The derived files that the pages of parts name which hold as a whole."""
-        return frozenset(name for path in self._pages_of_groups() for name in self._known.pages[path].assets)
+        return frozenset(name for path in self._pages_of_groups() for name, _ in self._page(path).assets)
 
     def known_pictures(self, last: Manifest | None) -> Iterator[tuple[str, Data]]:
         """What the last build's manifest says of these files."""
@@ -62,22 +64,20 @@ class Still(Reuse):
 
         True where parts hold no more, since a picture that all parts share came out otherwise than its file says.
         """
-        self._made |= derived.made
+        self._again |= derived.again
         self._failed = {home_of(each) for each in (*derived.unreadable, *derived.unplayable)}
         if self.parts and "" in self._failed:
             self._known, self.parts = Drawn(), frozenset()
             return True
         site, addresses = self._keys.site, self._keys.addresses
-        drawn = frozenset(site.catalogue.parts) - self.parts
-        self._near, self._wants = NearKeys(self._keys, derived, drawn), derived.wants
+        others = frozenset(site.catalogue.parts) - self.parts
+        self._near, self._wants = NearKeys(self._keys, derived, others), derived.wants
         self._reviews = {
             (each.picture, each.finding): addresses.review(result.part.id, result.mould, result.trial)
             for result in site.results
-            if result.part.id in drawn
+            if result.part.id in others
             for each in result.assessments
         }
-        places = ((path, key, place) for path, left in self._known.pages.items() for key, place in left.cards.items())
-        self._cards = {key: (path, *place) for path, key, place in places}
         self._card_keys: dict[tuple[str, str], str] = {}
         self._there: dict[str, bool] = {}
         return False
@@ -89,16 +89,17 @@ class Still(Reuse):
         known = self._pages[path] = _Page(key, self._of.get(home_of(file)))
         if left is None or left.key != key or not self._is_left(path):
             return False
-        known.is_kept, known.assets = True, left.assets
+        known.is_kept = True
         return True
 
     def card(self, picture: str, finding: str, thread: Thread | None) -> Markings | None:
         """What gives the card of a finding with that thread, as it was drawn, if it holds."""
         key = self._near.card(picture, finding, thread, self._reviews[picture, finding])
         self._card_keys[picture, finding] = key
-        if key not in self._cards:
+        place = self._known.card(key)
+        if place is None:
             return None
-        path, start, length = self._cards[key]
+        path, start, length = place
         if path not in self._there:
             self._there[path] = self._is_left(path)
         if not self._there[path]:
@@ -109,38 +110,47 @@ class Still(Reuse):
         """A page that was drawn."""
         known = self._pages.setdefault(page.path, _Page())
         known.parts = page.parts or known.parts
-        known.assets = tuple(sorted({name.decode() for run in page.paper.runs() for name in ASSET.findall(run)}))
+        known.assets = " ".join(sorted({name.decode() for run in page.paper.runs() for name in ASSET.findall(run)}))
         twice = Counter((each.picture, each.finding) for each in page.pieces)
-        known.cards = {
-            self._card_keys[each.picture, each.finding]: (each.start, each.length)
+        known.cards = tuple(
+            (self._card_keys[each.picture, each.finding], each.start, each.length)
             for each in page.pieces
             if twice[each.picture, each.finding] == 1
-        }
+        )
 
-    def drawn(self) -> Drawn:
-        """What is known of the site now, once all is written."""
-        pages = {path: self._known.pages[path] for path in self._pages_of_groups()}
-        pages.update(self._left())
-        groups = {key: self._known.groups[key] for parts, key in self._groups.items() if parts <= self.parts}
-        groups.update(self._whole_groups())
-        named = sorted({name for left in pages.values() for name in left.assets})
-        there = ((name, self._size(name)) for name in named)
-        return Drawn(pages, groups, {name: size for name, size in there if size is not None}, self._wants)
+    def save(self) -> None:
+        """Write what is known of the site now, once all is written."""
+        held = ((key, self._known.groups[key]) for parts, key in self._groups.items() if parts <= self.parts)
+        drawn.save(self._out, pages=self._left(), groups=(*held, *self._whole_groups()), kept=self._kept())
+
+    def _left(self) -> Iterator[tuple[str, Left, Iterable[Card]]]:
+        for path, each in self._pages.items():
+            stamp = stamp_of(self._out / path)
+            if stamp is not None and each.parts is not None and not each.is_kept:
+                there = ((name, self._size(name)) for name in each.assets.split())
+                assets = tuple((name, size) for name, size in there if size is not None)
+                yield path, Left(*stamp, each.key, assets), each.cards
+
+    def _kept(self) -> Iterator[bytes]:
+        """Lines of what holds."""
+        for path in self.pages:
+            yield from self._known.lines_of(path)
+        yield from self._wants()
 
     def _size(self, name: str) -> int | None:
         """Of a derived file by now: looked at again where this build made it."""
-        size = None if name in self._made else self.sizes.get(name)
+        size = None if name in self._again else self.sizes.get(name)
         if size is None:
             stamp = stamp_of(self._out / ASSETS / name)
             size = stamp[0] if stamp else None
         return size
 
-    def _left(self) -> Iterator[tuple[str, Left]]:
-        for path, each in self._pages.items():
-            stamp = stamp_of(self._out / path)
-            if stamp is not None and each.parts is not None:
-                cards = self._known.pages[path].cards if each.is_kept else each.cards
-                yield path, Left(*stamp, each.key, cards, each.assets)
+    def _page(self, path: str) -> Left:
+        """What is known of a page that holds."""
+        left = self._known.pages.get(path)
+        if left is None:
+            raise another_build()
+        return left
 
     def _whole_groups(self) -> Iterator[tuple[str, tuple[str, ...]]]:
         """Parts that were drawn, but for those whose pictures came out otherwise than their files say."""
@@ -166,15 +176,23 @@ class Still(Reuse):
         left = self._known.pages.get(path)
         if left is None or stamp_of(self._out / path) != left.stamp:
             return False
-        return all(name in self.sizes and self.sizes[name] == self._known.assets.get(name) for name in left.assets)
+        return all(self.sizes.get(name) == size for name, size in left.assets)
 
 
-@dataclass
+def _part(path: Path, start: int, length: int) -> str:
+    """A page of many cards is large, and isn't held for them; it stands there until all pages are drawn."""
+    with path.open("rb") as page:
+        page.seek(start)
+        return page.read(length).decode("utf-8")
+
+
+@dataclass(slots=True)
 class _Page:
     """What is known of a page by now."""
 
     key: str = ""
     parts: frozenset[str] | None = None
     is_kept: bool = False
-    cards: Mapping[str, tuple[int, int]] = field(default_factory=dict)
-    assets: tuple[str, ...] = ()
+    cards: tuple[Card, ...] = ()
+    assets: str = ""
+    """The names of the derived files that it names, apart by blanks."""

@@ -12,13 +12,15 @@ def test_each_place_holds_one_whole_card(tmp_path: Path) -> None:
     """From where its element begins to where it ends, in a page with letters that take several bytes."""
     out = build(small_catalogue(tmp_path / "c"), out=None, as_of=date(2026, 3, 1), processes=1).out
     seen = 0
-    for path, left in drawn.load(out, ()).pages.items():
-        body = (out / path).read_bytes()
-        assert not left.cards or len(body) > len(body.decode("utf-8"))
-        for start, length in left.cards.values():
+    left = drawn.load(out, ())
+    for path in left.pages:
+        body, cards = (out / path).read_bytes(), [*left.cards_of(path)]
+        assert all(left.card(key) == (path, start, length) for key, start, length in cards)
+        assert not cards or len(body) > len(body.decode("utf-8"))
+        for _, start, length in cards:
             card = body[start : start + length].strip()
             assert card.startswith(b'<article class="card') and card.endswith(b"</article>")
             assert card.count(b"</article>") == 1
             seen += 1
-        assert not left.cards or len(left.cards) == body.count(b'<article class="card')
+        assert not cards or len(cards) == body.count(b'<article class="card')
     assert seen > 1

@@ -6,6 +6,7 @@ import pytest
 
 from portal.site.inputs import Page
 from portal.site.paper import Paper, Writing
+from portal.tasks.drawn import Drawn
 from portal.tasks.publish import Writer
 
 
@@ -14,12 +15,12 @@ def test_a_large_page_of_the_same_size_is_written_where_one_byte_differs(at: int
     """At its start, in its middle, at its end; and not where none does."""
     body = bytes(range(250)) * 3200
     (tmp_path / "page.html").write_bytes(body)
-    same = Writer(tmp_path, None, coming=b"")
+    same = Writer(tmp_path, None, coming=b"", left=Drawn())
     same.write(Page("page.html", Paper(body)))
     assert same.changed == 0
     other = bytearray(body)
     other[at] ^= 1
-    writer = Writer(tmp_path, None, coming=b"")
+    writer = Writer(tmp_path, None, coming=b"", left=Drawn())
     writer.write(Page("page.html", Paper(bytes(other))))
     writer.publish()
     assert writer.changed == 1 and (tmp_path / "page.html").read_bytes() == other
@@ -28,7 +29,7 @@ def test_a_large_page_of_the_same_size_is_written_where_one_byte_differs(at: int
 def test_a_page_of_nothing_is_the_same_as_one(tmp_path: Path) -> None:
     """No part of it differs."""
     (tmp_path / "page.html").touch()
-    writer = Writer(tmp_path, None, coming=b"")
+    writer = Writer(tmp_path, None, coming=b"", left=Drawn())
     writer.write(Page("page.html", Paper()))
     assert writer.changed == 0
 
@@ -36,7 +37,7 @@ def test_a_page_of_nothing_is_the_same_as_one(tmp_path: Path) -> None:
 def test_a_page_that_was_set_aside_goes_where_it_belongs_or_away(tmp_path: Path) -> None:
     """It is no longer beside the site; the same bytes are written once."""
     for changed in (1, 0):
-        writer = Writer(tmp_path, None, coming=b"")
+        writer = Writer(tmp_path, None, coming=b"", left=Drawn())
         writing = Writing("page.html", writer.halves)
         writing.take(f"{number}\n" for number in range(60_000))
         paper = writing.done()

@@ -13,7 +13,8 @@ from portal.tasks.audience import rules_of
 from portal.tasks.build import build
 from portal.tasks.gather import gather
 from portal.tasks.handed import handed_over, site_input
-from portal.tasks.inputs import sizes
+from portal.tasks.inputs import Sizes
+from portal.tasks.lines import Aside
 from portal.tasks.pagekeys import PageKeys
 from portal.tasks.publish import ASSETS
 from portal.tasks.wants import ClusterWants, OfLast
@@ -42,7 +43,9 @@ def known(folder: Path, *, as_of: date = DAY, audience: str = SHOP) -> set[str]:
     site = site_input(handed, problems=(), audience=audience, as_of=as_of)
     keys = PageKeys(site, written=gathered.reading.digests, rules=rules_of(gathered, site))
     wants = ClusterWants(keys.wants(), drawn.load(out, site.facts).wants)
-    return set(wants.holding(OfLast(manifest.load(out), sizes(out / ASSETS)), homes=())[1])
+    return set(
+        wants.holding(OfLast(manifest.load(out), Sizes(out / ASSETS)), homes=(), aside=Aside(folder / "aside"))[1]
+    )
 
 
 def test_nothing_changed_so_all_is_known(built: Path) -> None:
@@ -52,7 +55,7 @@ def test_nothing_changed_so_all_is_known(built: Path) -> None:
     keys = manifest.load(built / "site/shop")
     assert keys is not None
     named = {keys.derived[key]["name"] for each in left.wants.values() for many in each.files.values() for key in many}
-    pages = {name for path, page in left.pages.items() if path.startswith("pictures/") for name in page.assets}
+    pages = {name for path, page in left.pages.items() if path.startswith("pictures/") for name, _ in page.assets}
     assert pages and pages <= named
 
 
@@ -120,8 +123,8 @@ def test_what_was_made_again_is_noted_as_it_is_by_then(built: Path) -> None:
         path.write_bytes(path.read_bytes()[:-1])
     change(built, f"{TRIAL}/tags/c1_top.jpg.yaml", "10:15", "10:16")
     build(built, out=None, as_of=DAY, processes=1)
-    noted, there = drawn.load(built / "site/shop", ()).assets, sizes(assets)
-    assert noted and noted == {name: there[name] for name in noted}
+    noted = {file for left in drawn.load(built / "site/shop", ()).pages.values() for file in left.assets}
+    assert noted and noted == {(name, (assets / name).stat().st_size) for name, _ in noted}
 
 
 def test_of_a_picture_that_could_not_be_decoded_nothing_is_known(built: Path) -> None:
