@@ -180,3 +180,14 @@ def _lives(process: int) -> bool:
     except ProcessLookupError:
         return False
     return True
+
+
+def test_a_program_from_standard_input_works_by_itself() -> None:
+    """No process can be started from one: all that they would have done is done, and nothing is blamed for it."""
+    program = """
+from portal.pictures.pool import run_all
+print(run_all(abs, [-1, -2], processes=2, died=lambda thing: "died", apart=True))
+"""
+    env = {**os.environ, "PYTHONPATH": str(TOP)}
+    done = subprocess.run([sys.executable, "-"], input=program, capture_output=True, text=True, env=env, check=True)
+    assert done.stdout == "[1, 2]\n"

@@ -2,6 +2,7 @@
 
 import os
 import re
+import shutil
 import subprocess
 import sys
 from base64 import b64encode
@@ -13,8 +14,10 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
+from portal import resources
 from portal.model.shown import Shown
 from portal.problem import PortalError
+from portal.site import onefile
 from portal.site.embed import MOST_SMALL
 from portal.site.onefile import held_by, one_file
 from tests.site.sentreview import Store
@@ -190,3 +193,15 @@ def test_a_picture_that_is_missing_or_was_changed_is_refused(tmp_path: Path) -> 
     with pytest.raises(PortalError, match="its bytes were changed"):
         made(store)
     assert re.fullmatch(r"[0-9a-f]{64}", sha)
+
+
+def test_no_file_of_ours_can_end_the_element_that_holds_it(
+    store: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Nobody writes a script's end into a script and has the rest of it stand in the page as text."""
+    shutil.copytree(resources.templates(), tmp_path / "templates")
+    script = tmp_path / "templates" / onefile._SCRIPT[0]
+    script.write_text(script.read_text(encoding="utf-8") + "\n// </script>\n", encoding="utf-8")
+    monkeypatch.setattr(resources, "templates", lambda: tmp_path / "templates")
+    with pytest.raises(ValueError, match=f"{onefile._SCRIPT[0]}.*could end the element"):
+        made(store)
