@@ -32,6 +32,7 @@ _MOST_PATTERNS = 16
 _AT_ONCE = 64
 """Looks that are held against all others at once: more take memory and no less time."""
 
+Codes = NDArray[np.uint8]
 Reals = NDArray[np.float64]
 Near = tuple[float, tuple[int, ...]]
 
@@ -58,19 +59,19 @@ def nearest(looks: Sequence[str], *, within: float) -> list[Near | None]:
     if len(looks) < 2:
         return found
     shape, text = (len(looks), SIDE, SIDE), "".join(looks)
-    codes = np.frombuffer(bytes.fromhex(text.replace("-", "0")), np.uint8).reshape(shape).astype(np.float64)
+    codes = np.frombuffer(bytes.fromhex(text.replace("-", "0")), np.uint8).reshape(shape)
     seen = (np.frombuffer(text.encode("ascii"), np.uint8)[::2] != ord("-")).reshape(shape)
     inner = _inner(seen)
     numbers: dict[bytes, int] = {}
     which = np.array([numbers.setdefault(row.tobytes(), len(numbers)) for row in inner])
     patterns = [inner[np.argmax(which == number)] for number in range(len(numbers))]
     usual = np.argsort(-np.bincount(which), kind="stable")[:_MOST_PATTERNS]
+    members = {number: np.flatnonzero(which == number) for number in usual}
     for first in usual:
         for second in usual:
             cells = patterns[first] & patterns[second]
-            mine, theirs = np.flatnonzero(which == first), np.flatnonzero(which == second)
             if cells.sum() >= _LEAST:
-                for place, far, near in _compared(codes, mine, theirs, cells, within):
+                for place, far, near in _compared(codes, members[first], members[second], cells, within):
                     known = found[place]
                     if known is None or far < known[0]:
                         found[place] = (far, near)
@@ -86,17 +87,18 @@ def _inner(seen: NDArray[np.bool_]) -> NDArray[np.bool_]:
 
 
 def _compared(
-    codes: Reals, mine: NDArray[np.intp], theirs: NDArray[np.intp], cells: NDArray[np.bool_], within: float
+    codes: Codes, mine: NDArray[np.intp], theirs: NDArray[np.intp], cells: NDArray[np.bool_], within: float
 ) -> Iterator[tuple[int, float, tuple[int, ...]]]:
     """For each of mine that has some: how far the nearest of theirs are, and which."""
-    own, other = _about(codes[mine], cells), _about(codes[theirs], cells)
+    own = _about(codes[mine], cells)
+    other = own if mine is theirs else _about(codes[theirs], cells)
     for first in range(0, len(mine), _AT_ONCE):
         few = slice(first, first + _AT_ONCE)
         rough = own.values[few] @ other.values.T > 1 - _ROUGHLY / np.maximum(other.shares, 0.01) ** 2
         rough &= (mine[few, None] != theirs) & (other.spread < _TWICE * own.spread[few, None] + _AND_ONE)
         rough &= own.spread[few, None] < _TWICE * other.spread + _AND_ONE
         rows = np.flatnonzero(rough.any(axis=1))
-        bases, _ = np.linalg.qr(_made_of(codes[mine[first + rows]], cells))
+        bases, _ = np.linalg.qr(_made_of(codes[mine[first + rows]].astype(np.float64), cells))
         for row, basis in zip(rows, bases, strict=True):
             at, near = first + row, np.flatnonzero(rough[row])
             left: Reals = 1 - ((other.values[near] @ basis) ** 2).sum(axis=1)
@@ -121,12 +123,13 @@ class _About:
         return np.minimum(self.spread / _LOW, 1)
 
 
-def _about(codes: Reals, cells: NDArray[np.bool_]) -> _About:
-    values = codes[:, 1:-1, 1:-1].reshape(len(codes), -1)[:, cells]
+def _about(codes: Codes, cells: NDArray[np.bool_]) -> _About:
+    values = codes[:, 1:-1, 1:-1].reshape(len(codes), -1)[:, cells].astype(np.float64)
     means: Reals = values.mean(axis=1)
     values -= means[:, None]
-    spread: Reals = np.sqrt((values**2).mean(axis=1))
-    return _About(values / np.maximum(spread * np.sqrt(values.shape[1]), 1e-9)[:, None], means, spread)
+    spread: Reals = np.sqrt(np.einsum("ij,ij->i", values, values) / values.shape[1])
+    values /= np.maximum(spread * np.sqrt(values.shape[1]), 1e-9)[:, None]
+    return _About(values, means, spread)
 
 
 def _made_of(codes: Reals, cells: NDArray[np.bool_]) -> Reals:
