@@ -138,7 +138,8 @@ def _row(catalogue: Path, name: str, facts: Facts, page: str, scratch: Path) -> 
     state = "refused" if refused else "shown" if "viewer" in page or "<video" in page else "no page"
     if state == "refused" or ours is None or not isinstance(facts, PictureFacts):
         return Row(name, state, _plain(refused[1] if refused else why), "none", seconds, "-", None, None)
-    said = "; ".join(_plain(each) for each in re.findall(r"<dt>Shown(?:</dt>)?<dd[^>]*>(.*?)(?=</?d[dtli])", page)) or "as it is"
+    shown = re.findall(r"<dt>Shown(?:</dt>)?<dd[^>]*>(.*?)(?=</?d[dtli])", page)
+    said = "; ".join(_plain(each) for each in shown) or "as it is"
     scale = re.search(r"<dt>[^<]*ixel[^<]*(?:</dt>)?<dd[^>]*>([^<]*µm[^<]*)<", page)
     scaleless = re.search(r">\s*(no scale[^<]*?)\s*<", page)
     other = _other(path, facts, scratch)
