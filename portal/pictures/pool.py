@@ -170,13 +170,12 @@ def _context(work: object, loads: Sequence[str]) -> BaseContext:
 
 
 def _program() -> set[str]:
-    """The modules of ours that this program was started by.
+    """The modules of ours that the program which was started names.
 
-    Each process runs them again before its first work, and has to find loaded what they load.
+    Each process runs that program again before its first work, and has to find loaded what it loads; itself not, as one
+    that was started as a module would be run though it is there, of which the system warns.
     """
-    main = sys.modules["__main__"]
-    spec = getattr(main, "__spec__", None)
-    named = {getattr(each, "__module__", None) for each in vars(main).values()} | {spec.name if spec else None}
+    named = {getattr(each, "__module__", None) for each in vars(sys.modules["__main__"]).values()}
     ours = f"{__name__.partition('.')[0]}."
     return {name for name in named if isinstance(name, str) and name.startswith(ours)}
 

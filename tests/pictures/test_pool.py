@@ -1,6 +1,7 @@
 """Work in several processes, of which any may die."""
 
 import os
+import shutil
 import signal
 import subprocess
 import sys
@@ -180,6 +181,22 @@ def _lives(process: int) -> bool:
     except ProcessLookupError:
         return False
     return True
+
+
+def test_a_program_that_is_started_as_a_module_says_nothing_of_it(tmp_path: Path) -> None:
+    """What processes are forked from doesn't load it, or each process would warn that it is run twice."""
+    package = tmp_path / "portal" / "given.py"
+    shutil.copytree(TOP / "portal", tmp_path / "portal", ignore=shutil.ignore_patterns("__pycache__"))
+    package.write_text(
+        "from portal.pictures.pool import run_all\n"
+        'if __name__ == "__main__":\n'
+        "    print(run_all(abs, [-1, -2], processes=2, died=abs, apart=True))\n",
+        encoding="utf-8",
+    )
+    command = [sys.executable, "-m", "portal.given"]
+    env = {**os.environ, "PYTHONPATH": str(tmp_path)}
+    done = subprocess.run(command, capture_output=True, text=True, env=env, cwd=tmp_path, check=True)
+    assert (done.stdout, done.stderr) == ("[1, 2]\n", "")
 
 
 def test_a_program_from_standard_input_works_by_itself() -> None:
