@@ -123,8 +123,14 @@ class Writer:
                 folder.rmdir()
 
     def prune(self) -> int:
-        """Remove what earlier builds wrote and this one didn't, and at last the journal; files of others stay."""
+        """Remove what earlier builds wrote and this one didn't, and at last the journal; files of others stay.
+
+        Pages that go name each other, and pictures: first all of them become pages that name nothing.
+        """
         stale = sorted(self.ours - self.written)
+        for path in stale:
+            if path.endswith(".html") and (self.out / path).is_file():
+                manifests.replace_file(self.out, path, [self._coming], durable=False)
         stale += [f"{ASSETS}/{name}" for name in _left_over(self.out / ASSETS, self.written)]
         for half in self.out.glob(f"{TEMPORARY}*"):
             shutil.rmtree(half, ignore_errors=True) if half.is_dir() else half.unlink(missing_ok=True)

@@ -48,3 +48,26 @@ def test_a_page_that_was_set_aside_goes_where_it_belongs_or_away(tmp_path: Path)
         assert (tmp_path / "page.html").read_text(encoding="utf-8").endswith("\n59999\n")
         writer.prune()
         assert [each.name for each in tmp_path.iterdir() if each.name.startswith(".")] == []
+
+
+def test_pages_that_go_name_nothing_that_is_gone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whatever goes first: a build may be killed between any two of them."""
+    old = {"assets/0123456789abcdef0123.jpg": b"pixels"}
+    old |= {"pictures/a.html": b"assets/0123456789abcdef0123.jpg b.html", "pictures/b.html": b"a.html"}
+    before = Writer(tmp_path, None, coming=b"coming", left=Drawn())
+    for path, body in old.items():
+        before.write(Page(path, Paper(body)))
+    before.publish()
+    unlink, gone = Path.unlink, list[str]()
+
+    def seen(path: Path, missing_ok: bool = False) -> None:
+        unlink(path, missing_ok)
+        gone.append(path.name)
+        for page in tmp_path.glob("pictures/*.html"):
+            assert not any(name in page.read_text(encoding="utf-8") for name in gone), (page, gone)
+
+    writer = Writer(tmp_path, None, coming=b"coming", left=Drawn())
+    writer.publish()
+    monkeypatch.setattr(Path, "unlink", seen)
+    assert writer.prune()
+    assert {path.rpartition("/")[2] for path in old} <= set(gone)
