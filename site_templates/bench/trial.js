@@ -72,14 +72,12 @@ function inPlace(build) {
   if (old && now) { roll.scrollBy(now.left - old.left, now.top - old.top); }
 }
 function strip() {
-  var list = get("strip");
   inDoubt();
   unwritten = unwrittenNow();
-  list.replaceChildren();
   get("desk").classList.toggle("none", !desk.trial.pictures.length && !desk.picture);
   get("none-yet").hidden = Boolean(desk.trial.pictures.length || desk.picture);
   get("none-yet").textContent = say("no_pictures", { folder: desk.trial.folder });
-  desk.trial.pictures.map(asDrawn).forEach(function (one) {
+  placed(get("strip"), desk.trial.pictures.map(asDrawn).map(function (one) {
     var item = make("li"), button = make("button"), facts = [];
     button.type = "button";
     if (one.cavity) { facts.push(say("cavity", { cavity: one.cavity })); }
@@ -90,7 +88,21 @@ function strip() {
     button.setAttribute("aria-current", String(desk.picture !== null && desk.picture.key === one.key));
     button.addEventListener("click", function () { openPicture(one.key); });
     item.append(button);
-    list.append(item);
+    item.dataset.key = one.key;
+    return item;
+  }));
+}
+/* What is pressed is no longer there to be let go of once it was taken out: what says the same stays. */
+function placed(list, items) {
+  var old = Array.from(list.children);
+  if (old.length !== items.length || old.some(function (one, at) { return one.dataset.key !== items[at].dataset.key; })) {
+    list.replaceChildren.apply(list, items);
+    return;
+  }
+  old.forEach(function (one, at) {
+    var was = one.firstChild, now = items[at].firstChild;
+    if (was.innerHTML !== now.innerHTML) { one.replaceWith(items[at]); return; }
+    was.setAttribute("aria-current", now.getAttribute("aria-current"));
   });
 }
 /* Of a long name only the end is seen, which tells it from the others; it is heard whole. */

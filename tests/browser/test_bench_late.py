@@ -78,3 +78,20 @@ def test_an_answer_to_what_is_no_longer_drawn_is_not_shown(at: At) -> None:
     at.page.unroute("**/api/measure**")
     assert at.page.inner_text("#answer") == ""
     assert at.page.locator("#ink .trace").count() == 0
+
+
+def test_a_picture_that_is_pressed_while_another_opens_is_opened(at: At) -> None:
+    """The list is drawn anew between the press and letting go, and what was pressed still takes the click."""
+    held: list[Route] = []
+    gate, top = (at.page.locator(f"#strip button:has-text('c1_{name}')") for name in ("gate", "top"))
+    at.page.route("**/api/picture/**", lambda route: held.append(route))
+    gate.click()
+    while not held:
+        at.page.wait_for_timeout(20)
+    top.hover()
+    at.page.mouse.down()
+    held[0].continue_()
+    at.page.wait_for_selector("#strip [aria-current=true]:has-text('c1_gate')")
+    at.page.unroute("**/api/picture/**")
+    at.page.mouse.up()
+    at.page.wait_for_selector("#strip [aria-current=true]:has-text('c1_top')", timeout=5000)
