@@ -11,7 +11,7 @@ from enum import Enum
 
 from portal.model.scalars import Frame
 from portal.pictures.bare import Segment, needed
-from portal.pictures.kinds import AS_WHAT
+from portal.pictures.kinds import AS_WHAT, PIXEL
 from portal.problem import PortalError
 
 ENDS_EARLY = "damaged file: ends early"
@@ -39,8 +39,8 @@ _MOST_SEGMENTS = 100_000
 """A file of 4 GB that is full of the largest has fewer; an encoder writes some dozen."""
 _BLOCK, _BITS_OF_BLOCK = 64, 2
 """Pixels of a block, and the fewest bits that one can take: a code for its mean and a code for its end."""
-PIXEL, _COEFFICIENT = 4, 2
-"""Bytes of a decoded pixel of colours, and of what each of its samples is worked out from."""
+_COEFFICIENT = 2
+"""Bytes from which each sample is worked out."""
 _PLAIN_JFIF = b"\xff\xe0\x00\x10JFIF\0\x01\x01\x00\x00\x01\x00\x01\x00\x00"
 """Density 1:1 without a unit: it says the pixels are square, and nothing else."""
 

@@ -5,6 +5,9 @@ from enum import Enum
 HEAD = 200
 """How many bytes of a file are enough to tell its kind."""
 
+PIXEL = 4
+"""Bytes in which the reading library holds a pixel of colours: red, green, blue, and one that may say nothing."""
+
 AS_WHAT = "save it as 8- or 16-bit TIFF, PNG or JPEG"
 """The hint beside every picture of a kind that isn't read."""
 

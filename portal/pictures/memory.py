@@ -16,11 +16,10 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
+from portal.pictures.kinds import PIXEL
+
 _MOST_BYTES = 96_000_000
 """More isn't kept: what 24 megapixels take, four bytes each."""
-
-PIXEL = 4
-"""Bytes in which the reading library holds a pixel of colours: red, green, blue, and one that may say nothing."""
 _COLOURS = {"RGB", "RGBA", "RGBX", "CMYK", "LAB"}
 _OWN = "_own_memory"
 

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from typing import BinaryIO
 
 from portal.model.scalars import Frame
-from portal.pictures.jpeg import ENDS_EARLY, PIXEL
-from portal.pictures.kinds import AS_WHAT
+from portal.pictures.jpeg import ENDS_EARLY
+from portal.pictures.kinds import AS_WHAT, PIXEL
 from portal.pictures.source import Data, joined
 from portal.problem import PortalError
 

@@ -12,8 +12,7 @@ from portal.pictures.ifd import (
     EndlessChain,
     all_directories,
 )
-from portal.pictures.jpeg import PIXEL
-from portal.pictures.kinds import AS_WHAT
+from portal.pictures.kinds import AS_WHAT, PIXEL
 from portal.pictures.source import Data, held
 from portal.problem import PortalError
 

@@ -6,7 +6,8 @@ anything of a damaged file. `tests/pictures/test_turbo.py` holds both against ea
 
 from PIL import ImageFile
 
-from portal.pictures.memory import PIXEL, lay, room
+from portal.pictures.kinds import PIXEL
+from portal.pictures.memory import lay, room
 
 
 def loaded(image: ImageFile.ImageFile, data: bytes) -> bool:

@@ -228,10 +228,6 @@ def _lines(
         yield line(_GROUP, key, paths)
 
 
-def _sealed(picture: str) -> str:
-    return sha256(picture.encode()).hexdigest()[:_DIGITS]
-
-
 def forget(out: Path) -> None:
     """Take it away."""
     (out / NAME).unlink(missing_ok=True)

@@ -179,13 +179,6 @@ class Still(Reuse):
         return all(self.sizes.get(name) == size for name, size in left.assets)
 
 
-def _part(path: Path, start: int, length: int) -> str:
-    """A page of many cards is large, and isn't held for them; it stands there until all pages are drawn."""
-    with path.open("rb") as page:
-        page.seek(start)
-        return page.read(length).decode("utf-8")
-
-
 @dataclass(slots=True)
 class _Page:
     """What is known of a page by now."""
