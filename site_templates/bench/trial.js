@@ -170,6 +170,7 @@ export async function openPicture(key, at = moment()) {
   tell("picture");
   fresh();
   strip();
+  if (get("strip").contains(document.activeElement)) { document.activeElement.blur(); }  /* keys are the picture's */
   if (!goOn()) { state("", ""); }
   window.setTimeout(function () { makeReady(key); }, READY_AFTER);
   document.querySelector("#strip [aria-current=true]").scrollIntoView({ block: "nearest", inline: "nearest" });
